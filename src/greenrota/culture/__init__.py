@@ -1,0 +1,1 @@
+"""The trade as pure functions on floats; units are in the names."""

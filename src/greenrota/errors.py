@@ -1,0 +1,57 @@
+"""Problems: what is wrong, where it stands, and what to do about it.
+
+A checker returns a list of `Problem`; whoever cannot go on raises one `ProblemsFound` with all of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a problem stands: a file or an option, with the offending line where there is one.
+
+    `line` counts from 1, `column` and `width` mark the characters of `text` that are meant; 0 means "not known".
+    """
+
+    file: str = ""
+    line: int = 0
+    text: str = ""
+    column: int = 0
+    width: int = 0
+
+    def __str__(self) -> str:
+        """`plan.toml:9`, `plan.toml`, `--on`, or nothing.
+
+        >>> str(Place("plan.toml", 9))
+        'plan.toml:9'
+        """
+        return f"{self.file}:{self.line}" if self.line else self.file
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong. `code` is stable (tests and docs match it); `what` and `hint` are prose.
+
+    `wanted` is the short note that stands under the marked characters ("a share between 0 and 1 is wanted").
+    """
+
+    code: str
+    where: Place
+    what: str
+    hint: str = ""
+    wanted: str = ""
+
+
+class ProblemsFound(Exception):
+    """The one exception of this package that carries problems; `problems` is never empty.
+
+    `status` is the exit status the command line gives: 1 for plan, logbook or state, 2 for the command line.
+    """
+
+    def __init__(self, problems: Iterable[Problem], status: int = 1) -> None:
+        self.problems = tuple(problems)
+        self.status = status
+        super().__init__("; ".join(f"{p.where}: {p.what} [{p.code}]" for p in self.problems))

@@ -1,0 +1,1 @@
+"""The logbook: one entry a line, appended and never rewritten."""

@@ -1,0 +1,1 @@
+"""The plan file: the one door where text becomes numbers."""

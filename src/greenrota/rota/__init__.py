@@ -1,0 +1,1 @@
+"""The rota: plan, state, scheduling, tasks, ledger, lineage."""

@@ -1,0 +1,1 @@
+"""Views: every function here returns text; nothing here prints."""
