@@ -1,0 +1,142 @@
+"""The plan as frozen records: what a person has on the shelf and wants from it.
+
+Plain floats with the unit in the name; nothing here reads a file. `planfile` makes these records and is the
+only way in, so a record may rely on its ranges (shares 0..1, volumes above zero, dates in order).
+Optional keys are None when the plan leaves them out: the rota then chooses and says what it chose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from greenrota.culture.medium import Medium
+from greenrota.culture.strain import Strain
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """The seawater that is mixed: target salinity (practical) and the dry salt's share of bound water."""
+
+    salinity_psu: float
+    salt_hydration: float = 0.10
+
+
+@dataclass(frozen=True, slots=True)
+class Nutrient:
+    """A nutrient bottle. `dose_ml_per_l` brings plain seawater to the medium's full strength.
+
+    `other_part` names the second bottle of a two-part concentrate, dosed alike.
+    """
+
+    name: str
+    medium: Medium
+    dose_ml_per_l: float
+    bottle_ml: float | None = None
+    opened: date | None = None
+    other_part: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Starter:
+    """A bottle of living starter culture; `keep_back` is the share held in the fridge as insurance."""
+
+    name: str
+    strain: str
+    volume_ml: float
+    density_per_ml: float
+    on_hand: date
+    keep_back: float = 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class Vessel:
+    """One culture vessel. `brim_l` is what it holds to the rim, `fill_l` the working volume.
+
+    `role` is "production" or "standby" (kept alive as a back-up; its harvest does not count as feed).
+    """
+
+    name: str
+    strain: str
+    nutrient: str
+    brim_l: float
+    fill_l: float
+    temperature_c: float
+    photoperiod_h: float
+    role: str = "production"
+    light_lux: float | None = None
+    air_l_per_min: float | None = None
+    lights_on_h: float = 8.0
+
+
+@dataclass(frozen=True, slots=True)
+class CyclePlan:
+    """The `[cycle]` table; None means the rota chooses."""
+
+    inoculum: float | None = None
+    days: int | None = None
+    feed_day: int | None = None
+    feed_dose: float = 1.0
+    renew_after: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tank:
+    """The tank that is fed: its volume, the daily ration, and how long harvested feed stays usable."""
+
+    volume_l: float
+    ration_ml_per_day: float
+    keeps_days: int = 14
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """When there is time. `weekdays` as `date.weekday()` gives them (Monday 0); `jobs_per_day` None: no limit."""
+
+    weekdays: frozenset[int] = frozenset(range(7))
+    jobs_per_day: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """Days when nobody is at home, both ends included."""
+
+    first: date
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A whole plan. `strains` holds every strain in use, built-in figures already replaced by the person's own.
+
+    `own_figures` tells which of a strain's fields were replaced; `units` is "metric" or "us".
+    """
+
+    name: str
+    start: date
+    days: int
+    strains: Mapping[str, Strain]
+    room_temperature_c: float
+    water: Water
+    nutrients: Mapping[str, Nutrient]
+    starters: tuple[Starter, ...]
+    vessels: tuple[Vessel, ...]
+    cycle: CyclePlan = field(default_factory=CyclePlan)
+    tank: Tank | None = None
+    work: Work = field(default_factory=Work)
+    away: tuple[Away, ...] = ()
+    own_figures: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    units: str = "metric"
+
+    @property
+    def through(self) -> date:
+        """Last day of the horizon, included."""
+        return self.start + timedelta(days=self.days - 1)
+
+    def vessel(self, name: str) -> Vessel:
+        """The vessel of that name; KeyError if the plan has none."""
+        for vessel in self.vessels:
+            if vessel.name == name:
+                return vessel
+        raise KeyError(name)
