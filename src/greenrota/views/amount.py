@@ -1,0 +1,109 @@
+"""Amounts as people read them: no finer than the instrument in the hand, US units beside where wanted."""
+
+from __future__ import annotations
+
+import math
+
+_SYRINGE_STEP_ML = 0.05  # our choice: half a mark of a 1 to 10 mL syringe graduated by 0.1 mL
+_SYRINGE_TO_ML = 10.0  # our choice: above this a large syringe or cylinder with 1 mL marks is used
+_CYLINDER_TO_ML = 100.0  # our choice: above this a jug with 10 mL marks is used
+_JUG_STEP_ML = 10.0  # our choice
+_SCALE_STEP_G = 1.0  # our choice: a kitchen scale
+
+US_GALLON_ML = 3785.411784  # exact: 231 cubic inches of 25.4 mm (NIST Handbook 44, appendix C)
+_US_UNITS = (  # exact shares of the US gallon; the second figure: smallest count at which the unit is used
+    ("US gal", US_GALLON_ML, 1.0),
+    ("US qt", US_GALLON_ML / 4, 1.0),
+    ("US cup", US_GALLON_ML / 16, 1.0),
+    ("US fl oz", US_GALLON_ML / 128, 0.5),
+    ("US tsp", US_GALLON_ML / 768, 0.1),
+)
+_OUNCE_G = 28.349523125  # exact: avoirdupois ounce (NIST Handbook 44, appendix C)
+
+
+def volume(volume_ml: float, units: str = "metric") -> str:
+    """A volume in mL as text.
+
+    Up to 10 mL in steps of 0.05 mL, up to 100 mL in whole mL, then in steps of 10 mL, from 1000 mL in litres.
+    `units` is "metric" or "us" (US customary beside metric). An amount above zero is never shown as zero.
+    ValueError for a negative or not finite volume. Source of the steps: our choice.
+
+    >>> volume(0.8), volume(187.5), volume(3812.5), volume(3812.5, "us")
+    ('0.80 mL', '190 mL', '3.81 L', '3.81 L (1.01 US gal)')
+    """
+    _refuse_impossible("volume", volume_ml)
+    text = _metric_volume(volume_ml)
+    beside = _us_volume(volume_ml) if units == "us" else ""
+    return f"{text} ({beside})" if beside else text
+
+
+def _metric_volume(volume_ml: float) -> str:
+    if volume_ml == 0.0:
+        return "0 mL"
+    if volume_ml < _SYRINGE_STEP_ML:
+        return f"under {_SYRINGE_STEP_ML} mL"
+    if _to_step(volume_ml, _SYRINGE_STEP_ML) < _SYRINGE_TO_ML:
+        return f"{_to_step(volume_ml, _SYRINGE_STEP_ML):.2f} mL"
+    if _to_step(volume_ml, 1.0) < _CYLINDER_TO_ML:
+        return f"{_to_step(volume_ml, 1.0):.0f} mL"
+    in_jugs_ml = _to_step(volume_ml, _JUG_STEP_ML)
+    return f"{in_jugs_ml:.0f} mL" if in_jugs_ml < 1000.0 else f"{in_jugs_ml / 1000.0:.2f} L"
+
+
+def _us_volume(volume_ml: float) -> str:
+    for name, unit_ml, smallest in _US_UNITS:
+        if volume_ml / unit_ml >= smallest:
+            return f"{volume_ml / unit_ml:.2f} {name}"
+    return ""
+
+
+def mass(mass_g: float, units: str = "metric") -> str:
+    """A mass in g as text: whole grams, from 1000 g in kg; ounces beside for "us".
+
+    ValueError for a negative or not finite mass. Source of the step: our choice.
+
+    >>> mass(112.4), mass(112.4, "us"), mass(1530.0)
+    ('112 g', '112 g (3.96 oz)', '1.53 kg')
+    """
+    _refuse_impossible("mass", mass_g)
+    if mass_g == 0.0:
+        return "0 g"
+    if mass_g < _SCALE_STEP_G / 2:
+        return "under 1 g"
+    whole_g = _to_step(mass_g, _SCALE_STEP_G)
+    text = f"{whole_g:.0f} g" if whole_g < 1000.0 else f"{whole_g / 1000.0:g} kg"
+    return f"{text} ({mass_g / _OUNCE_G:.2f} oz)" if units == "us" else text
+
+
+def temperature(temperature_c: float, units: str = "metric") -> str:
+    """A temperature in degC as text, to a tenth; degF beside for "us".
+
+    >>> temperature(22.0), temperature(22.0, "us")
+    ('22 degC', '22 degC (71.6 degF)')
+    """
+    text = f"{round(temperature_c, 1):g} degC"
+    return f"{text} ({round(temperature_c * 1.8 + 32.0, 1):g} degF)" if units == "us" else text
+
+
+def density(density_per_ml: float) -> str:
+    """A density in cells/mL as text with two digits, the way it is written on a label.
+
+    ValueError for a negative or not finite density.
+
+    >>> density(937500.0), density(2e6), density(0.0)
+    ('9.4e5', '2.0e6', '0')
+    """
+    _refuse_impossible("density", density_per_ml)
+    if density_per_ml == 0.0:
+        return "0"
+    digits, power = f"{density_per_ml:.1e}".split("e")
+    return f"{digits}e{int(power)}"
+
+
+def _refuse_impossible(what: str, value: float) -> None:
+    if not (math.isfinite(value) and value >= 0.0):
+        raise ValueError(f"{what} {value} can not be measured out")
+
+
+def _to_step(value: float, step: float) -> float:
+    return round(value / step) * step

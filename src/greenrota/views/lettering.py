@@ -1,0 +1,89 @@
+"""How characters come out on paper and on the terminal: which are harmless, how wide they are."""
+
+from __future__ import annotations
+
+import unicodedata
+
+# Cc control, Cs lone surrogate (a byte that was not UTF-8), Zl and Zp line ends that terminals may obey.
+_UNSEEN = frozenset({"Cc", "Cs", "Zl", "Zp"})  # Unicode Standard, general categories
+# Marks that turn the reading direction and so can show a text that is not the one in the file.
+_TURNING = frozenset(
+    "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+)  # Unicode annex 9
+
+
+def printable(text: str, keep: str = "") -> str:
+    r"""The text with every character that could steer a terminal written out as an escape.
+
+    Characters in `keep` (a newline, say) pass as they are. Holds for any text; raises nothing.
+    Source: Unicode general categories.
+
+    >>> print(printable("north\x1b[2J"))
+    north\x1b[2J
+    """
+    return "".join(c if c in keep or not _steers(c) else _escape(c) for c in text)
+
+
+def _steers(character: str) -> bool:
+    return unicodedata.category(character) in _UNSEEN or character in _TURNING
+
+
+def _escape(character: str) -> str:
+    return character.encode("unicode_escape", "surrogatepass").decode("ascii")
+
+
+def display_width(text: str) -> int:
+    """Columns the text takes on a terminal: wide East Asian characters two, combining marks none.
+
+    Holds for printable text. Source: Unicode annex 11 (East Asian width).
+
+    >>> display_width("\u5317"), display_width("e\u0301"), display_width("north")
+    (2, 1, 5)
+    """
+    return sum(_character_width(c) for c in text)
+
+
+def _character_width(character: str) -> int:
+    if unicodedata.category(character) in ("Mn", "Me", "Cf"):
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in ("W", "F") else 1
+
+
+def pad(text: str, columns: int, right: bool = False) -> str:
+    """The text filled with spaces to so many columns; longer text stays as it is.
+
+    >>> pad("4.0", 6, right=True)
+    '   4.0'
+    """
+    fill = " " * max(0, columns - display_width(text))
+    return fill + text if right else text + fill
+
+
+def wrap(text: str, columns: int) -> list[str]:
+    """The text broken at spaces into lines of at most so many columns; a longer word is broken inside.
+
+    Always at least one line. Holds for columns >= 2 (a wide character needs two).
+
+    >>> wrap("take 120 mL and keep the rest", 12)
+    ['take 120 mL', 'and keep the', 'rest']
+    """
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        for piece in _pieces(word, columns):
+            joined = f"{line} {piece}" if line else piece
+            if display_width(joined) <= columns:
+                line = joined
+            else:
+                lines.append(line)
+                line = piece
+    return [*lines, line]
+
+
+def _pieces(word: str, columns: int) -> list[str]:
+    pieces = [""]
+    for character in word:
+        if pieces[-1] and display_width(pieces[-1] + character) > columns:
+            pieces.append("")
+        pieces[-1] += character
+    return pieces
