@@ -1,7 +1,8 @@
 """Media: what a litre of seawater at full strength holds, reckoned from the weighed salts.
 
 Recipes stand in `data/media.toml`; a person's own medium is given by what it brings per litre.
-Concentrations are per litre of made-up medium; the fraction of a percent that the stocks add to the volume is neglected.
+Concentrations are per litre of made-up medium; the fraction of a percent that the stocks add to the
+volume is neglected.
 """
 
 from __future__ import annotations
@@ -26,9 +27,10 @@ ION_G_PER_MOL: Mapping[str, float] = MappingProxyType(
 class Compound:
     """One weighed salt of a recipe.
 
-    stock_g_per_l: grams per litre of its stock, or of the trace or vitamin solution named by `via` ("" for its own stock).
-    dose_ml_per_l: mL of that stock per litre of seawater at full strength. molar_mass in g/mol, crystal water included.
-    delivers: the nutrient of which a molecule brings one usable atom: "nitrogen", "phosphorus", "silicon" or "".
+    stock_g_per_l: grams per litre of its stock, or of the trace or vitamin solution named by `via`.
+    dose_ml_per_l: mL of that stock per litre of seawater at full strength.
+    molar_mass: g/mol, crystal water included.
+    delivers: "nitrogen", "phosphorus" or "silicon" where a molecule brings one usable atom of it, else "".
     """
 
     name: str
@@ -88,7 +90,7 @@ class Medium:
 
 @cache
 def media() -> Mapping[str, Medium]:
-    """The media that ship, by the name a plan uses. The file is read once. Source: `data/media.toml`, line by line.
+    """The media that ship, by the name a plan uses; the file is read once. Source: `data/media.toml`.
 
     >>> sorted(media())
     ['L1', 'Walne', 'f/2', 'f/2-Si']
@@ -164,7 +166,9 @@ def own_medium(
 
 
 def ion_umol_per_l(ion: str, mg_per_l: float) -> float:
-    """mg/L of an ion in umol/L. `ion` is "nitrate" (as NO3), "phosphate" (as PO4) or "silicate" (as SiO2); else KeyError.
+    """mg/L of an ion in umol/L.
+
+    `ion` is "nitrate" (weighed as NO3), "phosphate" (PO4) or "silicate" (SiO2); another one is a KeyError.
 
     >>> round(ion_umol_per_l("nitrate", 54.714), 1)
     882.4
