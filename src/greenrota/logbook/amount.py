@@ -1,0 +1,107 @@
+"""Amounts as the logbook spells them: volumes, densities, bare figures and dates, and nothing else.
+
+A tiny strict grammar of its own, so that reading the logbook needs no unit registry. A reader gives None for
+what it does not know; it never guesses ("1,5L" and "1 500 mL" are not read).
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+import re
+from decimal import Decimal
+
+_NUMBER = r"([0-9]{1,30}(?:\.[0-9]{1,30})?)(?:[eE]([+-]?[0-9]{1,3}))?"
+_FIGURE = re.compile(_NUMBER)
+_VOLUME = re.compile(_NUMBER + r" ?(mL|ml|L|l)")
+_DENSITY = re.compile(_NUMBER + r" ?(?:cells)?/(?:mL|ml)")
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_RUNNING = re.compile(r"[0-9]{1,9}")  # nine digits: our choice, more entries than anyone writes
+
+
+def read_volume_ml(text: str) -> float | None:
+    """A volume in mL from text such as "187.5mL" or "1.5L"; None if it is not one.
+
+    Litres are shifted as decimals, so that 1.005L is exactly the number 1005mL is.
+
+    >>> read_volume_ml("1.005L")
+    1005.0
+    """
+    found = _VOLUME.fullmatch(text)
+    if found is None:
+        return None
+    return _number(found[1], found[2], 3 if found[3] in ("L", "l") else 0)
+
+
+def read_density_per_ml(text: str) -> float | None:
+    """A density in cells per mL from "9.1e5/mL" or "9.1e5 cells/mL"; None if it is not one.
+
+    >>> read_density_per_ml("9.1e5/mL")
+    910000.0
+    """
+    found = _DENSITY.fullmatch(text)
+    return None if found is None else _number(found[1], found[2])
+
+
+def read_figure(text: str) -> float | None:
+    """A bare number, zero or above, without a unit; None if it is not one.
+
+    >>> read_figure("0.5")
+    0.5
+    """
+    found = _FIGURE.fullmatch(text)
+    return None if found is None else _number(found[1], found[2])
+
+
+def read_date(text: str) -> datetime.date | None:
+    """A day spelled the one way it is spelled here, YYYY-MM-DD; None if it is not one or not in the calendar.
+
+    >>> read_date("2027-02-30") is None
+    True
+    """
+    if _DATE.fullmatch(text) is None:
+        return None
+    try:
+        return datetime.date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def read_running_number(text: str) -> int | None:
+    """The running number of an entry, 1 to 999999999; None if it is not one.
+
+    >>> read_running_number("12")
+    12
+    """
+    return int(text) or None if _RUNNING.fullmatch(text) else None
+
+
+def _number(mantissa: str, exponent: str | None, shift: int = 0) -> float | None:
+    number = float(f"{mantissa}e{int(exponent or 0) + shift}")
+    return number if math.isfinite(number) else None
+
+
+def plain(number: float) -> str:
+    """The shortest text that reads back as the same number, in plain figures where they are usual.
+
+    Raises ValueError for what the grammar has no spelling for: a negative number, an infinity or NaN.
+
+    >>> plain(187.5), plain(4000.0)
+    ('187.5', '4000')
+    """
+    if not math.isfinite(number) or math.copysign(1.0, number) < 0.0:
+        raise ValueError(f"{number} is not an amount: a number that is zero or above is wanted")
+    return repr(float(number)).removesuffix(".0")
+
+
+def short(number: float) -> str:
+    """As `plain`, or with a power of ten where that is shorter: densities are spelled so at the bench.
+
+    >>> short(910000.0), short(93750.0)
+    ('9.1e5', '93750')
+    """
+    text = plain(number)
+    exact = Decimal(text)
+    digits = "".join(map(str, exact.as_tuple().digits)).rstrip("0") or "0"
+    power = f"{digits[0]}.{digits[1:]}".removesuffix(".") + f"e{exact.adjusted()}"
+    return min(text, power, key=len)

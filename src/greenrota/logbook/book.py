@@ -1,0 +1,173 @@
+"""The whole logbook: every line read or reported, numbers that tell of a loss, and what voids take back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from greenrota.errors import Place, Problem
+from greenrota.logbook.entry import Entry, number_on, parse_line
+
+# What the next append writes behind a last line that had no line end and may have been cut off.
+DOUBTFUL = "this line had no end: was it cut off?"
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All entries as written, voids and voided ones included.
+
+    `problems` have to be mended before the book can be trusted; `notices` are worth saying and no more.
+    """
+
+    entries: tuple[Entry, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    notices: tuple[Problem, ...] = ()
+
+
+def read_book(data: bytes, file: str = "") -> Book:
+    """The entries of a logbook, and everything that is wrong with it; no line is dropped in silence.
+
+    A byte-order mark and CRLF line ends are taken as they come; bad UTF-8 spoils its own line only.
+
+    >>> read_book(b"2027-02-08 counted north density=9.1e5/mL n=1\\n").entries[0].number
+    1
+    """
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        what = "the logbook is not UTF-8 but UTF-16"
+        return Book(problems=(Problem("log-encoding", Place(file), what, "save it as UTF-8 in the editor"),))
+    entries: list[Entry] = []
+    problems: list[Problem] = []
+    notices: list[Problem] = []
+    numbers: set[int] = set()
+    lines = data.split(b"\n")
+    for line_no, raw in enumerate(lines, start=1):
+        torn = line_no == len(lines)
+        read = _read_line(raw, line_no, file)
+        if isinstance(read, list):
+            problems += [_torn(read, line_no, file)] if torn else read
+            salvaged = number_on(read[0].where.text)
+            numbers |= set() if salvaged is None else {salvaged}
+        elif read is not None:
+            entries.append(read)
+            if is_doubtful(read, torn):
+                notices.append(_doubt(read.where))
+    single, doubled, twice = _by_number(entries)
+    numbers |= {entry.number for entry in single if entry.number is not None}
+    problems += twice + _gaps(numbers, single, file) + void_problems(single, numbers)
+    problems.sort(key=lambda problem: problem.where.line)
+    return Book(tuple(single), tuple(problems), tuple(notices + doubled))
+
+
+def is_doubtful(entry: Entry, no_line_end: bool) -> bool:
+    """True if a line that reads well may still be the front part of a longer one.
+
+    The program writes `n=` last, so a line with a number is whole, and so is one with a remark.
+    """
+    return entry.number is None and (entry.remark == DOUBTFUL or (no_line_end and not entry.remark))
+
+
+def standing(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """The entries that hold: voids and what they void are gone, in order of day and then as written.
+
+    A void that is voided itself takes nothing back.
+
+    >>> book = read_book(b'2027-02-08 fed north n=1\\n2027-02-08 void - entry=1 n=2\\n')
+    >>> standing(book.entries)
+    ()
+    """
+    written = list(entries)
+    voids = [entry for entry in written if entry.kind == "void"]
+    struck: set[int] = set()
+    # A void names an earlier number, so from the newest on each is decided before what it names.
+    for void in sorted(voids, key=lambda entry: (entry.number is not None, -(entry.number or 0))):
+        named = void.entry_number()
+        if named is not None and void.number not in struck and (void.number is None or named < void.number):
+            struck.add(named)
+    held = [entry for entry in written if entry.kind != "void" and entry.number not in struck]
+    return tuple(sorted(held, key=lambda entry: entry.on))
+
+
+def void_problems(entries: Iterable[Entry], numbers: set[int]) -> list[Problem]:
+    """Voids that name a number that is not among `numbers`, their own, or a later one.
+
+    >>> [p.code for p in read_book(b"2027-02-08 void - entry=7 n=1\\n").problems]
+    ['log-void-missing']
+    """
+    problems = []
+    for entry in entries:
+        named = entry.entry_number() if entry.kind == "void" else None
+        if named is None:
+            continue
+        hint = "name the number that stands after n= on the wrong line; numbers are not changed afterwards"
+        if named == entry.number:
+            problems.append(Problem("log-void-itself", entry.where, f"entry {named} voids itself", hint))
+        elif named not in numbers:
+            what = f"there is no entry {named} to void"
+            problems.append(Problem("log-void-missing", entry.where, what, hint))
+        elif entry.number is not None and named > entry.number:
+            what = f"entry {entry.number} voids entry {named}, which was written after it"
+            problems.append(Problem("log-void-later", entry.where, what, hint))
+    return problems
+
+
+def _read_line(raw: bytes, line_no: int, file: str) -> Entry | list[Problem] | None:
+    try:
+        text = raw.decode("utf-8")
+    except UnicodeDecodeError as error:
+        shown = raw.decode("utf-8", errors="replace").rstrip("\r")
+        what = f"the line is not UTF-8 (byte {error.start + 1} of the line)"
+        hint = "write the damaged word again; the other lines are not touched by it"
+        return [Problem("log-encoding", Place(file, line_no, shown), what, hint)]
+    return parse_line(text.removeprefix("\ufeff").removesuffix("\r"), line_no, file)
+
+
+def _torn(found: Sequence[Problem], line_no: int, file: str) -> Problem:
+    where = Place(file, line_no, found[0].where.text)
+    what = f"the last line is cut off and cannot be read ({found[0].what})"
+    return Problem("log-torn", where, what, "complete it by hand, or put a # in front of it")
+
+
+def _doubt(where: Place) -> Problem:
+    what = "the line had no line end and no number: it may be the front part of a longer one"
+    return Problem(
+        "log-torn", where, what, "see that it is whole; then end it with a line break, without the remark"
+    )
+
+
+def _by_number(entries: Iterable[Entry]) -> tuple[list[Entry], list[Problem], list[Problem]]:
+    """Entries with exact doubles collapsed, a notice for each, a problem for each number used twice."""
+    seen: dict[int, list[Entry]] = {}
+    single: list[Entry] = []
+    doubled: list[Problem] = []
+    twice: list[Problem] = []
+    for entry in entries:
+        others = seen.setdefault(entry.number, []) if entry.number is not None else []
+        bare = replace(entry, remark="")
+        if bare in others:
+            what = f"entry {entry.number} stands there twice, word for word; it counts once"
+            doubled.append(Problem("log-doubled", entry.where, what, "one of the two lines can be deleted"))
+            continue
+        if others:
+            first = others[0].where.line
+            what = f"number {entry.number} is used twice for different entries (first on line {first})"
+            hint = "two books were mixed: see whether both happened, and give one of them a free number"
+            twice.append(Problem("log-number-twice", entry.where, what, hint))
+        others.append(bare)
+        single.append(entry)
+    return single, doubled, twice
+
+
+def _gaps(numbers: set[int], entries: Iterable[Entry], file: str) -> list[Problem]:
+    lines = {entry.number: entry.where for entry in entries}
+    problems = []
+    last = 0
+    for number in sorted(numbers):
+        if number > last + 1:
+            lost = (
+                f"number {last + 1} is" if number == last + 2 else f"numbers {last + 1} to {number - 1} are"
+            )
+            where = lines.get(number, Place(file))
+            hint = "an editor or a sync service may have lost a line: look for a copy of the book beside it"
+            problems.append(Problem("log-gap", where, f"{lost} missing before this entry", hint))
+        last = number
+    return problems

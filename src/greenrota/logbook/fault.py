@@ -1,0 +1,123 @@
+"""What can be wrong with the words of an entry, each said once: code, place, what is wanted, what to do."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable
+
+from greenrota.errors import Place, Problem
+from greenrota.logbook import amount
+from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS, Rule, Sort
+
+_SIGHTS: tuple[tuple[str, Callable[[str], object | None]], ...] = (
+    ("a volume", amount.read_volume_ml),
+    ("a density", amount.read_density_per_ml),
+    ("a date", amount.read_date),
+    ("a bare number", amount.read_figure),
+)
+
+
+def unread(where: Place, text: str, sort: Sort) -> Problem:
+    """A value that is not what its key holds, with what it is taken for and a guess where there is one.
+
+    >>> unread(Place(), "3mL", Sort.DENSITY).what
+    '"3mL" is a volume; a density such as 9.1e5/mL is wanted here'
+    """
+    seen = next((f" is {name}" for name, read in _SIGHTS if read(text) is not None), " cannot be read")
+    code = {Sort.CAUSE: "log-cause", Sort.DATE: "log-date"}.get(sort, "log-value")
+    if sort is Sort.CAUSE:
+        hint = did_you_mean(text, CAUSES)
+    elif sort is Sort.DATE:
+        hint = "a day is written year-month-day, with all zeros, and must be in the calendar"
+    elif "," in text:
+        hint = "a decimal point is wanted, not a comma, and no thousands mark"
+    else:
+        hint = "an amount is zero or above, with its unit: mL or L for a volume, /mL for a density, none else"
+    return Problem(
+        code, where, f'"{text}"{seen}; {sort.value} is wanted here', hint, f"{sort.value} is wanted"
+    )
+
+
+def unknown_kind(where: Place, kind: str) -> Problem:
+    """A kind of entry that is not known.
+
+    >>> unknown_kind(Place(), "feed").hint
+    'did you mean "fed"?'
+    """
+    return Problem("log-kind", where, f'"{kind}" is no kind of entry', did_you_mean(kind, KINDS))
+
+
+def unknown_key(where: Place, kind: str, key: str) -> Problem:
+    """A key that is not known, or that this kind of entry does not take."""
+    keys = sorted(KINDS[kind].keys)
+    what = f'"{kind}" takes no {key}=' if key in KEYS else f'"{key}" is no key of the logbook'
+    return Problem("log-key", where, what, did_you_mean(key, keys))
+
+
+def key_twice(where: Place, key: str) -> Problem:
+    """A key that stands twice in one entry."""
+    return Problem(
+        "log-key-twice", where, f"{key}= stands twice in one entry", "leave the right one standing"
+    )
+
+
+def missing_keys(where: Place, kind: str, rule: Rule, keys: Iterable[str]) -> list[Problem]:
+    """The keys that the kind must have and that are not there.
+
+    >>> [p.code for p in missing_keys(Place(), "void", KINDS["void"], [])]
+    ['log-key-missing']
+    """
+    found = set(keys)
+    return [
+        Problem("log-key-missing", where, f'"{kind}" needs {key}=', f"add {key}= with {KEYS[key].value}")
+        for key in rule.required
+        if key not in found
+    ]
+
+
+def bad_subject(where: Place, kind: str) -> Problem:
+    """An entry of a kind that needs a vessel or bottle and has none."""
+    return Problem(
+        "log-subject", where, f'"{kind}" needs a vessel or a bottle', "write its name after the kind"
+    )
+
+
+def since_after(where: Place) -> Problem:
+    """A crash that is said to have begun after the day it was written down."""
+    what = "since= is later than the day of the entry"
+    return Problem("log-since", where, what, "since= is the first day on which it may have gone wrong")
+
+
+def short_line(where: Place) -> Problem:
+    """A line without date, kind and vessel."""
+    what = "a line says at least when, what and which vessel"
+    return Problem("log-line", where, what, "write DATE KIND VESSEL key=value ..., with - for no vessel")
+
+
+def loose_word(where: Place, text: str) -> Problem:
+    """A word behind the vessel that is no key=value."""
+    what = f'"{text}" is not of the form key=value'
+    return Problem("log-line", where, what, "a name or value with a space in it is put into quotes")
+
+
+def glued_hash(where: Place) -> Problem:
+    """A `#` right behind a name or text: part of it, or the begin of a remark?"""
+    what = "a # stands right behind a name, which may be meant as part of it"
+    return Problem("log-hash", where, what, "put the name into quotes, or a space in front of the remark")
+
+
+def bad_number(where: Place) -> Problem:
+    """A running number that is none, or stands twice."""
+    what = "the running number is not one whole number, 1 or above"
+    return Problem("log-number", where, what, "n= is left out on a line written by hand")
+
+
+def did_you_mean(text: str, known: Iterable[str]) -> str:
+    """A hint with the nearest known word, or with all of them where none is near.
+
+    >>> did_you_mean("overheat", CAUSES)
+    'did you mean "overheating"?'
+    """
+    words = list(known)
+    near = difflib.get_close_matches(text.lower(), words, n=1)
+    return f'did you mean "{near[0]}"?' if near else "known are " + ", ".join(words)

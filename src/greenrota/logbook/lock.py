@@ -1,0 +1,40 @@
+"""A lock on an open file, held until the file is closed; other copies of this program wait for it."""
+
+from __future__ import annotations
+
+import errno
+import sys
+import time
+
+_TRIES = 400  # our choice: about 15 s at the longest pause, many times what an append takes
+_LONGEST_PAUSE_S = 0.04  # our choice
+
+if sys.platform == "win32":
+    import msvcrt
+    import os
+
+    _FAR = 1 << 30  # a byte behind every real logbook: locking it hinders no reader
+
+    def _try_lock(fd: int, shared: bool) -> None:
+        """Lock one far byte for one holder; readers and writers alike (there is no shared lock here)."""
+        os.lseek(fd, _FAR, os.SEEK_SET)
+        msvcrt.locking(fd, msvcrt.LK_NBLCK, 1)
+
+else:
+    import fcntl
+
+    def _try_lock(fd: int, shared: bool) -> None:
+        """Lock the whole file, for many readers or for one writer."""
+        fcntl.flock(fd, (fcntl.LOCK_SH if shared else fcntl.LOCK_EX) | fcntl.LOCK_NB)
+
+
+def lock(fd: int, shared: bool = False) -> None:
+    """Wait for the lock and take it. Raises OSError: EBUSY when it stays taken, else what the system says."""
+    for turn in range(_TRIES):
+        try:
+            _try_lock(fd, shared)
+        except (BlockingIOError, PermissionError):
+            time.sleep(min(_LONGEST_PAUSE_S, 0.0005 * 2 ** min(turn, 10)))
+        else:
+            return
+    raise OSError(errno.EBUSY, "another program holds the logbook and does not let go of it")

@@ -1,0 +1,198 @@
+"""The logbook on disk: locked, sealed, appended, synced, and only then called recorded; never rewritten."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import re
+import stat
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from greenrota.errors import Place, Problem, ProblemsFound
+from greenrota.logbook.book import DOUBTFUL, Book, is_doubtful, read_book
+from greenrota.logbook.entry import Entry, format_entry, number_on, parse_line
+from greenrota.logbook.lock import lock
+from greenrota.logbook.swap import PRIVATE_FLAGS, sync_folder, write_all
+
+_TURNS = 20  # our choice: how often a book may be replaced under us before we give up
+_FORBIDDEN = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
+_NUMBERED = re.compile(rb"(?:^|\s)n=([0-9]{1,9})(?![0-9])")
+_COPY = re.compile(r"conflict|^[ _.-]*\([0-9]+\)$", re.IGNORECASE)
+
+
+def append(path: Path, entries: Sequence[Entry]) -> tuple[int, ...]:
+    """Add entries at the end of the book, all of them or none, and give the running numbers they got.
+
+    When it returns they are on the disk. Raises `ProblemsFound` (log-not-written, log-read-only,
+    log-folder-read-only, or what is wrong with an entry), each carrying the lines, so that they can be kept;
+    the book is then as it was.
+    """
+    for entry in entries:
+        _check(entry)
+    if not entries:
+        return ()
+    try:
+        fd = _open_locked(path)
+    except OSError as error:
+        raise _not_written(path, entries, error) from error
+    try:
+        return _append_locked(fd, path, entries)
+    except OSError as error:
+        raise _not_written(path, entries, error) from error
+    finally:
+        os.close(fd)
+
+
+def load(path: Path) -> Book:
+    """The book as it stands on disk; an empty one if there is no file yet.
+
+    Waits for an append that is under way. Raises `ProblemsFound` with code log-not-readable.
+    """
+    try:
+        fd = os.open(path, os.O_RDONLY | PRIVATE_FLAGS)
+    except FileNotFoundError:
+        return Book()
+    except OSError as error:
+        raise _not_readable(path, error) from error
+    try:
+        _want_plain_file(fd)
+        with contextlib.suppress(OSError):  # a lock that cannot be had is no reason not to read
+            lock(fd, shared=True)
+        return read_book(_read_all(fd), path.name)
+    except OSError as error:
+        raise _not_readable(path, error) from error
+    finally:
+        os.close(fd)
+
+
+def conflict_copies(path: Path) -> list[Path]:
+    """Files beside the book that look like its copies from a sync service: something may stand only in them.
+
+    Known by their names: that of the book with "conflict" in it, or with "(1)" behind its stem.
+    """
+    try:
+        beside = [other for other in path.parent.iterdir() if other.name != path.name]
+    except OSError:
+        return []
+    return sorted(other for other in beside if _is_copy(other, path))
+
+
+def _is_copy(other: Path, path: Path) -> bool:
+    alike = other.suffix == path.suffix or other.name.startswith(path.name)
+    middle = other.name.removeprefix(path.stem).removesuffix(path.suffix)
+    return alike and middle != other.name.removesuffix(path.suffix) and _COPY.search(middle) is not None
+
+
+def _check(entry: Entry) -> None:
+    """Hold the law before writing: what is about to be written is read back as the same entry."""
+    if entry.number is not None:
+        raise ValueError("the running number is given by the book")
+    line = format_entry(entry)
+    read = parse_line(line, file="new entry")
+    if isinstance(read, list):
+        raise ProblemsFound(read)
+    if read != entry:
+        raise ValueError(f"an entry that is not read back as it was: {line}")
+
+
+def _open_locked(path: Path) -> int:
+    """The book, open and locked. Starts over when another file took its name meanwhile."""
+    for _ in range(_TURNS):
+        fd = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | PRIVATE_FLAGS, 0o644)
+        try:
+            _want_plain_file(fd)
+            lock(fd)
+            if _still_named(fd, path):
+                return fd
+        except BaseException:
+            os.close(fd)
+            raise
+        os.close(fd)
+    raise OSError(errno.EBUSY, "another program keeps replacing the logbook")
+
+
+def _want_plain_file(fd: int) -> None:
+    if not stat.S_ISREG(os.fstat(fd).st_mode):
+        raise OSError(errno.EINVAL, "it is not a plain file")
+
+
+def _still_named(fd: int, path: Path) -> bool:
+    try:
+        return os.path.samestat(os.fstat(fd), path.stat())
+    except FileNotFoundError:
+        return False
+
+
+def _append_locked(fd: int, path: Path, entries: Sequence[Entry]) -> tuple[int, ...]:
+    book = _read_all(fd)
+    first = _next_number(book)
+    numbers = tuple(range(first, first + len(entries)))
+    lines = [
+        format_entry(replace(entry, number=number)) for entry, number in zip(entries, numbers, strict=True)
+    ]
+    block = _seal(book) + "".join(line + "\n" for line in lines).encode("utf-8")
+    try:
+        write_all(fd, block)
+        os.fsync(fd)
+        if not book:
+            sync_folder(Path(os.path.realpath(path)).parent)
+    except BaseException:
+        _cut_back(fd, book, block)
+        raise
+    return numbers
+
+
+def _seal(book: bytes) -> bytes:
+    """What closes a last line that has no line end, so that it keeps a line of its own."""
+    torn = book.rpartition(b"\n")[2]
+    if not torn:
+        return b""
+    last = parse_line(torn.decode("utf-8", errors="replace").removeprefix("\ufeff").removesuffix("\r"))
+    doubtful = isinstance(last, Entry) and is_doubtful(last, no_line_end=True)
+    return f" # {DOUBTFUL}\n".encode() if doubtful else b"\n"
+
+
+def _next_number(book: bytes) -> int:
+    """One more than the highest running number in the book, that of a damaged line included."""
+    highest = 0
+    for raw in book.split(b"\n"):
+        seen = [int(found) for found in _NUMBERED.findall(raw)]
+        if seen and max(seen) > highest:  # a cheap look first: it may stand in a text or a remark
+            highest = max(highest, number_on(raw.decode("utf-8", errors="replace").rstrip("\r")) or 0)
+    return highest + 1
+
+
+def _cut_back(fd: int, book: bytes, block: bytes) -> None:
+    """Take our own unfinished bytes away again, unless somebody else has written behind them."""
+    added = _read_all(fd)[len(book) :]
+    if block.startswith(added):
+        os.ftruncate(fd, len(book))
+
+
+def _read_all(fd: int) -> bytes:
+    os.lseek(fd, 0, os.SEEK_SET)
+    parts = []
+    while part := os.read(fd, 1 << 20):
+        parts.append(part)
+    return b"".join(parts)
+
+
+def _not_written(path: Path, entries: Sequence[Entry], error: OSError) -> ProblemsFound:
+    lines = "\n".join(format_entry(entry) for entry in entries)
+    code = "log-not-written"
+    if error.errno in _FORBIDDEN:
+        code = "log-read-only" if path.exists() else "log-folder-read-only"
+    what = f"nothing was recorded: {error.strerror}"
+    if code == "log-folder-read-only":
+        what = f"nothing was recorded: no file can be made in this folder ({error.strerror})"
+    hint = f"the logbook is as it was; keep this and add it once the cause is mended:\n{lines}"
+    return ProblemsFound([Problem(code, Place(str(path), 0, lines), what, hint)])
+
+
+def _not_readable(path: Path, error: OSError) -> ProblemsFound:
+    what = f"the logbook cannot be read: {error.strerror}"
+    hint = "a logbook is a plain text file that you may read and write"
+    return ProblemsFound([Problem("log-not-readable", Place(str(path)), what, hint)])

@@ -1,0 +1,84 @@
+"""What a logbook line can say: the kinds of entry, their keys, and what each key holds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from types import MappingProxyType
+
+
+class Sort(Enum):
+    """What a key holds; the value is the phrase a problem uses for what is wanted."""
+
+    VOLUME = "a volume such as 187.5mL or 1.5L"
+    DENSITY = "a density such as 9.1e5/mL"
+    FIGURE = "a bare number such as 0.5"
+    DATE = "a date such as 2027-02-09"
+    ENTRY = "the number of an entry such as 3"
+    CAUSE = "a cause such as contamination"
+    TEXT = "a text"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """The keys a kind may have, those it must have, and whether `-` (no vessel) may be its subject."""
+
+    keys: frozenset[str]
+    required: tuple[str, ...] = ()
+    subject_free: bool = False
+
+
+KEYS: Mapping[str, Sort] = MappingProxyType(
+    {
+        "from": Sort.TEXT,
+        "inoculum": Sort.VOLUME,
+        "volume": Sort.VOLUME,
+        "keep": Sort.VOLUME,
+        "nutrient": Sort.VOLUME,
+        "density": Sort.DENSITY,
+        "dose": Sort.FIGURE,
+        "cells": Sort.FIGURE,
+        "squares": Sort.FIGURE,
+        "dilution": Sort.FIGURE,
+        "cause": Sort.CAUSE,
+        "since": Sort.DATE,
+        "task": Sort.TEXT,
+        "entry": Sort.ENTRY,
+        "reason": Sort.TEXT,
+        "text": Sort.TEXT,
+    }
+)
+
+CAUSES = (
+    "contamination",
+    "overheating",
+    "light-failure",
+    "air-failure",
+    "salinity-slip",
+    "over-age",
+    "unknown",
+)
+
+
+def _rule(keys: str, *required: str, subject_free: bool = False) -> Rule:
+    return Rule(frozenset(keys.split()) | {"reason", "text"}, required, subject_free)
+
+
+KINDS: Mapping[str, Rule] = MappingProxyType(
+    {
+        "started": _rule("from inoculum volume density nutrient"),
+        "fed": _rule("dose nutrient"),
+        "harvested": _rule("volume density keep"),
+        "reseeded": _rule("inoculum volume nutrient"),
+        "counted": _rule("density cells squares dilution", "density"),
+        "crashed": _rule("cause since"),
+        "banked": _rule("volume density"),
+        "discarded": _rule("volume"),
+        "skipped": _rule("task", "task"),
+        "void": _rule("entry", "entry", subject_free=True),
+        "note": _rule("", "text", subject_free=True),
+        "cleared": _rule(""),
+        "condemned": _rule(""),
+    }
+)
