@@ -45,7 +45,7 @@ def supply_mg_per_day(flow_l_per_min: float, temperature_c: float, co2_ppm: floa
 
 
 def demand_mg_per_day(growth_per_ml_day: float, volume_l: float, carbon_pg: float) -> float:
-    """Milligrams of carbon a day that growth builds in; growth in cells per mL and day, carbon in pg per cell.
+    """Milligrams of carbon a day that growth builds in (cells per mL and day, litres, pg of carbon per cell).
 
     ValueError if a figure is below zero. Source: carbon balance, derived by hand.
 

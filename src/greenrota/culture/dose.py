@@ -46,7 +46,7 @@ def dose_ml(volume_l: float, label_dose_ml_per_l: float, strength: float = 1.0) 
 
 
 def strength(dose_ml_per_l: float, label_dose_ml_per_l: float) -> float:
-    """Strength of a dose in label doses; 1 is the full medium. ValueError unless the label dose is above zero.
+    """Strength of a dose in label doses; 1 is the full medium. ValueError for a label dose of zero or below.
 
     >>> round(strength(0.13, 0.20), 2)
     0.65

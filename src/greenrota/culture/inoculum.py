@@ -7,7 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-MIN_START_SHARE = 0.065  # thinnest start as a share of the bench ceiling; our choice, a little above the 3-5 % of a slow start
+MIN_START_SHARE = (
+    0.065  # thinnest start, share of the ceiling; our choice, a little above a slow start's 3-5 %
+)
 FRIDGE_LAG_START_DAYS = 1.0  # lag after a fresh fridge bottle, our choice
 FRIDGE_LAG_END_DAYS = 4.0  # lag after a bottle at the end of its fridge days, our choice
 FRIDGE_ALIVE_END_SHARE = 0.5  # share alive at the end of the fridge days, our choice
@@ -119,7 +121,7 @@ def lag_days(age_days: float, fridge_days: float, from_fridge: bool) -> float:
     """Days before growth sets in: none from a growing vessel, 1 to 4 from a fridge bottle, more with its age.
 
     `age_days` since the bottle went into the fridge; past `fridge_days` the lag stays at its longest.
-    ValueError unless age >= 0 and fridge_days > 0. Source: an exponential inoculum shows no lag, and lag grows
+    ValueError unless age >= 0 and fridge_days > 0. Source: an exponential inoculum shows no lag, lag grows
     with the time spent stationary (ANACC, growth phases after Fogg & Thake 1987); 1 to 4 days is our choice.
 
     >>> lag_days(28.0, 56.0, from_fridge=True)
@@ -145,7 +147,7 @@ def fridge_share_alive(age_days: float, fridge_days: float) -> float:
 
 
 def too_old(age_days: float, fridge_days: float) -> bool:
-    """True for a fridge bottle past its days: start from another one if there is one. ValueError as `lag_days`.
+    """True for a fridge bottle past its days: start from another if there is one. ValueError as `lag_days`.
 
     >>> too_old(57.0, 56.0)
     True
