@@ -26,9 +26,10 @@ class CountDensity:
 def poisson_interval(cells: int, confidence: float = 0.95) -> tuple[float, float]:
     """Exact interval for the expected count behind `cells` counted at random.
 
-    Holds for 0..1,000,000 cells that are spread at random, confidence above 0 and up to 0.9999; ValueError names
-    a value outside. Cells that clump vary more than this.
-    Source: Garwood (1936): gamma quantiles of shape `cells` below and `cells` + 1 above, equal tails.
+    Holds for 0..1,000,000 cells that are spread at random, confidence above 0 and up to 0.9999; ValueError
+    names a value outside. Cells that clump vary more than this.
+    Source: Garwood (1936), from memory: gamma quantiles of shape `cells` below and `cells` + 1 above,
+    equal tails.
 
     >>> low, high = poisson_interval(100)
     >>> round(low, 2), round(high, 2)
@@ -46,8 +47,8 @@ def poisson_interval(cells: int, confidence: float = 0.95) -> tuple[float, float
 def count_density(cells: int, squares: float, dilution: float, confidence: float = 0.95) -> CountDensity:
     """Density of a culture from cells counted in large squares (1 mm x 1 mm x 0.1 mm) of a haemocytometer.
 
-    `squares` counted, above zero (five of the 25 fields of the middle square are 0.2); `dilution` 1 for undiluted,
-    2 for one part made up to two. ValueError names a value outside.
+    `squares` counted, above zero (five of the 25 fields of the middle square are 0.2); `dilution` 1 for
+    undiluted, 2 for one part made up to two. ValueError names a value outside.
     Source: chamber geometry; interval by Garwood (1936), of the count alone (not of pipetting or clumping).
 
     >>> count_density(18, 4, 1.0).density_per_ml
@@ -74,7 +75,7 @@ def _gamma_quantile(probability: float, shape: int) -> float:
 
 
 def _gamma_below(shape: int, x: float) -> float:
-    """Regularised lower incomplete gamma function P(shape, x), by its power series (DLMF 8.7.1).
+    """Regularised lower incomplete gamma function P(shape, x), by its power series (DLMF 8.7.1, from memory).
 
     The series has only positive terms, so it loses nothing on either side of the middle; it takes about
     nine square roots of the shape in steps.

@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 HOURS_PER_DAY = 24.0  # definition
-PAR_PER_LUX = (
-    0.0145  # umol/m2/s per lux, 400..700 nm; computed from CIE illuminants LED-B1..B5 (CIE 015:2018)
-)
+PAR_PER_LUX = 0.0145  # umol/m2/s per lux, 400..700 nm; computed from CIE illuminants LED-B1..B5
 PAR_BAND = 0.05  # the same five spectra lie within 0.0140..0.0149, so 5 % either way covers them
-FULL_CREDIT_H = (
-    16.0  # Paasche 1968: continuous light never better than 16:8; FAO 361 Table 2.2 begins at 16:8
-)
+FULL_CREDIT_H = 16.0  # Paasche 1968: no better above 16:8; FAO 361 Table 2.2: 16:8 at least
 
 
 def par_umol_per_m2_s(lux: float) -> float:
     """PAR (400..700 nm, umol/m2/s) of phosphor white LED light that reads `lux`; good to `PAR_BAND`, 5 %.
 
-    Fails for lamps with added red or blue: a lux meter is made for the eye. ValueError names a negative reading.
+    Fails for lamps with added red or blue: a lux meter is made for the eye. ValueError names a
+    negative reading.
     Source: computed from the CIE illuminants LED-B1 to LED-B5.
 
     >>> round(par_umol_per_m2_s(2500.0), 2)

@@ -23,8 +23,8 @@ class Dilution:
 def salt_g(volume_l: float, salinity_psu: float, temperature_c: float, hydration: float) -> float:
     """Grams of dry mix in a finished volume of seawater.
 
-    `volume_l` is the seawater, not the water the salt goes into; `hydration` is the share of the dry mix that is
-    bound water (0..0.30). Salinity 0..43 psu, 0..40 degC. ValueError names a value outside.
+    `volume_l` is the seawater, not the water the salt goes into; `hydration` is the share of the dry mix that
+    is bound water (0..0.30). Salinity 0..43 psu, 0..40 degC. ValueError names a value outside.
     Holds for salts in ocean proportion; a measured batch beats any such figure.
     Source: density (EOS-80) times reference salinity (Millero et al. 2008).
 
@@ -41,18 +41,18 @@ def salt_g(volume_l: float, salinity_psu: float, temperature_c: float, hydration
 def dilution(volume_l: float, salinity_psu: float, strong_psu: float, temperature_c: float) -> Dilution:
     """Litres of stronger seawater and of fresh water for `volume_l` of seawater at `salinity_psu`.
 
-    Salinities 0..43 psu, all water at `temperature_c` (0..40 degC). ValueError names a value outside, or a goal
-    saltier than the source. Source: mass balance of salt and water over EOS-80 densities.
+    Salinities 0..43 psu, all water at `temperature_c` (0..40 degC). ValueError names a value outside, or a
+    goal saltier than the source. Source: mass balance of salt and water over EOS-80 densities.
 
     >>> mix = dilution(4.0, 26.57, 35.0, 25.0)
     >>> round(mix.strong_l, 3), round(mix.fresh_l, 3)
     (3.018, 0.983)
     """
     _check_volume(volume_l)
-    if not 0.0 < strong_psu or salinity_psu > strong_psu:
+    if not strong_psu > 0.0 or salinity_psu > strong_psu:
         raise ValueError(f"seawater of {strong_psu} psu cannot be diluted to {salinity_psu} psu")
     total_kg = _mass_kg(volume_l, salinity_psu, temperature_c)
-    strong_kg = total_kg * salinity_psu / strong_psu
+    strong_kg = total_kg * (salinity_psu / strong_psu)  # this order never passes total_kg
     return Dilution(
         strong_l=_volume_l(strong_kg, strong_psu, temperature_c),
         fresh_l=_volume_l(total_kg - strong_kg, 0.0, temperature_c),
@@ -73,7 +73,7 @@ def salinity_after_evaporation_psu(
     _check_volume(volume_l)
     before_kg = _mass_kg(volume_l, salinity_psu, temperature_c)
     left_kg = before_kg - _mass_kg(lost_l, 0.0, temperature_c)
-    if not (lost_l >= 0.0 and lost_l < volume_l and left_kg > 0.0):
+    if not (0.0 <= lost_l < volume_l and left_kg > 0.0):
         raise ValueError(f"a loss of {lost_l} L is outside 0..{volume_l} L")
     return salinity_psu * before_kg / left_kg
 
@@ -82,7 +82,8 @@ def top_up_l(volume_l: float, salinity_psu: float, goal_psu: float, temperature_
     """Litres of fresh water that bring `volume_l` of seawater from `salinity_psu` down to `goal_psu`.
 
     Fresh water only: what evaporated left its salt behind. Salinities above 0 and up to 43 psu, 0..40 degC.
-    ValueError names a value outside, or a goal saltier than the water. Source: mass balance over EOS-80 densities.
+    ValueError names a value outside, or a goal saltier than the water.
+    Source: mass balance over EOS-80 densities.
 
     >>> round(top_up_l(3.8, 27.94, 26.57, 25.0), 2)
     0.2

@@ -24,10 +24,10 @@ class Thiosulphate:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A short warning for the bench.
+    """A short warning for the bench. Labels, local codes and licensed trades come before it.
 
     `status` is that of its weakest part: "published" (seen in the source), "copy" (seen in a reproduction),
-    "common practice", "from memory" or "our choice".
+    "common practice", "from memory" or "our choice"; the sentence that defers to others does not count.
     """
 
     key: str
@@ -39,9 +39,9 @@ class Caution:
 def bleach_ml(volume_l: float, chlorine_mg_per_l: float, hypochlorite_percent: float) -> float:
     """Millilitres of bleach in a finished volume of water for so much available chlorine.
 
-    `volume_l` with the bleach in it, L; `chlorine_mg_per_l` as Cl2; `hypochlorite_percent` is sodium hypochlorite,
-    weight by volume (5 means 50 g/L), above 0 and up to 15. Holds for fresh bleach: it weakens with age.
-    ValueError names a value outside, or a target stronger than the bleach.
+    `volume_l` with the bleach in it, L; `chlorine_mg_per_l` as Cl2; `hypochlorite_percent` is sodium
+    hypochlorite, weight by volume (5 means 50 g/L), above 0 and up to 15. Holds for fresh bleach: it weakens
+    with age. ValueError names a value outside, or a target stronger than the bleach.
     Source: C1 V1 = C2 V2, 0.9525 g Cl2 per g NaOCl.
 
     >>> round(bleach_ml(4.0, 200.0, 5.25), 1)
@@ -57,10 +57,11 @@ def bleach_ml(volume_l: float, chlorine_mg_per_l: float, hypochlorite_percent: f
 
 
 def thiosulphate(volume_l: float, chlorine_mg_per_l: float) -> Thiosulphate:
-    """Grams of sodium thiosulphate pentahydrate that take so much available chlorine out of a volume of water.
+    """Grams of sodium thiosulphate pentahydrate that take available chlorine out of a volume of water.
 
     A planning figure: what is used up depends on pH and excess, so a chlorine test has the last word.
-    `volume_l` L, `chlorine_mg_per_l` mg/L as Cl2 (what is left, or what was given). ValueError names a value outside.
+    `volume_l` L, `chlorine_mg_per_l` mg/L as Cl2 (what is left, or what was given).
+    ValueError names a value outside.
     Source: stoichiometry (2 S2O3 to 1 Cl2) for the ceiling of 7 g/g; practice 3..5 g/g, seen in copies.
 
     >>> round(thiosulphate(4.0, 25.0).ceiling_g, 2)
@@ -82,72 +83,82 @@ def _check_water(volume_l: float, chlorine_mg_per_l: float) -> None:
         raise ValueError(f"chlorine of {chlorine_mg_per_l} mg/L is not zero or more")
 
 
+_POISON_ADVICE = (
+    "University of Maryland Emergency Medicine, em.umaryland.edu/educational_pearls/5002; "
+    "Indiana Department of Environmental Management, in.gov/idem/recycle/2391.htm"
+)
 _TEXTS = (
     Caution(
         "bleach",
-        "Never mix bleach with ammonia, vinegar or any other cleaner: the gas harms the lungs. "
-        "Plain unscented bleach only; the bottle's own label comes first.",
-        "CDC sheet CS316270A (2020); Indiana Department of Environmental Management, in.gov/idem/recycle/2391.htm; "
-        "plain bleach only: quoted from CDC; label first: common practice",
-        "common practice",
+        "Never mix bleach with ammonia, vinegar or any other cleaner: it gives off poisonous gas. "
+        "The bottle's label and local rules for disposal come first.",
+        "CDC sheet CS316270A (2020); Indiana Department of Environmental Management, "
+        "in.gov/idem/recycle/2391.htm; gas: accessmedicine.mhmedical.com, section 248383968",
+        "published",
+    ),
+    Caution(
+        "bleach_kind",
+        "Use plain household bleach of 5 to 9 % hypochlorite: not scented, not colour-safe, not splash-less. "
+        "The bottle's label comes first.",
+        "CDC advice on bleach for disinfection, as quoted by others",
+        "copy",
     ),
     Caution(
         "bleach_rinse",
-        "Rinse bleach out until a chlorine test reads zero before acid, vinegar or a nutrient touches the vessel.",
-        "inferred: acid frees chlorine from hypochlorite, ammonium makes chloramine; no published procedure found",
+        "Rinse bleach out until a chlorine test reads zero before acid, vinegar or nutrient goes in.",
+        "inferred: acid frees chlorine, ammonium makes chloramine; no published procedure found",
         "from memory",
     ),
     Caution(
         "chlorine_test",
         "No culture goes in before a chlorine test reads zero; thiosulphate amounts are planning figures.",
-        "published ratios run from 0.9 to 7 g per g of chlorine, so only a test can tell",
+        "ratios in print run from 0.9 to 7 g per g of chlorine, so only a test can tell",
         "our choice",
     ),
     Caution(
         "mains",
-        "Salt water and mains: use a supply that trips on earth leakage (RCD 30 mA or less, or GFCI) and test it, "
-        "hang a drip loop in every cord, unplug before hands go in. "
+        "Salt water and mains: use a supply that trips on earth leakage (RCD of 30 mA or less, or GFCI) "
+        "and test it, hang a drip loop in every cord, unplug before hands go in. "
         "Local electrical codes decide; fixed wiring is work for a licensed electrician.",
-        "UK HSE on RCDs and US CPSC on GFCIs, both seen in copies; drip loop, unplugging and deference: "
-        "common practice",
+        "RCD: UK HSE, GFCI: US CPSC, both seen in copies; drip loop and unplugging: "
+        "families.com/aquarium-electrical-safety",
         "common practice",
     ),
     Caution(
         "glass",
         "Lift a full jar from below with both hands, dry; retire chipped or cracked glass. "
         "Drill the plastic lid, never the glass, and wear eye protection.",
-        "no source; plastic lids are drilled in one hobby protocol",
+        "no source",
         "from memory",
     ),
     Caution(
         "hot_water",
-        "Hot water scalds and can crack cold glass: warm the vessel by steps and let it cool before it is moved. "
+        "Hot water scalds and can crack cold glass: warm the vessel by steps, let it cool before moving it. "
         "Never pour hot water onto bleach.",
-        "heat on bleach: CDC, MMWR 2020, seen in a copy; the rest no source",
+        "heat on bleach: CDC, MMWR 2020, seen in a copy; the rest: no source",
         "from memory",
     ),
     Caution(
         "air_line",
         "Keep the air pump above the water or fit a check valve and test it: a stopped pump siphons back. "
         "Never seal an aerated vessel: the lid's vent must be at least as open as the air inlet.",
-        "pump height and check valve: aquarium pages, common practice; vent: no source",
+        "pump and check valve: enviroliteracy.org/should-the-air-pump-be-above-or-below-the-aquarium, "
+        "common practice; vent: no source",
         "from memory",
     ),
     Caution(
         "food_fridge",
-        "Label every culture bottle in a food fridge with content, date and NOT FOOD; never in a food or drink "
+        "Label every culture bottle in a food fridge with content, date and NOT FOOD; never a food or drink "
         "container, apart from food, out of children's reach.",
-        "inferred from poison-prevention advice: University of Maryland Emergency Medicine, educational pearl 5002; "
-        "in.gov/idem/recycle/2391.htm",
+        f"inferred from advice on poisons: {_POISON_ADVICE}",
         "from memory",
     ),
     Caution(
         "nutrient",
-        "Keep concentrates in their own labelled bottles, never in a food or drink container, away from food and "
-        "children. If swallowed, call the local poison centre.",
-        "own bottles, away from food: University of Maryland Emergency Medicine, educational pearl 5002, and "
-        "in.gov/idem/recycle/2391.htm; children and poison centre: common practice",
-        "common practice",
+        "Keep concentrates in their own labelled bottles, never in a food or drink container, away from food "
+        "and children. If swallowed, call the local poison centre.",
+        f"bottles and food: {_POISON_ADVICE}; children: no source",
+        "from memory",
     ),
 )
 CAUTIONS: Mapping[str, Caution] = MappingProxyType({each.key: each for each in _TEXTS})
