@@ -58,7 +58,7 @@ def shelf_rate_per_day() -> float:
 
 
 def test_volume_effect_has_the_measured_slope() -> None:
-    # published: Dang & Pham, peak density of Tetraselmis in 0.5, 1.5, 3 and 5 L (0.5 L: middle of 1.75-1.95e6)
+    # published: Dang & Pham, peak density of Tetraselmis in 0.5, 1.5, 3, 5 L (0.5 L: middle of 1.75-1.95e6)
     volume_l = np.array([0.5, 1.5, 3.0, 5.0])
     peak_per_ml = np.array([1.85e6, 1.25e6, 1.10e6, 0.65e6])
     slope, level = np.polyfit(np.log(volume_l), np.log(peak_per_ml), 1)

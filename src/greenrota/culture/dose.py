@@ -52,7 +52,7 @@ def strength(dose_ml_per_l: float, label_dose_ml_per_l: float) -> float:
     0.65
     """
     _check_not_negative(dose_ml_per_l=dose_ml_per_l)
-    if label_dose_ml_per_l <= 0.0:
+    if not label_dose_ml_per_l > 0.0:
         raise ValueError(f"label dose {label_dose_ml_per_l:g} mL/L must be above zero")
     return dose_ml_per_l / label_dose_ml_per_l
 

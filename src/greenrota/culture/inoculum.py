@@ -48,9 +48,9 @@ def inoculum_l_for_density(fill_l: float, goal_per_ml: float, source_per_ml: flo
     266.67
     """
     _check_fill(fill_l)
-    if goal_per_ml <= 0.0:
+    if not goal_per_ml > 0.0:
         raise ValueError(f"goal {goal_per_ml:g} cells/mL must be above zero")
-    if goal_per_ml >= source_per_ml:
+    if not goal_per_ml < source_per_ml:
         raise ValueError(
             f"goal {goal_per_ml:g} cells/mL is not below the source's {source_per_ml:g}: "
             "more than the vessel holds"
@@ -69,7 +69,7 @@ def start_density(fill_l: float, inoculum_l: float, source_per_ml: float) -> flo
     _check_fill(fill_l)
     if not 0.0 <= inoculum_l <= fill_l:
         raise ValueError(f"inoculum {inoculum_l:g} L does not fit a fill of {fill_l:g} L")
-    if source_per_ml < 0.0:
+    if not source_per_ml >= 0.0:
         raise ValueError(f"source {source_per_ml:g} cells/mL cannot be below zero")
     return inoculum_l / fill_l * source_per_ml
 
@@ -156,9 +156,9 @@ def too_old(age_days: float, fridge_days: float) -> bool:
 
 
 def _spent_share(age_days: float, fridge_days: float) -> float:
-    if age_days < 0.0:
+    if not age_days >= 0.0:
         raise ValueError(f"age {age_days:g} days cannot be below zero")
-    if fridge_days <= 0.0:
+    if not fridge_days > 0.0:
         raise ValueError(f"fridge days {fridge_days:g} must be above zero")
     return age_days / fridge_days
 
