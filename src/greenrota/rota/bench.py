@@ -1,0 +1,104 @@
+"""Bench: what a vessel's place does to growth, worked out once per plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from greenrota.culture import inoculum
+from greenrota.culture.broth import CELLS_PER_UMOL_L_PER_PMOL, Broth, Ceiling, ceiling, dose, grow
+from greenrota.culture.light import photoperiod_factor
+from greenrota.culture.strain import Strain
+from greenrota.culture.temperature import cardinal_factor
+from greenrota.culture.tolerance import salinity_factor
+from greenrota.rota.plan import Nutrient, Plan, Vessel
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A vessel with its strain, nutrient and the rate that its temperature, light and salinity allow.
+
+    The three factors are shares of the strain's best rate, 0..1.
+    """
+
+    vessel: Vessel
+    strain: Strain
+    nutrient: Nutrient
+    salinity_psu: float
+    temperature_factor: float
+    photoperiod_factor: float
+    salinity_factor: float
+
+    @property
+    def rate_per_day(self) -> float:
+        """Growth rate in this place, natural log per day."""
+        return (
+            self.strain.rate_per_day
+            * self.temperature_factor
+            * self.photoperiod_factor
+            * self.salinity_factor
+        )
+
+    def ceiling(self, broth: Broth) -> Ceiling:
+        """The ceiling of the vessel filled to its working volume: a vessel drawn low is lit no better."""
+        return ceiling(replace(broth, volume_l=self.vessel.fill_l), self.strain)
+
+    def grow(self, broth: Broth, days: float) -> Broth:
+        """The broth some untouched days later in this place."""
+        return grow(broth, self.ceiling(broth).per_ml, self.rate_per_day, days)
+
+    def dosed(self, broth: Broth, label_doses_l: float) -> Broth:
+        """The broth after the label dose for so many litres (litres times strength)."""
+        medium = self.nutrient.medium
+        return dose(
+            broth,
+            medium.nitrogen_umol_l * label_doses_l,
+            medium.phosphorus_umol_l * label_doses_l,
+            medium.silicon_umol_l * label_doses_l,
+        )
+
+    def bottled(self, volume_l: float, density_per_ml: float, filled: date, on: date) -> Broth:
+        """Culture poured from a fridge bottle on a day: the living share of it, with its lag.
+
+        Its cells are taken to hold their quota and the water to hold nothing more.
+        """
+        age_days = float(max(0, (on - filled).days))
+        alive_per_ml = density_per_ml * inoculum.fridge_share_alive(age_days, self.strain.fridge_days)
+        umol_l = alive_per_ml / CELLS_PER_UMOL_L_PER_PMOL
+        return Broth(
+            volume_l=volume_l,
+            density_per_ml=alive_per_ml,
+            nitrogen_umol_l=self.strain.n_pmol * umol_l,
+            phosphorus_umol_l=self.strain.p_pmol * umol_l,
+            silicon_umol_l=self.strain.si_pmol * umol_l,
+            salinity_psu=self.salinity_psu,
+            lag_days=inoculum.lag_days(age_days, self.strain.fridge_days, from_fridge=True),
+        )
+
+
+def benches(plan: Plan) -> dict[str, Bench]:
+    """A bench for every vessel of the plan, by vessel name, in plan order."""
+    return {vessel.name: bench_of(plan, vessel) for vessel in plan.vessels}
+
+
+def bench_of(plan: Plan, vessel: Vessel) -> Bench:
+    """The bench of one vessel. Source of the factors: see the three culture modules."""
+    strain = plan.strains[vessel.strain]
+    salinity_psu = plan.water.salinity_psu
+    return Bench(
+        vessel=vessel,
+        strain=strain,
+        nutrient=plan.nutrients[vessel.nutrient],
+        salinity_psu=salinity_psu,
+        temperature_factor=cardinal_factor(
+            vessel.temperature_c, strain.t_min_c, strain.t_opt_c, strain.t_max_c
+        ),
+        photoperiod_factor=photoperiod_factor(vessel.photoperiod_h),
+        salinity_factor=salinity_factor(
+            salinity_psu,
+            strain.salinity_min_psu,
+            strain.salinity_opt_low_psu,
+            strain.salinity_opt_high_psu,
+            strain.salinity_max_psu,
+        ),
+    )

@@ -1,0 +1,171 @@
+"""Deeds: what is done to a vessel, worked out by mass balance on the shelf.
+
+Each function moves a `Shelf` forward and gives back the broth before and after. They are the only code that changes
+a shelf, for the logbook and the forecast alike. A deed that asks for more than there is raises `Shortfall`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import NamedTuple
+
+from greenrota.culture.broth import Broth, draw, mix, seawater
+from greenrota.rota.bench import Bench
+from greenrota.rota.shelf import Batch, Bottle, Lot, Shelf, Standing
+
+ML_PER_L = 1000.0
+FORGIVEN_ML = 1e-6  # rounding of the arithmetic, not of a person; our choice
+
+
+class Shortfall(Exception):
+    """More was asked of a source than it holds; the message names both amounts."""
+
+
+class Outcome(NamedTuple):
+    """The broth in the vessel before and after a deed, and the seawater poured in (L)."""
+
+    batch: Batch
+    before: Broth | None
+    after: Broth | None
+    seawater_l: float = 0.0
+
+
+def start(shelf: Shelf, bench: Bench, parent: str, inoculum_ml: float, on: date) -> Outcome:
+    """Fill an empty vessel from a parent and dose the whole fill at label strength.
+
+    Raises Shortfall if the parent does not hold the inoculum or the inoculum does not fit the fill.
+    """
+    vessel = bench.vessel
+    if inoculum_ml > vessel.fill_l * ML_PER_L + FORGIVEN_ML:
+        raise Shortfall(f"{inoculum_ml:.0f} mL of inoculum is more than the fill of {vessel.fill_l:g} L")
+    seed = take(shelf, bench, parent, inoculum_ml, on)
+    seawater_l = vessel.fill_l - seed.volume_l
+    broth = bench.dosed(mix(seed, seawater(seawater_l, bench.salinity_psu)), vessel.fill_l)
+    batch = _open_batch(shelf, bench, parent, on, reseeds=0)
+    shelf.standing[vessel.name] = Standing(batch, broth, on)
+    return Outcome(batch, None, broth, seawater_l)
+
+
+def take(shelf: Shelf, bench: Bench, source: str, volume_ml: float, on: date) -> Broth:
+    """Take culture out of a bottle, a living batch or its harvest of the day; `bench` is where it will grow.
+
+    A living batch gives from its vessel, one that has been harvested gives from its feed bottle.
+    Raises Shortfall if there is less than asked.
+    """
+    bottle = shelf.bottles.get(source)
+    if bottle is not None:
+        if volume_ml > bottle.volume_ml + FORGIVEN_ML:
+            raise Shortfall(f"{source} holds {bottle.volume_ml:.0f} mL, {volume_ml:.0f} mL are asked")
+        left_ml = max(0.0, bottle.volume_ml - volume_ml)
+        if left_ml <= FORGIVEN_ML:
+            del shelf.bottles[source]
+        else:
+            shelf.bottles[source] = replace(bottle, volume_ml=left_ml, held_ml=min(bottle.held_ml, left_ml))
+        return bench.bottled(volume_ml / ML_PER_L, bottle.density_per_ml, bottle.filled, on)
+    batch = shelf.batches.get(source)
+    standing = shelf.standing.get(batch.vessel) if batch is not None else None
+    if standing is not None and standing.batch.id == source:
+        return _take_standing(shelf, bench, standing, volume_ml, on)
+    return _take_lot(shelf, source, volume_ml)
+
+
+def _take_standing(shelf: Shelf, bench: Bench, standing: Standing, volume_ml: float, on: date) -> Broth:
+    grown = bench.grow(standing.broth, float((on - standing.on).days))
+    if volume_ml / ML_PER_L > grown.volume_l + FORGIVEN_ML / ML_PER_L:
+        raise Shortfall(
+            f"{standing.batch.id} holds {grown.volume_l * ML_PER_L:.0f} mL, {volume_ml:.0f} mL are asked"
+        )
+    left = draw(grown, min(volume_ml / ML_PER_L, grown.volume_l))
+    shelf.standing[standing.batch.vessel] = replace(standing, broth=left, on=on)
+    return replace(grown, volume_l=volume_ml / ML_PER_L)
+
+
+def _take_lot(shelf: Shelf, source: str, volume_ml: float) -> Broth:
+    for index in range(len(shelf.lots) - 1, -1, -1):
+        lot = shelf.lots[index]
+        if lot.batch == source and lot.volume_ml + FORGIVEN_ML >= volume_ml:
+            shelf.lots[index] = replace(lot, volume_ml=max(0.0, lot.volume_ml - volume_ml))
+            return replace(lot.broth, volume_l=volume_ml / ML_PER_L)
+    raise Shortfall(f"{source} has no {volume_ml:.0f} mL left to give")
+
+
+def feed(shelf: Shelf, bench: Bench, strength: float, on: date) -> Outcome:
+    """Add a second dose of so many label doses to the culture as it stands."""
+    before = _living(shelf, bench, on)
+    if before.broth.volume_l <= 0.0:
+        raise Shortfall(f"{before.batch.id} has been drawn empty")
+    after = bench.dosed(before.broth, before.broth.volume_l * strength)
+    shelf.standing[bench.vessel.name] = replace(before, broth=after, fed_on=on)
+    return Outcome(before.batch, before.broth, after)
+
+
+def harvest(shelf: Shelf, bench: Bench, volume_ml: float, on: date) -> Outcome:
+    """Take feed out of the vessel into a feed bottle. Raises Shortfall if the vessel holds less."""
+    before = _living(shelf, bench, on)
+    if volume_ml / ML_PER_L > before.broth.volume_l + FORGIVEN_ML / ML_PER_L:
+        raise Shortfall(
+            f"{before.batch.id} holds {before.broth.volume_l * ML_PER_L:.0f} mL, {volume_ml:.0f} mL are asked"
+        )
+    after = draw(before.broth, min(volume_ml / ML_PER_L, before.broth.volume_l))
+    shelf.standing[bench.vessel.name] = replace(before, broth=after)
+    shelf.lots.append(Lot(before.batch.id, bench.strain.name, on, volume_ml, before.broth))
+    return Outcome(before.batch, before.broth, after)
+
+
+def bank(shelf: Shelf, bench: Bench, volume_ml: float, on: date) -> Outcome:
+    """Fill a fridge back-up from the batch (or from its harvest of the day)."""
+    before = _living(shelf, bench, on)
+    taken = take(shelf, bench, before.batch.id, volume_ml, on)
+    bottle = Bottle(
+        id=f"fridge:{before.batch.id}",
+        strain=bench.strain.name,
+        volume_ml=volume_ml,
+        density_per_ml=taken.density_per_ml,
+        filled=on,
+        parent=before.batch.id,
+    )
+    shelf.bottles[bottle.id] = bottle
+    return Outcome(before.batch, before.broth, shelf.standing[bench.vessel.name].broth)
+
+
+def reseed(shelf: Shelf, bench: Bench, on: date) -> Outcome:
+    """Top the kept-back culture up to the working volume; the nutrient dose is for the new water only."""
+    before = _living(shelf, bench, on)
+    kept = before.broth
+    seawater_l = max(0.0, bench.vessel.fill_l - kept.volume_l)
+    broth = bench.dosed(mix(kept, seawater(seawater_l, bench.salinity_psu)), seawater_l)
+    batch = _open_batch(shelf, bench, before.batch.id, on, reseeds=before.batch.reseeds + 1)
+    shelf.standing[bench.vessel.name] = Standing(batch, broth, on)
+    return Outcome(batch, kept, broth, seawater_l)
+
+
+def count(shelf: Shelf, bench: Bench, density_per_ml: float, on: date) -> Outcome:
+    """A count replaces the projected density from this moment on; a counted culture that grew has no lag left."""
+    before = _living(shelf, bench, on)
+    after = replace(before.broth, density_per_ml=density_per_ml)
+    shelf.standing[bench.vessel.name] = replace(before, broth=after)
+    return Outcome(before.batch, before.broth, after)
+
+
+def empty(shelf: Shelf, bench: Bench, on: date) -> Outcome:
+    """Pour a vessel away: after a crash, at a renewal, or because somebody did."""
+    before = _living(shelf, bench, on)
+    del shelf.standing[bench.vessel.name]
+    return Outcome(before.batch, before.broth, None)
+
+
+def _living(shelf: Shelf, bench: Bench, on: date) -> Standing:
+    standing = shelf.at(bench, on)
+    if standing is None:
+        raise Shortfall(f"nothing lives in vessel {bench.vessel.name}")
+    return standing
+
+
+def _open_batch(shelf: Shelf, bench: Bench, parent: str, on: date, reseeds: int) -> Batch:
+    name = bench.vessel.name
+    number = shelf.numbers.get(name, 0) + 1
+    batch = Batch(f"{name}/{number}", name, bench.strain.name, number, parent, on, reseeds)
+    shelf.numbers[name] = number
+    shelf.batches[batch.id] = batch
+    return batch

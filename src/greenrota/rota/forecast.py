@@ -1,0 +1,235 @@
+"""Forecast: the shelf walked forward day by day, every batch fed, harvested, re-seeded, renewed and banked.
+
+The walk decides what follows from its rules; harvest and start days can be handed in as `Wishes`, which is
+how the search and the standing rota steer it. Everything is a pure function of what is passed in.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from greenrota.culture.broth import Broth
+from greenrota.rota import donor, seeding
+from greenrota.rota.bench import Bench
+from greenrota.rota.cycle import Cycle
+from greenrota.rota.deed import ML_PER_L
+from greenrota.rota.diary import Diary
+from greenrota.rota.opendays import DAY, OpenDays
+from greenrota.rota.outlook import Outlook, harvest_days, outlook
+from greenrota.rota.pick import Load, pick_day
+from greenrota.rota.plan import Plan
+from greenrota.rota.shelf import Shelf, Standing
+from greenrota.rota.visit import Choice, Span, Visit, Wishes
+
+START, FEED, HARVEST = range(3)  # order of work within a day; our choice
+LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What the walk left behind. `waiting` are the vessels that found no inoculum within the horizon."""
+
+    as_of: date
+    through: date
+    visits: tuple[Visit, ...]
+    spans: tuple[Span, ...]
+    choices: tuple[Choice, ...]
+    shelf: Shelf
+    waiting: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What stays the same from walk to walk: plan, benches, cycles, open days, and outlooks already worked out."""
+
+    plan: Plan
+    benches: Mapping[str, Bench]
+    cycles: Mapping[str, Cycle]
+    open_days: OpenDays
+    outlooks: dict[tuple[str, Broth, date, date, bool], Outlook]
+
+
+def forecast(setting: Setting, shelf: Shelf, as_of: date, wishes: Wishes, suspect: frozenset[str]) -> Forecast:
+    """Walk a shelf from `as_of` to the end of the horizon; `suspect` are batches and bottles that may not give.
+
+    The shelf passed in is left as it was.
+    """
+    return _Walk(setting, shelf.copy(), as_of, wishes, suspect).run()
+
+
+class _Walk:
+    def __init__(
+        self, setting: Setting, shelf: Shelf, as_of: date, wishes: Wishes, suspect: frozenset[str]
+    ) -> None:
+        self.setting = setting
+        self.as_of = as_of
+        self.through = setting.plan.through
+        self.wishes = wishes
+        self.suspect = suspect
+        self.diary = Diary(shelf)
+        self.choices: dict[str, Choice] = {}
+        self.load = Load(setting.plan.work.jobs_per_day)
+        self.agenda: dict[date, list[tuple[int, str]]] = defaultdict(list)
+        self.gifts: dict[str, seeding.Allotment] = {}
+        self.patient: list[str] = []
+        self.urgent: list[str] = []
+
+    def run(self) -> Forecast:
+        self._take_stock()
+        steps = (self._start_from_gift, self._feed, self._harvest)
+        day = self.as_of
+        while day <= self.through:
+            for step, vessel in sorted(self.agenda.pop(day, ())):
+                steps[step](self.setting.benches[vessel], day)
+            if self.urgent and self.setting.open_days.is_open(day):
+                self._serve_urgent(day)
+            day += DAY
+        self.diary.close(self.through)
+        return Forecast(
+            self.as_of,
+            self.through,
+            tuple(self.diary.visits),
+            tuple(self.diary.spans),
+            tuple(self.choices.values()),
+            self.diary.shelf,
+            tuple(self.patient + self.urgent),
+        )
+
+    def _take_stock(self) -> None:
+        """Plan the batches that stand, set starters aside, and line up the vessels that wait for an inoculum."""
+        shelf = self.diary.shelf
+        empty = []
+        for name, bench in self.setting.benches.items():
+            standing = self.diary.bring_up_to(bench, self.as_of)
+            if standing is None:
+                empty.append(name)
+            else:
+                self._plan_batch(bench, standing, self.as_of)
+        unused = [name for name in empty if name not in shelf.numbers]
+        for gift in seeding.allot(shelf, self.setting.benches, self.setting.cycles, unused, self.as_of):
+            wished = max(self.wishes.starts.get(gift.vessel, gift.first_on), gift.least_on, self.as_of)
+            on = self.setting.open_days.on_or_after(wished, self.through)
+            if on is not None:
+                self.gifts[gift.vessel] = gift
+                self.agenda[on].append((START, gift.vessel))
+                self.load.add(on)
+        growing = {self.setting.benches[name].strain.name for name in (*shelf.standing, *self.gifts)}
+        for name in empty:
+            if name not in self.gifts:
+                hopeful = name in unused and self.setting.benches[name].strain.name in growing
+                (self.patient if hopeful else self.urgent).append(name)
+
+    def _look(self, bench: Bench, standing: Standing) -> Outlook:
+        batch = standing.batch
+        fed = standing.fed_on is not None
+        key = (batch.vessel, standing.broth, batch.started, standing.on, fed)
+        ahead = self.setting.outlooks.get(key)
+        if ahead is None:
+            cycle, open_days = self.setting.cycles[batch.vessel], self.setting.open_days
+            ahead = outlook(bench, cycle, standing.broth, batch.started, standing.on, fed, open_days)
+            self.setting.outlooks[key] = ahead
+        return ahead
+
+    def _plan_batch(self, bench: Bench, standing: Standing, earliest: date) -> None:
+        """Choose the harvest day of a batch and put it and the second dose on the agenda."""
+        ahead = self._look(bench, standing)
+        open_days = self.setting.open_days
+        options = harvest_days(ahead, earliest, self.through, open_days)
+        taken = self.wishes.harvests.get(standing.batch.id)
+        if taken is None or not (earliest <= taken <= self.through and open_days.is_open(taken)):
+            taken = pick_day(options, ahead, self.load, bench.strain.name)
+        if taken is not None:
+            self.agenda[taken].append((HARVEST, bench.vessel.name))
+            self.load.add(taken, bench.strain.name)
+        feed_on = ahead.feed_on
+        if feed_on is not None and feed_on <= self.through and (taken is None or feed_on < taken):
+            self.agenda[feed_on].append((FEED, bench.vessel.name))
+            self.load.add(feed_on)
+        self.choices[standing.batch.id] = Choice(standing.batch, ahead, tuple(options), taken)
+
+    def _start_from_gift(self, bench: Bench, on: date) -> None:
+        gift = self.gifts.pop(bench.vessel.name)
+        self._start(bench, gift.source, gift.volume_ml, on, "first filling, from the starter on hand")
+
+    def _start(self, bench: Bench, source: str, volume_ml: float, on: date, reason: str) -> None:
+        batch = self.diary.shelf.batches.get(source)
+        giver = self.setting.benches[batch.vessel] if batch is not None else None
+        self.diary.start(bench, giver, source, volume_ml, on, reason)
+        self._plan_batch(bench, self.diary.shelf.standing[bench.vessel.name], on + DAY)
+
+    def _feed(self, bench: Bench, on: date) -> None:
+        standing = self.diary.shelf.standing[bench.vessel.name]
+        gain = self.choices[standing.batch.id].ahead.feed_gain
+        by = bench.ceiling(standing.broth).by
+        reason = f"lifts the {by} ceiling by {gain:.0%}"
+        if gain <= 0.0:
+            reason = f"buys nothing, the ceiling is set by the {by}; given because the plan says so"
+        self.diary.feed(bench, self.setting.cycles[bench.vessel.name].feed_dose, on, reason)
+
+    def _harvest(self, bench: Bench, on: date) -> None:
+        cycle = self.setting.cycles[bench.vessel.name]
+        standing = self.diary.bring_up_to(bench, on)
+        assert standing is not None  # a harvest is on the agenda of living batches only
+        renewing = standing.batch.reseeds >= cycle.renew_after
+        keep_l = 0.0 if renewing else min(standing.broth.volume_l, cycle.keep_share * bench.vessel.fill_l)
+        if standing.batch.id not in self.suspect:
+            self._give_to_patient(bench, standing, on)
+            self._bank_if_due(bench, keep_l, on, renewing)
+        self._pour_harvest(bench, keep_l, on, renewing)
+        if renewing:
+            self.diary.renew(bench, on)
+            self.urgent.append(bench.vessel.name)
+        else:
+            self.diary.reseed(bench, on)
+            self._plan_batch(bench, self.diary.shelf.standing[bench.vessel.name], on + DAY)
+
+    def _pour_harvest(self, bench: Bench, keep_l: float, on: date, renewing: bool) -> None:
+        standing = self.diary.shelf.standing[bench.vessel.name]
+        harvest_ml = max(0.0, standing.broth.volume_l - keep_l) * ML_PER_L
+        if harvest_ml < LEAST_HARVEST_ML:
+            return
+        share = standing.broth.density_per_ml / bench.ceiling(standing.broth).per_ml
+        ahead = self.choices[standing.batch.id].ahead
+        reason = f"at {share:.0%} of its ceiling"
+        if ahead.pinned_on is not None:
+            reason += ", on the day the plan pins" if on == ahead.pinned_on else ", as near the pinned day as can be"
+        elif ahead.ripe_on is not None and on < ahead.ripe_on:
+            reason += f", before it is ripe on {ahead.ripe_on}"
+        elif ahead.over_on is not None and on >= ahead.over_on:
+            reason += f", over-ripe since {ahead.over_on}"
+        if renewing:
+            reason += "; the whole vessel, for it is renewed"
+        self.diary.harvest(bench, harvest_ml, on, reason)
+
+    def _give_to_patient(self, bench: Bench, standing: Standing, on: date) -> None:
+        """Let one vessel of the strain that never stood yet take its first filling from this harvest."""
+        strain = bench.strain.name
+        name = next((n for n in self.patient if self.setting.benches[n].strain.name == strain), None)
+        if name is None:
+            return
+        taker = self.setting.benches[name]
+        volume_ml = donor.harvest_gift_ml(self.setting.cycles, bench, taker, standing)
+        if volume_ml > 0.0:
+            self.patient.remove(name)
+            source = standing.batch.id
+            self._start(taker, source, volume_ml, on, f"first filling, from the harvest of {source}")
+
+    def _bank_if_due(self, bench: Bench, keep_l: float, on: date, renewing: bool) -> None:
+        standing = self.diary.shelf.standing[bench.vessel.name]
+        order = donor.bank_order(self.diary.shelf, self.setting.benches, bench, standing, on, renewing)
+        if order is not None and order.volume_ml <= (standing.broth.volume_l - keep_l) * ML_PER_L:
+            self.diary.bank(bench, order.volume_ml, order.retires, on, order.reason)
+
+    def _serve_urgent(self, on: date) -> None:
+        for name in list(self.urgent):
+            if self.diary.emptied.get(name) == on:
+                continue
+            bench = self.setting.benches[name]
+            shelf = self.diary.shelf
+            gift = donor.best_gift(self.setting.benches, self.setting.cycles, shelf, bench, on, self.suspect)
+            if gift is not None:
+                self.urgent.remove(name)
+                self._start(bench, gift.source, gift.volume_ml, on, gift.reason)

@@ -1,0 +1,49 @@
+"""Open days: on which days somebody is there to do the work."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from greenrota.rota.plan import Plan
+
+DAY = timedelta(days=1)
+
+
+class OpenDays:
+    """The days on which a task may be put: working weekdays that are not away days."""
+
+    def __init__(self, plan: Plan) -> None:
+        self._weekdays = plan.work.weekdays
+        self._away = tuple((away.first, away.last) for away in plan.away)
+
+    def is_open(self, day: date) -> bool:
+        """True when somebody is there to work."""
+        return day.weekday() in self._weekdays and not self.is_away(day)
+
+    def is_away(self, day: date) -> bool:
+        """True when nobody is at home."""
+        return any(first <= day <= last for first, last in self._away)
+
+    def on_or_after(self, day: date, last: date) -> date | None:
+        """The first open day from `day` to `last`, both included; None if there is none."""
+        while day <= last:
+            if self.is_open(day):
+                return day
+            day += DAY
+        return None
+
+    def on_or_before(self, day: date, first: date) -> date | None:
+        """The last open day from `day` back to `first`, both included; None if there is none."""
+        while day >= first:
+            if self.is_open(day):
+                return day
+            day -= DAY
+        return None
+
+    def between(self, first: date, last: date) -> list[date]:
+        """All open days from first to last, both included."""
+        return [
+            day
+            for day in (first + timedelta(days=n) for n in range((last - first).days + 1))
+            if self.is_open(day)
+        ]

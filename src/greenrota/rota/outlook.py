@@ -1,0 +1,109 @@
+"""Outlook: when a batch will be fed, ripe and over-ripe, and which days it may be harvested on."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from greenrota.culture.broth import Broth, days_to_share
+from greenrota.rota.bench import Bench
+from greenrota.rota.cycle import FEED_GAIN, GRACE_DAYS, RIPE_SHARE, STATIONARY_SHARE, Cycle
+from greenrota.rota.opendays import DAY, OpenDays
+
+FEED_AT_SHARE = 0.5  # of the ceiling, when a dose that pays is given: growth is fastest there; our choice
+EARLY_DAYS = 3  # how far before ripe a harvest may be put when no later day is open; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """The life of one batch as projected from a day. Dates are whole days; None: not within sight.
+
+    `ripe_on` is the first day on which the culture is ripe, `over_on` the first on which it counts as over-ripe,
+    `pinned_on` the day the plan pins for the harvest. `feed_on` is the second dose, `feed_gain` how much
+    higher it lifts the ceiling (0.4: by 40 %).
+    """
+
+    ripe_on: date | None
+    over_on: date | None
+    pinned_on: date | None
+    feed_on: date | None
+    feed_gain: float
+
+
+def outlook(
+    bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, fed: bool, open_days: OpenDays
+) -> Outlook:
+    """Look ahead from a broth as it is on a day; `started` is the day of the batch's start, `fed` if it had its dose."""
+    feed_on, gain = (None, 0.0) if fed else _feeding(bench, cycle, broth, started, on, open_days)
+    ripe_on, over_on = _window(bench, cycle, broth, on, feed_on)
+    pinned_on = None if cycle.pinned_days is None else _after(started, cycle.pinned_days)
+    return Outlook(ripe_on, over_on, pinned_on, feed_on, gain)
+
+
+def _feeding(
+    bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, open_days: OpenDays
+) -> tuple[date | None, float]:
+    low = bench.ceiling(broth).per_ml
+    gain = bench.ceiling(bench.dosed(broth, broth.volume_l * cycle.feed_dose)).per_ml / low - 1.0 if low else 0.0
+    if cycle.feed_day is not None:
+        wanted = started + timedelta(days=cycle.feed_day)
+        return (open_days.on_or_after(max(wanted, on), wanted + timedelta(days=2)), gain)
+    if gain < FEED_GAIN:
+        return None, gain
+    days = days_to_share(broth, FEED_AT_SHARE, low, bench.rate_per_day)
+    if math.isinf(days):
+        return None, gain
+    wanted = on + timedelta(days=max(1, math.floor(days)))
+    return open_days.on_or_before(wanted, on + DAY), gain
+
+
+def _window(
+    bench: Bench, cycle: Cycle, broth: Broth, on: date, feed_on: date | None
+) -> tuple[date | None, date | None]:
+    since = on
+    if feed_on is not None:
+        broth = fed_broth(bench, cycle, bench.grow(broth, float((feed_on - on).days)))
+        since = feed_on
+    top = bench.ceiling(broth).per_ml
+    to_ripe = days_to_share(broth, RIPE_SHARE, top, bench.rate_per_day)
+    to_still = days_to_share(broth, STATIONARY_SHARE, top, bench.rate_per_day)
+    ripe_on = _after(since, math.ceil(to_ripe - 1e-9)) if math.isfinite(to_ripe) else None
+    over_on = _after(since, math.floor(to_still) + 1 + GRACE_DAYS) if math.isfinite(to_still) else None
+    return ripe_on, over_on
+
+
+def _after(day: date, days: int) -> date | None:
+    """The day so many days later; None past the end of the calendar."""
+    try:
+        return day + timedelta(days=days)
+    except OverflowError:
+        return None
+
+
+def fed_broth(bench: Bench, cycle: Cycle, broth: Broth) -> Broth:
+    """The broth after the cycle's second dose."""
+    return bench.dosed(broth, broth.volume_l * cycle.feed_dose)
+
+
+def harvest_days(ahead: Outlook, on: date, through: date, open_days: OpenDays) -> list[date]:
+    """Open days worth weighing for the harvest of a batch, earliest first; empty if none lies in the horizon.
+
+    From ripe to the day before over-ripe, or the pinned day alone; where no such day is open, the nearest open ones
+    on both sides.
+    """
+    due = ahead.pinned_on or ahead.ripe_on
+    if due is None:
+        return []
+    first = max(due, on)
+    last = through
+    if ahead.pinned_on is not None:
+        last = min(first, through)
+    elif ahead.over_on is not None:
+        last = min(ahead.over_on - DAY, through)
+    days = open_days.between(first, last) if first <= last else []
+    if days:
+        return days
+    before = open_days.on_or_before(min(first, through), max(on, first - timedelta(days=EARLY_DAYS)))
+    after = open_days.on_or_after(first, through)
+    return sorted({day for day in (before, after) if day is not None})

@@ -1,0 +1,109 @@
+"""Seeding: which empty vessel gets its inoculum from where, and how much of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from greenrota.culture import inoculum
+from greenrota.culture.broth import bench_ceiling_per_ml
+from greenrota.rota.bench import Bench
+from greenrota.rota.cycle import Cycle
+from greenrota.rota.deed import ML_PER_L
+from greenrota.rota.shelf import Bottle, Shelf, Standing
+
+DONOR_SHARE = 0.5  # of the ceiling that a living donor must have reached outside its own harvest; our choice
+MOST_INOCULUM_SHARE = 0.5  # of the fill: more than half is a move, not a seeding; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class Allotment:
+    """A part of a bottle set aside to start a vessel.
+
+    It can be used from `least_on`; `first_on` spreads the harvests of the strain over the cycle.
+    """
+
+    vessel: str
+    source: str
+    volume_ml: float
+    least_on: date
+    first_on: date
+
+
+def least_inoculum_ml(bench: Bench, density_per_ml: float) -> float:
+    """Culture of this density that starts the bench's vessel at the lowest share of its ceiling worth starting at."""
+    vessel = bench.vessel
+    goal_per_ml = inoculum.MIN_START_SHARE * bench_ceiling_per_ml(bench.strain, vessel.fill_l)
+    return vessel.fill_l * ML_PER_L * goal_per_ml / density_per_ml if density_per_ml > 0.0 else float("inf")
+
+
+def allot(
+    shelf: Shelf, benches: Mapping[str, Bench], cycles: Mapping[str, Cycle], empty: Sequence[str], on: date
+) -> list[Allotment]:
+    """Share the starters' free part out over empty vessels, in plan order, starts spread over the cycle.
+
+    Each strain's starters seed as many of its vessels as start above the least share of the ceiling; one at least.
+    A bottle that has gone too old seeds nothing.
+    """
+    allotments: list[Allotment] = []
+    waiting = list(empty)
+    for bottle in _starters(shelf, on):
+        takers = [name for name in waiting if benches[name].strain.name == bottle.strain]
+        if not takers:
+            continue
+        seeded = _reach(bottle, [benches[name] for name in takers], on)
+        family = sum(bench.strain.name == bottle.strain for bench in benches.values())
+        fills_l = sum(benches[name].vessel.fill_l for name in takers[:seeded])
+        free_ml = bottle.volume_ml - bottle.held_ml
+        for place, name in enumerate(takers[:seeded]):
+            share = benches[name].vessel.fill_l / fills_l
+            least_on = max(on, bottle.filled)
+            wait = timedelta(days=round(place * cycles[name].days / family))
+            allotments.append(Allotment(name, bottle.id, free_ml * share, least_on, least_on + wait))
+            waiting.remove(name)
+    return allotments
+
+
+def _starters(shelf: Shelf, on: date) -> list[Bottle]:
+    """Starters with something free in them, oldest first."""
+    bottles = [b for b in shelf.bottles.values() if b.parent is None and b.volume_ml - b.held_ml > 0.0]
+    return sorted(bottles, key=lambda bottle: (bottle.filled, bottle.id))
+
+
+def _reach(bottle: Bottle, takers: Sequence[Bench], on: date) -> int:
+    """How many of the takers, in order, the free part of the bottle starts well; at least one while it lives."""
+    age_days = float(max(0, (on - bottle.filled).days))
+    if inoculum.too_old(age_days, takers[0].strain.fridge_days):
+        return 0
+    alive_per_ml = bottle.density_per_ml * inoculum.fridge_share_alive(age_days, takers[0].strain.fridge_days)
+    left_ml = bottle.volume_ml - bottle.held_ml
+    reach = 0
+    for bench in takers:
+        left_ml -= least_inoculum_ml(bench, alive_per_ml)
+        if left_ml < 0.0:
+            break
+        reach += 1
+    return max(1, reach)
+
+
+def inoculum_ml(bench: Bench, cycle: Cycle, density_per_ml: float, goal_per_ml: float) -> float:
+    """Culture that starts the vessel at the density its own re-seed would have, never more than half the fill."""
+    wanted_l = bench.vessel.fill_l * goal_per_ml / density_per_ml if density_per_ml > 0.0 else float("inf")
+    most_l = max(MOST_INOCULUM_SHARE, cycle.keep_share) * bench.vessel.fill_l
+    return min(wanted_l, most_l) * ML_PER_L
+
+
+def reseed_density_per_ml(bench: Bench, cycle: Cycle) -> float:
+    """The density a re-seed of this vessel starts from in steady state: keep-back share of the peak."""
+    peak = max(cycle.peak_share, 0.5) * bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
+    return cycle.keep_share * peak
+
+
+def gift_ml(donor: Bench, cycle: Cycle, standing: Standing, at_harvest: bool) -> float:
+    """What a living batch can give without starving its own re-seed; 0 if it is too thin to be a donor."""
+    top = donor.ceiling(standing.broth).per_ml
+    if not at_harvest and standing.broth.density_per_ml < DONOR_SHARE * top:
+        return 0.0
+    keep_l = cycle.keep_share * donor.vessel.fill_l
+    return max(0.0, standing.broth.volume_l - keep_l) * ML_PER_L

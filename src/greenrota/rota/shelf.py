@@ -1,0 +1,118 @@
+"""Shelf: what stands in vessels, fridge and feed bottles on a day, and what each deed does to it.
+
+Records are frozen; a `Shelf` is a set of registers that a deed moves forward. The logbook and the forecast both
+go through the functions of `deed`, so what was done and what is planned follow one rule.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from greenrota.culture.broth import Broth
+from greenrota.rota.bench import Bench
+from greenrota.rota.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """One filling of one vessel from one inoculum. `id` is `vessel/number`.
+
+    `parent` is `starter:NAME`, `fridge:BATCH` or a batch id. `reseeds` counts the re-seeds since the vessel was last
+    broken down (0 for a fresh start).
+    """
+
+    id: str
+    vessel: str
+    strain: str
+    number: int
+    parent: str
+    started: date
+    reseeds: int
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A living batch in a vessel: its broth as it was on a day. `fed_on` is the last second dose."""
+
+    batch: Batch
+    broth: Broth
+    on: date
+    fed_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Bottle:
+    """Living culture in the fridge: a starter (`starter:NAME`) or a back-up (`fridge:BATCH`).
+
+    `held_ml` is the part of a starter kept back as insurance while there is any other way.
+    """
+
+    id: str
+    strain: str
+    volume_ml: float
+    density_per_ml: float
+    filled: date
+    parent: str | None
+    held_ml: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """Harvested feed in a bottle, from one batch on one day; `broth` is the culture as it was harvested."""
+
+    batch: str
+    strain: str
+    on: date
+    volume_ml: float
+    broth: Broth
+
+
+@dataclass(slots=True)
+class Shelf:
+    """Everything alive and usable at one moment. Copies share the frozen records, not the registers."""
+
+    standing: dict[str, Standing] = field(default_factory=dict)
+    bottles: dict[str, Bottle] = field(default_factory=dict)
+    batches: dict[str, Batch] = field(default_factory=dict)
+    numbers: dict[str, int] = field(default_factory=dict)
+    lots: list[Lot] = field(default_factory=list)
+
+    def copy(self) -> Shelf:
+        """A shelf that can go its own way."""
+        return Shelf(
+            dict(self.standing),
+            dict(self.bottles),
+            dict(self.batches),
+            dict(self.numbers),
+            list(self.lots),
+        )
+
+    def at(self, bench: Bench, on: date) -> Standing | None:
+        """What stands in the bench's vessel, grown to a day; None if the vessel is empty."""
+        standing = self.standing.get(bench.vessel.name)
+        if standing is None:
+            return None
+        days = float((on - standing.on).days)
+        return Standing(standing.batch, bench.grow(standing.broth, days), on, standing.fed_on)
+
+    def next_batch_id(self, vessel: str) -> str:
+        """The id the vessel's next batch will bear."""
+        return f"{vessel}/{self.numbers.get(vessel, 0) + 1}"
+
+
+def first_shelf(plan: Plan) -> Shelf:
+    """The shelf before anything was done: empty vessels and the starters of the plan."""
+    shelf = Shelf()
+    for starter in plan.starters:
+        bottle = Bottle(
+            id=f"starter:{starter.name}",
+            strain=starter.strain,
+            volume_ml=starter.volume_ml,
+            density_per_ml=starter.density_per_ml,
+            filled=starter.on_hand,
+            parent=None,
+            held_ml=starter.volume_ml * starter.keep_back,
+        )
+        shelf.bottles[bottle.id] = bottle
+    return shelf
