@@ -94,6 +94,8 @@ def test_a_source_thinner_than_the_start_seeds_nothing() -> None:
 def test_an_exact_fit_counts() -> None:
     # derived by hand: 3 vessels of 1 L at 0.1 x 1e6 cells/mL need 300 mL of 1e6
     assert how_many_vessels(400.0, 1e6, 0.25, 1.0, 1e6, min_start_share=0.1) == 3
+    # the same with figures that do not sit on floats: 800/9 mL, a quarter held back, is 1 L x 1e5 / 1.5e6
+    assert how_many_vessels(800.0 / 9.0, 1.5e6, 0.25, 1.0, 1e6, min_start_share=0.1) == 1
 
 
 def test_lag_from_a_growing_vessel_and_from_the_fridge() -> None:

@@ -143,6 +143,22 @@ def test_walne_from_its_stocks() -> None:
     assert walne.silicon_umol_l == 0.0
     assert ion_mg_per_l("phosphate", walne.phosphorus_umol_l) == pytest.approx(12.175, abs=5e-4)
     assert walne.n_to_p == pytest.approx(9.18, abs=0.005)
+    # derived by hand: grams of the sheet over the molar mass, four figures
+    by_hand_umol_l = {
+        "disodium EDTA dihydrate": 120.9,
+        "boric acid": 543.4,
+        "iron(III) chloride hexahydrate": 4.810,
+        "manganese chloride tetrahydrate": 1.819,
+        "zinc chloride": 0.1541,
+        "cobalt chloride hexahydrate": 0.08406,
+        "ammonium molybdate tetrahydrate": 0.007282,
+        "copper sulphate pentahydrate": 0.08010,
+        "thiamine hydrochloride": 0.5930,
+        "cyanocobalamin": 0.007378,
+    }
+    salts = by_name(walne)
+    for name, umol_l in by_hand_umol_l.items():
+        assert salts[name].final_umol_per_l == pytest.approx(umol_l, rel=5e-4), name
 
 
 def test_every_figure_says_where_it_comes_from() -> None:
