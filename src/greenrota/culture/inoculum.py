@@ -7,9 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-MIN_START_SHARE = (
-    0.065  # least start density, share of the ceiling; our choice, above the 3-5 % of a slow start
-)
+MIN_START_SHARE = 0.065  # thinnest start, share of the ceiling; our choice, above a slow start's 3-5 %
 FRIDGE_LAG_START_DAYS = 1.0  # lag after a fresh fridge bottle, our choice
 FRIDGE_LAG_END_DAYS = 4.0  # lag after a bottle at the end of its fridge days, our choice
 FRIDGE_ALIVE_END_SHARE = 0.5  # share alive at the end of the fridge days, our choice
