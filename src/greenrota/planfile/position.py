@@ -66,12 +66,6 @@ class Positions:
         span = self._nearest(path)
         return self._place(span.value_from, span.value_to) if span else Place(self._file)
 
-    def at_line(self, line: int, column: int = 0, width: int = 0) -> Place:
-        """A place given by its line (from 1), as an error of `tomllib` tells it."""
-        start = self._starts[min(line, len(self._starts)) - 1]
-        end = self._text.find("\n", start)
-        return Place(self._file, line, self._text[start : end if end >= 0 else None], column, width)
-
     def _nearest(self, path: Path) -> Span | None:
         while path:
             if span := self._spans.get(path):
@@ -81,10 +75,10 @@ class Positions:
 
     def _place(self, start: int, end: int) -> Place:
         line = bisect_right(self._starts, start)
-        column = start - self._starts[line - 1]
-        whole = self.at_line(line)
-        width = max(1, min(end - start, len(whole.text) - column))
-        return self.at_line(line, column + 1, width)
+        first = self._starts[line - 1]
+        last = self._starts[line] - 1 if line < len(self._starts) else len(self._text)
+        width = max(1, min(end, last) - start)
+        return Place(self._file, line, self._text[first:last], start - first + 1, width)
 
     def _scan(self) -> None:
         at, table = 0, ()

@@ -21,11 +21,11 @@ if TYPE_CHECKING:
     from pint import UnitRegistry
 
 LONGEST = 64  # characters in a quantity; our choice
-_NUMBER = r"[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]{1,2})?"
-_QUANTITY = re.compile(rf"({_NUMBER}) ?([^0-9\s.,+\-][^\s]*|1/day)")
+NUMBER = r"[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]{1,2})?"
+_QUANTITY = re.compile(rf"({NUMBER}) ?([^0-9\s.,+\-][^\s]*|1/day)")
 _COMMA = re.compile(r"([0-9]+),([0-9]+)( ?\S*)")
 _SPACED = re.compile(r"([0-9]{1,3}(?:[ '_\u00a0\u202f][0-9]{3})+(?:\.[0-9]+)?)( ?\S*)")
-_LOOSE = re.compile(rf"({_NUMBER})\s*(\S.*)")
+_LOOSE = re.compile(rf"({NUMBER})\s*(\S.*)")
 
 
 class QuantityError(ValueError):
@@ -145,7 +145,7 @@ def _misspelt(text: str, wanted: Sequence[Kind]) -> QuantityError:
         return wrong("has a thousands mark", f'write "{plain}{found[2]}"')
     if text[:1] in "-+\u2212" and text:
         return wrong("has a sign", f'write a plain number without "{text[0]}"')
-    if re.fullmatch(_NUMBER, text):
+    if re.fullmatch(NUMBER, text):
         return wrong(
             "has no unit", f'write the unit after the number, such as "{text} {example.split(" ")[-1]}"'
         )

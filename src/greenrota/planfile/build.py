@@ -1,0 +1,116 @@
+"""From checked tables to the frozen records of `rota/plan.py`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+from greenrota.culture.medium import Medium, media, own_medium
+from greenrota.culture.strain import Strain, strains
+from greenrota.planfile.schema import NutrientTable, PlanTable, StarterTable, StrainTable, VesselTable
+from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Starter, Tank, Vessel, Water, Work
+
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+def plan(tables: PlanTable) -> Plan:
+    """The plan of a file that has no problems."""
+    vessels = tuple(_vessel(table, tables.room.temperature) for table in tables.vessel)
+    starters = tuple(_starter(table) for table in tables.starter)
+    used = {vessel.strain for vessel in vessels} | {starter.strain for starter in starters}
+    every_medium = {**media(), **_own_media(tables)}
+    return Plan(
+        name=tables.rota.name,
+        start=tables.rota.start,
+        days=tables.rota.days,
+        strains=MappingProxyType({name: _strain(name, tables.strain.get(name)) for name in sorted(used)}),
+        room_temperature_c=tables.room.temperature,
+        water=Water(tables.water.salinity, tables.water.salt_hydration),
+        nutrients=MappingProxyType({table.name: _nutrient(table, every_medium) for table in tables.nutrient}),
+        starters=starters,
+        vessels=vessels,
+        cycle=CyclePlan(**tables.cycle.model_dump()),
+        tank=_tank(tables),
+        work=_work(tables),
+        away=tuple(sorted((Away(table.first, table.last) for table in tables.away), key=lambda a: a.first)),
+        own_figures=MappingProxyType(
+            {name: _own_figures(table) for name, table in tables.strain.items() if name in used}
+        ),
+        units=tables.output.units,
+    )
+
+
+def _vessel(table: VesselTable, room_c: float) -> Vessel:
+    return Vessel(
+        name=table.name,
+        strain=table.strain,
+        nutrient=table.nutrient,
+        brim_l=table.volume,
+        fill_l=table.fill,
+        temperature_c=room_c if table.temperature is None else table.temperature,
+        photoperiod_h=table.photoperiod,
+        role=table.role,
+        light_lux=table.light,
+        air_l_per_min=table.air,
+        lights_on_h=table.lights_on,
+    )
+
+
+def _starter(table: StarterTable) -> Starter:
+    return Starter(
+        name=table.name,
+        strain=table.strain,
+        volume_ml=table.volume,
+        density_per_ml=table.density,
+        on_hand=table.on_hand,
+        keep_back=table.keep_back,
+    )
+
+
+def _nutrient(table: NutrientTable, every_medium: Mapping[str, Medium]) -> Nutrient:
+    return Nutrient(
+        name=table.name,
+        medium=every_medium[table.medium],
+        dose_ml_per_l=table.dose,
+        bottle_ml=table.bottle,
+        opened=table.opened,
+        other_part=table.other_part,
+    )
+
+
+def _own_media(tables: PlanTable) -> dict[str, Medium]:
+    return {
+        name: own_medium(name, table.nitrate, table.phosphate, table.silicate)
+        for name, table in tables.medium.items()
+    }
+
+
+def _strain(name: str, own: StrainTable | None) -> Strain:
+    """The strain with a person's own figures in place; an own ceiling holds for every vessel size."""
+    strain = strains()[(own and own.base) or name]
+    if own is None:
+        return strain
+    if own.base:
+        strain = replace(strain, name=name, title=name)
+    if own.rate is not None:
+        strain = replace(strain, rate_per_day=own.rate)
+    if own.ceiling is not None:
+        strain = replace(strain, ceiling_per_ml=own.ceiling, ceiling_exponent=0.0)
+    return strain
+
+
+def _own_figures(own: StrainTable) -> frozenset[str]:
+    given = {"rate_per_day": own.rate, "ceiling_per_ml": own.ceiling}
+    return frozenset(name for name, figure in given.items() if figure is not None)
+
+
+def _tank(tables: PlanTable) -> Tank | None:
+    tank = tables.tank
+    return None if tank is None else Tank(tank.volume, tank.ration, math.floor(tank.keeps))
+
+
+def _work(tables: PlanTable) -> Work:
+    days = tables.work.days or WEEKDAYS
+    return Work(frozenset(WEEKDAYS.index(day) for day in days), tables.work.jobs_per_day)

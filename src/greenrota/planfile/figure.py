@@ -1,0 +1,200 @@
+"""Kinds of field that hold a figure: an amount with its unit, a bare number, a day, a time of the clock.
+
+Each is put into `Annotated[...]`, reads one TOML value strictly, and tells the JSON Schema what it takes.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
+from pydantic_core import CoreSchema, core_schema
+
+from greenrota.culture.seawater import Hydrometer
+from greenrota.planfile.hydrometer import PRINTED, read_hydrometer
+from greenrota.planfile.refusal import called, refusal
+from greenrota.planfile.spelling import KINDS, SPELLINGS
+from greenrota.planfile.units import LONGEST, NUMBER, QuantityError, measured
+
+FIRST_YEAR, LAST_YEAR = 1970, 2199  # our choice: catches a mistyped year, keeps date arithmetic in range
+
+_CLOCK = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])")
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+
+class Figure:
+    """A field read by its own `read`; pydantic gathers what it refuses."""
+
+    def read(self, value: object, info: ValidationInfo) -> object:
+        raise NotImplementedError
+
+    def described(self) -> dict[str, Any]:
+        """What stands in the JSON Schema."""
+        raise NotImplementedError
+
+    def __get_pydantic_core_schema__(self, _source: object, _handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.with_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(
+        self, _schema: CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return self.described()
+
+
+@dataclass(frozen=True)
+class Amount(Figure):
+    """A quantity with its unit, between two bounds in the base unit of the first of `kinds` (see `units.py`).
+
+    `above` is itself refused, `most` is allowed. `convert` brings a figure of another kind to the base unit;
+    it gets the figure, the name of its kind and the validation info, and may raise ValueError.
+    """
+
+    kinds: tuple[str, ...]
+    most: float
+    above: float | None = None
+    least: float | None = None
+    convert: Callable[[float, str, ValidationInfo], float] | None = None
+
+    def read(self, value: object, info: ValidationInfo) -> float:
+        example = KINDS[self.kinds[0]].example
+        if not isinstance(value, str):
+            bare = isinstance(value, int | float) and not isinstance(value, bool)
+            why = "has no unit" if bare else f"is not {KINDS[self.kinds[0]].measures}"
+            hint = f'write it with a unit and in quotes, for example "{example}"'
+            raise refusal("bad-quantity", f"{called(value)} {why}", hint, self._wanted())
+        try:
+            figure, kind = measured(value, self.kinds)
+        except QuantityError as error:
+            raise refusal(error.code, error.what, error.hint, self._wanted()) from None
+        try:
+            figure = self.convert(figure, kind, info) if self.convert else figure
+        except ValueError as error:
+            hint = f'a usual figure is "{KINDS[kind].example}"'
+            raise refusal("out-of-range", f"{called(value)}: {error}", hint, self._wanted()) from None
+        low = figure <= self.above if self.above is not None else figure < (self.least or 0.0)
+        if low or figure > self.most or not math.isfinite(figure):
+            raise refusal(
+                "out-of-range",
+                f'"{value}" is out of range; {self._range()} is wanted',
+                self._reach(),
+                self._wanted(),
+            )
+        return figure
+
+    def _wanted(self) -> str:
+        return f'{KINDS[self.kinds[0]].measures} such as "{KINDS[self.kinds[0]].example}" is wanted'
+
+    def _range(self) -> str:
+        unit = KINDS[self.kinds[0]].example.split(" ")[-1]
+        low = f"more than {self.above:g}" if self.above is not None else f"at least {self.least or 0.0:g}"
+        return f"{low} and at most {self.most:g} {unit}"
+
+    def _reach(self) -> str:
+        return f'look at the number and at its unit; a usual figure is "{KINDS[self.kinds[0]].example}"'
+
+    def described(self) -> dict[str, Any]:
+        examples = [KINDS[kind].example for kind in self.kinds]
+        measures = {KINDS[kind].measures for kind in self.kinds}
+        units = "|".join(re.escape(text) for text, unit in SPELLINGS.items() if unit.measures in measures)
+        pattern = f"^{NUMBER} ?({units})$"
+        return {"type": "string", "maxLength": LONGEST, "pattern": pattern, "examples": examples}
+
+
+@dataclass(frozen=True)
+class Bare(Figure):
+    """A bare number: a share or a count. `whole` asks for an integer; bounds as in `Amount`."""
+
+    what: str
+    example: str
+    least: float
+    most: float
+    whole: bool = False
+    open_ends: bool = False
+    code: str = "out-of-range"
+    share: bool = False
+
+    def read(self, value: object, info: ValidationInfo) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            hint = f"write a number without quotes and without a unit, for example {self.example}"
+            raise refusal("wrong-type", f"{called(value)} is not {self.what}", hint, self._wanted())
+        if self.whole and not isinstance(value, int):
+            whole = f"{value:.0f}" if math.isfinite(value) and abs(value) < 1e15 else self.example
+            hint = f"write a whole number, for example {whole}"
+            raise refusal("wrong-type", f"{called(value)} is no whole number", hint, self._wanted())
+        inside = self.least < value < self.most if self.open_ends else self.least <= value <= self.most
+        if not inside:
+            raise self._outside(value)
+        return value if self.whole else float(value)
+
+    def _outside(self, value: float) -> Exception:
+        if self.share and 1 < value < 100:
+            percent = f"{value / 100:.2f}" if value == int(value) else f"{value / 100:g}"
+            more = f"{called(value)} is more than the whole"
+            return refusal(self.code, more, f"did you mean {percent}?", self._wanted())
+        hint = f"for example {self.example}"
+        return refusal(self.code, f"{called(value)} is out of range", hint, self._wanted())
+
+    def _wanted(self) -> str:
+        return f"{self.what} between {self.least:g} and {self.most:g} is wanted"
+
+    def described(self) -> dict[str, Any]:
+        low, high = ("exclusiveMinimum", "exclusiveMaximum") if self.open_ends else ("minimum", "maximum")
+        return {"type": "integer" if self.whole else "number", low: self.least, high: self.most}
+
+
+class Day(Figure):
+    """A date, written without quotes as TOML has it."""
+
+    def read(self, value: object, info: ValidationInfo) -> date:
+        wanted = "a date such as 2027-02-01 is wanted"
+        if isinstance(value, date) and not isinstance(value, datetime):
+            if FIRST_YEAR <= value.year <= LAST_YEAR:
+                return value
+            years = f"look at the year; {FIRST_YEAR} to {LAST_YEAR} are taken"
+            raise refusal("out-of-range", f"{called(value)} is out of range", years, wanted)
+        hint = "write year-month-day without quotes, for example 2027-02-01"
+        if isinstance(value, datetime):
+            hint = f"leave out the time of day: {value.date().isoformat()}"
+        elif isinstance(value, str) and _DATE.fullmatch(value):
+            hint = f"leave out the quotes: {value}"
+        raise refusal("wrong-type", f"{called(value)} is not a date", hint, wanted)
+
+    def described(self) -> dict[str, Any]:
+        return {"type": "string", "format": "date"}
+
+
+class Clock(Figure):
+    """A time of the clock such as "08:00", kept in hours after midnight."""
+
+    def read(self, value: object, info: ValidationInfo) -> float:
+        if isinstance(value, str) and (found := _CLOCK.fullmatch(value)):
+            return int(found[1]) + int(found[2]) / 60.0
+        hint = 'write hours and minutes in quotes, 24-hour clock, for example "08:00"'
+        raise refusal(
+            "wrong-type", f"{called(value)} is no time of day", hint, 'a time such as "08:00" is wanted'
+        )
+
+    def described(self) -> dict[str, Any]:
+        return {"type": "string", "pattern": f"^({_CLOCK.pattern})$", "examples": ["08:00"]}
+
+
+class Comparison(Figure):
+    """What a hydrometer compares: "25C/25C" is water at 25 degC with pure water at 25 degC."""
+
+    def read(self, value: object, info: ValidationInfo) -> Hydrometer:
+        wanted = 'a reference such as "25C/25C" is wanted'
+        if not isinstance(value, str):
+            hint = 'write it in quotes, for example "25C/25C"'
+            raise refusal("wrong-type", f"{called(value)} is no reference of a hydrometer", hint, wanted)
+        try:
+            return read_hydrometer(value)
+        except QuantityError as error:
+            raise refusal(error.code, error.what, error.hint, wanted) from None
+
+    def described(self) -> dict[str, Any]:
+        return {"type": "string", "pattern": f"^{PRINTED.pattern}$", "examples": ["25C/25C", "60F/60F"]}

@@ -1,0 +1,257 @@
+"""The tables of a plan file, key by key: what each takes, and what it means.
+
+The descriptions go into the JSON Schema. Bounds are our choice unless a source stands beside them; they catch
+slips of the pen, while advice about good practice is a warning and not the business of this file.
+To add a key: add a line here, a field to the record in `rota/plan.py`, and a line in `build.py`.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
+
+from greenrota.culture.light import lux_from_par
+from greenrota.culture.medium import ion_umol_per_l
+from greenrota.culture.seawater import SALINITY_MAX_PSU, Hydrometer, salinity_from_gravity
+from greenrota.culture.strain import strains
+from greenrota.planfile.figure import Amount, Bare, Clock, Comparison, Day
+from greenrota.planfile.naming import UNSAID, Choice, Name, Reference
+from greenrota.planfile.refusal import refusal
+
+USUAL_HYDROMETER = Hydrometer(25.0, 25.0)  # common practice, no source; the plan's default
+
+
+def _practical(figure: float, kind: str, info: ValidationInfo) -> float:
+    """Practical salinity, also of a specific gravity read with the hydrometer of the same table."""
+    if kind == "salinity":
+        return figure
+    return salinity_from_gravity(figure, info.data.get("hydrometer", USUAL_HYDROMETER))
+
+
+def _lux(figure: float, kind: str, info: ValidationInfo) -> float:
+    """Lux, also of a photon flux under white LED light."""
+    return figure if kind == "light" else lux_from_par(figure)
+
+
+def _umol(figure: float, kind: str, info: ValidationInfo) -> float:
+    """umol/L, also of mg/L of the ion that the key is named after."""
+    return figure if kind == "amount" else ion_umol_per_l(str(info.field_name), figure)
+
+
+NameText = Annotated[str, Name()]
+Date = Annotated[date, Day()]
+Temperature = Annotated[float, Amount(("temperature",), least=0.0, most=45.0)]
+BottleMl = Annotated[float, Amount(("small volume",), above=0.0, most=1e6)]
+TankL = Annotated[float, Amount(("volume",), above=0.0, most=1e6)]
+VesselL = Annotated[float, Amount(("volume",), above=0.0, most=1e4)]
+DensityPerMl = Annotated[float, Amount(("density",), above=0.0, most=1e10)]
+SalinityPsu = Annotated[
+    float, Amount(("salinity", "gravity"), above=0.0, most=SALINITY_MAX_PSU, convert=_practical)
+]
+UmolPerL = Annotated[float, Amount(("amount", "mass per volume"), least=0.0, most=1e6, convert=_umol)]
+Weekday = Annotated[str, Choice(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"))]
+
+
+class Table(BaseModel):
+    """A table that knows all its keys."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+
+class RotaTable(Table):
+    name: NameText = Field(description="What this plan is called.")
+    start: Date = Field(description="First day of the rota.")
+    days: Annotated[int, Bare("a number of days", "31", 1, 400, whole=True)] = Field(
+        description="How many days are planned, the first included."
+    )
+    strain: Annotated[str | None, Reference("strain")] = Field(
+        default=None, description="Strain of vessels and starters that name none."
+    )
+
+
+class RoomTable(Table):
+    temperature: Temperature = Field(description="Temperature of vessels that name none: degC or degF.")
+
+
+class WaterTable(Table):
+    hydrometer: Annotated[Hydrometer, Comparison()] = Field(
+        default=USUAL_HYDROMETER, description="What an SG reading compares; used only with SG."
+    )
+    salinity: SalinityPsu = Field(
+        description="Salinity that is mixed: psu, ppt, g/kg (absolute), or a reading in SG."
+    )
+    salt_hydration: Annotated[float, Bare("a share", "0.10", 0, 0.5, share=True)] = Field(
+        default=0.10, description="Share of the dry salt that is bound water."
+    )
+
+
+class NutrientTable(Table):
+    name: NameText = Field(description="What the bottle is called.")
+    medium: Annotated[str, Reference("medium")] = Field(
+        description="f/2, f/2-Si, L1, Walne, or a [medium.NAME] table of this file."
+    )
+    dose: Annotated[float, Amount(("dose",), above=0.0, most=100.0)] = Field(
+        description="Label dose that brings plain seawater to full strength: mL/L or mL/gal."
+    )
+    bottle: BottleMl | None = Field(default=None, description="What is left in the bottle.")
+    opened: Date | None = Field(default=None, description="The day the bottle was opened.")
+    other_part: Annotated[str | None, Reference("nutrient")] = Field(
+        default=None, description="The second bottle of a two-part concentrate, dosed alike."
+    )
+
+    @field_validator("other_part")
+    @classmethod
+    def _another(cls, value: str | None, info: ValidationInfo) -> str | None:
+        if value is not None and value == info.data.get("name"):
+            raise refusal("unknown-nutrient", "other_part names the bottle itself", "name the second bottle")
+        return value
+
+
+class StarterTable(Table):
+    name: NameText = Field(description="What the bottle is called.")
+    strain: Annotated[str, Reference("strain", fallback=True)] = Field(
+        default=UNSAID, validate_default=True, description="Default: the strain of [rota]."
+    )
+    volume: BottleMl = Field(description="How much there is.")
+    density: DensityPerMl = Field(description="Cells per mL, as the label or a count says.")
+    on_hand: Date = Field(description="The day it arrived.")
+    keep_back: Annotated[float, Bare("a share", "0.25", 0, 0.95, share=True)] = Field(
+        default=0.25, description="Share held back in the fridge as insurance."
+    )
+
+
+class VesselTable(Table):
+    name: NameText = Field(description="What the vessel is called.")
+    volume: VesselL = Field(description="What it holds to the brim.")
+    fill: VesselL = Field(description="Working volume.")
+    photoperiod: Annotated[float, Amount(("hours",), above=0.0, most=24.0)] = Field(
+        description="Hours of light a day."
+    )
+    strain: Annotated[str, Reference("strain", fallback=True)] = Field(
+        default=UNSAID, validate_default=True, description="Default: the strain of [rota]."
+    )
+    nutrient: Annotated[str, Reference("nutrient", fallback=True)] = Field(
+        default=UNSAID, validate_default=True, description="Default: the only [[nutrient]]."
+    )
+    temperature: Temperature | None = Field(default=None, description="Default: the temperature of [room].")
+    role: Annotated[str, Choice(("production", "standby"))] = Field(
+        default="production", description="standby: kept alive as a back-up, its harvest is not counted on."
+    )
+    light: Annotated[float, Amount(("light", "photons"), above=0.0, most=2e5, convert=_lux)] | None = Field(
+        default=None, description="Light at the vessel: lux, or umol/m2/s of a white LED lamp."
+    )
+    air: Annotated[float, Amount(("air",), least=0.0, most=100.0)] | None = Field(
+        default=None, description="Air through the vessel: L/min."
+    )
+    lights_on: Annotated[float, Clock()] = Field(default=8.0, description="When the lamp goes on.")
+
+    @field_validator("fill")
+    @classmethod
+    def _below_brim(cls, value: float, info: ValidationInfo) -> float:
+        brim_l = info.data.get("volume")
+        if brim_l is not None and value > brim_l:
+            what = f"fill of {value:.4g} L is more than the vessel holds, {brim_l:.4g} L"
+            hint = "fill is the working volume, volume is what the vessel holds to the brim"
+            raise refusal("fill-over-brim", what, hint, f"at most {brim_l:.4g} L is wanted")
+        return value
+
+
+class CycleTable(Table):
+    inoculum: Annotated[
+        float | None, Bare("a share", "0.20", 0, 1, open_ends=True, share=True, code="inoculum-share")
+    ] = Field(default=None, description="Share of the working volume carried over at re-seed.")
+    days: Annotated[int | None, Bare("a number of days", "8", 2, 90, whole=True)] = Field(
+        default=None, description="Days from start or re-seed to harvest."
+    )
+    feed_day: Annotated[int | None, Bare("a day of the batch", "5", 1, 89, whole=True)] = Field(
+        default=None, description="Day of the batch on which a second dose is given."
+    )
+    feed_dose: Annotated[float, Bare("a number of label doses", "1.0", 0.01, 10)] = Field(
+        default=1.0, description="Second dose, in label doses."
+    )
+    renew_after: Annotated[int | None, Bare("a number of re-seeds", "6", 1, 100, whole=True)] = Field(
+        default=None, description="Re-seeds before a vessel is broken down and restarted."
+    )
+
+    @field_validator("feed_day")
+    @classmethod
+    def _before_harvest(cls, value: int | None, info: ValidationInfo) -> int | None:
+        days = info.data.get("days")
+        if value is not None and days is not None and value >= days:
+            what = f"feed_day {value} is not before the harvest on day {days}"
+            wanted = "a day before the harvest is wanted"
+            raise refusal("out-of-range", what, f"take a day from 1 to {days - 1}", wanted)
+        return value
+
+
+class TankTable(Table):
+    volume: TankL = Field(description="Water in the tank.")
+    ration: Annotated[float, Amount(("ration",), above=0.0, most=1e6)] = Field(
+        description="What the tank is fed: mL/day."
+    )
+    keeps: Annotated[float, Amount(("days",), least=1.0, most=90.0)] = Field(
+        default=14.0, description="How long harvested feed stays usable in the fridge; whole days count."
+    )
+
+
+class WorkTable(Table):
+    days: list[Weekday] | None = Field(default=None, min_length=1, description="Default: every day.")
+    jobs_per_day: Annotated[int | None, Bare("a number of jobs", "4", 1, 1000, whole=True)] = Field(
+        default=None, description="Default: no limit."
+    )
+
+
+class AwayTable(Table):
+    first: Date = Field(alias="from", description="First day nobody is at home.")
+    last: Date = Field(alias="to", description="Last such day, included.")
+
+    @field_validator("last")
+    @classmethod
+    def _in_order(cls, value: date, info: ValidationInfo) -> date:
+        first = info.data.get("first")
+        if first is not None and value < first:
+            what = f"to = {value} lies before from = {first}"
+            raise refusal("bad-date-range", what, "swap the two days", f"{first} or later is wanted")
+        return value
+
+
+class StrainTable(Table):
+    base: Annotated[str | None, Choice(tuple(strains()))] = Field(
+        default=None, description="For a new name: the built-in strain whose other figures are taken."
+    )
+    rate: Annotated[float, Amount(("rate",), above=0.0, most=5.0)] | None = Field(
+        default=None, description="Own growth rate per day at best temperature and 16 h of light or more."
+    )
+    ceiling: DensityPerMl | None = Field(default=None, description="Own ceiling; holds for every vessel.")
+
+
+class MediumTable(Table):
+    nitrate: UmolPerL = Field(description="At full strength: umol/L, or mg/L of NO3.")
+    phosphate: UmolPerL = Field(description="At full strength: umol/L, or mg/L of PO4.")
+    silicate: UmolPerL = Field(default=0.0, description="At full strength: umol/L, or mg/L of SiO2.")
+
+
+class OutputTable(Table):
+    units: Annotated[str, Choice(("metric", "us"))] = Field(
+        default="metric", description="us: US units beside metric ones."
+    )
+
+
+class PlanTable(Table):
+    """A plan for a rota of microalgae cultures."""
+
+    rota: RotaTable
+    room: RoomTable
+    water: WaterTable
+    nutrient: list[NutrientTable] = Field(min_length=1)
+    starter: list[StarterTable] = []
+    vessel: list[VesselTable] = Field(min_length=1)
+    cycle: CycleTable = CycleTable()
+    tank: TankTable | None = None
+    work: WorkTable = WorkTable()
+    away: list[AwayTable] = []
+    strain: dict[NameText, StrainTable] = {}
+    medium: dict[NameText, MediumTable] = {}
+    output: OutputTable = OutputTable()
