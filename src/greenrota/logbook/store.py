@@ -18,6 +18,7 @@ from greenrota.logbook.lock import lock
 from greenrota.logbook.swap import PRIVATE_FLAGS, sync_folder, write_all
 
 _TURNS = 20  # our choice: how often a book may be replaced under us before we give up
+_NO_WAIT = getattr(os, "O_NONBLOCK", 0)  # a pipe under the name of the book is refused, not waited for
 _FORBIDDEN = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 _NUMBERED = re.compile(rb"(?:^|\s)n=([0-9]{1,9})(?![0-9])")
 _COPY = re.compile(r"conflict|^[ _.-]*\([0-9]+\)$", re.IGNORECASE)
@@ -52,7 +53,7 @@ def load(path: Path) -> Book:
     Waits for an append that is under way. Raises `ProblemsFound` with code log-not-readable.
     """
     try:
-        fd = os.open(path, os.O_RDONLY | PRIVATE_FLAGS)
+        fd = os.open(path, os.O_RDONLY | _NO_WAIT | PRIVATE_FLAGS)
     except FileNotFoundError:
         return Book()
     except OSError as error:
@@ -157,12 +158,11 @@ def _seal(book: bytes) -> bytes:
 
 def _next_number(book: bytes) -> int:
     """One more than the highest running number in the book, that of a damaged line included."""
-    highest = 0
-    for raw in book.split(b"\n"):
-        seen = [int(found) for found in _NUMBERED.findall(raw)]
-        if seen and max(seen) > highest:  # a cheap look first: it may stand in a text or a remark
-            highest = max(highest, number_on(raw.decode("utf-8", errors="replace").rstrip("\r")) or 0)
-    return highest + 1
+    seen = [(int(found), raw) for raw in book.split(b"\n") for found in _NUMBERED.findall(raw)]
+    for number, raw in sorted(seen, reverse=True):  # a cheap look first: it may stand in a text or a remark
+        if number_on(raw.decode("utf-8", errors="replace").rstrip("\r")) == number:
+            return number + 1
+    return 1
 
 
 def _cut_back(fd: int, book: bytes, block: bytes) -> None:
