@@ -7,6 +7,7 @@ per mL, nutrients in umol per L of culture counted together, dissolved and insid
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from greenrota.culture.growth import days_to_density, density
 from greenrota.culture.strain import Strain
@@ -28,8 +29,7 @@ class Broth:
     lag_days: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Ceiling:
+class Ceiling(NamedTuple):
     """The density a culture can reach and what sets it: bench, nitrogen, phosphorus or silicon."""
 
     per_ml: float
@@ -45,21 +45,20 @@ def bench_ceiling_per_ml(strain: Strain, volume_l: float) -> float:
     return strain.ceiling_per_ml * float((volume_l / strain.ceiling_volume_l) ** -strain.ceiling_exponent)
 
 
-def ceiling(broth: Broth, strain: Strain) -> Ceiling:
-    """The lowest of the bench ceiling and what the nutrients in the vessel can build.
+def ceiling(broth: Broth, strain: Strain, fill_l: float) -> Ceiling:
+    """The lowest of the bench ceiling of a vessel with this working volume and what the nutrients can build.
 
     Ties go to the first named of bench, nitrogen, phosphorus, silicon. Source: Liebig's law of the minimum with
     the strain's quotas.
     """
-    limits = [("bench", bench_ceiling_per_ml(strain, broth.volume_l))]
-    for by, umol_l, pmol in (
+    per_ml, by = bench_ceiling_per_ml(strain, fill_l), "bench"
+    for name, umol_l, pmol in (
         ("nitrogen", broth.nitrogen_umol_l, strain.n_pmol),
         ("phosphorus", broth.phosphorus_umol_l, strain.p_pmol),
         ("silicon", broth.silicon_umol_l, strain.si_pmol),
     ):
-        if pmol > 0.0:
-            limits.append((by, umol_l * CELLS_PER_UMOL_L_PER_PMOL / pmol))
-    by, per_ml = min(limits, key=lambda limit: limit[1])
+        if pmol > 0.0 and umol_l * CELLS_PER_UMOL_L_PER_PMOL / pmol < per_ml:
+            per_ml, by = umol_l * CELLS_PER_UMOL_L_PER_PMOL / pmol, name
     return Ceiling(per_ml, by)
 
 
@@ -70,10 +69,14 @@ def grow(broth: Broth, ceiling_per_ml: float, rate_per_day: float, days: float) 
     """
     if days <= 0.0:
         return broth
-    return replace(
-        broth,
-        density_per_ml=density(broth.density_per_ml, ceiling_per_ml, rate_per_day, days, broth.lag_days),
-        lag_days=max(0.0, broth.lag_days - days),
+    return Broth(
+        broth.volume_l,
+        density(broth.density_per_ml, ceiling_per_ml, rate_per_day, days, broth.lag_days),
+        broth.nitrogen_umol_l,
+        broth.phosphorus_umol_l,
+        broth.silicon_umol_l,
+        broth.salinity_psu,
+        max(0.0, broth.lag_days - days),
     )
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from greenrota.culture import inoculum
 from greenrota.culture.broth import CELLS_PER_UMOL_L_PER_PMOL, Broth, Ceiling, ceiling, dose, grow
 from greenrota.culture.light import photoperiod_factor
+from greenrota.culture.saltmix import salt_g
 from greenrota.culture.strain import Strain
 from greenrota.culture.temperature import cardinal_factor
 from greenrota.culture.tolerance import salinity_factor
@@ -18,7 +19,8 @@ from greenrota.rota.plan import Nutrient, Plan, Vessel
 class Bench:
     """A vessel with its strain, nutrient and the rate that its temperature, light and salinity allow.
 
-    The three factors are shares of the strain's best rate, 0..1.
+    The three factors are shares of the strain's best rate, 0..1. `salt_g_per_l` is the dry mix in a litre of
+    the seawater that is poured here.
     """
 
     vessel: Vessel
@@ -28,6 +30,7 @@ class Bench:
     temperature_factor: float
     photoperiod_factor: float
     salinity_factor: float
+    salt_g_per_l: float
 
     @property
     def rate_per_day(self) -> float:
@@ -41,7 +44,7 @@ class Bench:
 
     def ceiling(self, broth: Broth) -> Ceiling:
         """The ceiling of the vessel filled to its working volume: a vessel drawn low is lit no better."""
-        return ceiling(replace(broth, volume_l=self.vessel.fill_l), self.strain)
+        return ceiling(broth, self.strain, self.vessel.fill_l)
 
     def grow(self, broth: Broth, days: float) -> Broth:
         """The broth some untouched days later in this place."""
@@ -101,4 +104,5 @@ def bench_of(plan: Plan, vessel: Vessel) -> Bench:
             strain.salinity_opt_high_psu,
             strain.salinity_max_psu,
         ),
+        salt_g_per_l=salt_g(1.0, salinity_psu, vessel.temperature_c, plan.water.salt_hydration),
     )

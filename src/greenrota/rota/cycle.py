@@ -12,7 +12,9 @@ from greenrota.rota.plan import CyclePlan
 RIPE_SHARE = 0.80  # of the ceiling: growth has slowed to a fifth of its best (logistic law); our choice
 STATIONARY_SHARE = 0.95  # of the ceiling: growth has all but ended; our choice
 GRACE_DAYS = 3  # stationary days before a culture counts as over-ripe; our choice
-RENEW_AFTER = 8  # re-seeds; FAO 471 s. 3.3 (copy) has Tetraselmis lasting 3 months, we stop sooner; our choice
+RENEW_AFTER = (
+    8  # re-seeds; FAO 471 s. 3.3 (copy) has Tetraselmis lasting 3 months, we stop sooner; our choice
+)
 NEARLY_MOST = 0.95  # of the most feed is good enough if it saves harvests; our choice
 KEEP_SHARES = tuple(n / 100 for n in range(15, 65, 5))  # carry-over worth measuring out; our choice
 INTERVALS = range(2, 29)  # days between harvests that a home rota can keep; our choice

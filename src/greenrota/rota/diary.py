@@ -34,7 +34,9 @@ class Diary:
             self.shelf.standing[name] = standing
         return standing
 
-    def start(self, bench: Bench, giver: Bench | None, source: str, volume_ml: float, on: date, reason: str) -> None:
+    def start(
+        self, bench: Bench, giver: Bench | None, source: str, volume_ml: float, on: date, reason: str
+    ) -> None:
         """Fill an empty vessel from a source; `giver` is the bench of a living source."""
         if giver is not None:
             self.bring_up_to(giver, on)
@@ -57,7 +59,9 @@ class Diary:
         """Take feed out."""
         self.bring_up_to(bench, on)
         done = deed.harvest(self.shelf, bench, volume_ml, on)
-        self.visits.append(Visit("harvest", on, done.batch, done.before, done.after, volume_ml, reason=reason))
+        self.visits.append(
+            Visit("harvest", on, done.batch, done.before, done.after, volume_ml, reason=reason)
+        )
 
     def bank(self, bench: Bench, volume_ml: float, retires: tuple[str, ...], on: date, reason: str) -> None:
         """Fill a fridge back-up; the bottles it replaces are retired."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -10,10 +10,11 @@ from greenrota.culture import inoculum
 from greenrota.rota import seeding
 from greenrota.rota.bench import Bench
 from greenrota.rota.cycle import Cycle
-from greenrota.rota.shelf import Bottle, Shelf, Standing
+from greenrota.rota.shelf import Batch, Bottle, Shelf, Standing
 
 REFRESH_SHARE = 0.5  # of a bottle's fridge life, after which a back-up is replaced; our choice
 BANK_MARGIN = 1.5  # times the least inoculum: some cells die in the fridge; our choice
+SETTLED_DAYS = 2  # a fresh filling is left alone so long before it may give; our choice
 THIN_START = 0.5  # of the least inoculum is still better than no restart; our choice
 
 
@@ -35,22 +36,44 @@ class BankOrder:
     reason: str
 
 
-def best_gift(
-    benches: Mapping[str, Bench],
-    cycles: Mapping[str, Cycle],
-    shelf: Shelf,
-    taker: Bench,
-    on: date,
-    suspect: frozenset[str],
-) -> Gift | None:
-    """The best donor for an empty vessel on a day: living vessels, then fridge back-ups, then held-back starters.
+@dataclass(frozen=True, slots=True)
+class Shelter:
+    """What a search for donors looks at: benches and cycles by vessel, the shelf, the day, and who may not give."""
 
-    Among living ones the youngest line comes first, then the densest; among bottles the youngest. None if
-    nothing that is alive and not suspect bears it.
+    benches: Mapping[str, Bench]
+    cycles: Mapping[str, Cycle]
+    shelf: Shelf
+    on: date
+    suspect: frozenset[str]
+
+
+def living_donors(at: Shelter, strain: str) -> list[str]:
+    """Living batches of a strain that are dense enough to give, not suspect: youngest line first, then longest grown."""
+    family = [
+        standing.batch
+        for standing in at.shelf.standing.values()
+        if standing.batch.strain == strain
+        and standing.batch.id not in at.suspect
+        and (at.on - standing.batch.started).days > SETTLED_DAYS
+    ]
+    family.sort(key=lambda batch: (batch.reseeds, batch.started, batch.id))
+    return [batch.id for batch in family if _spare_ml(at, batch) > 0.0]
+
+
+def best_gift(at: Shelter, taker: Bench, donors: Sequence[str]) -> Gift | None:
+    """The best source to restart an empty vessel: living donors in order, fridge back-ups, held-back starters.
+
+    Among bottles the youngest comes first. None if nothing that is alive and not suspect bears it.
     """
-    return _from_living(benches, cycles, shelf, taker, on, suspect) or _from_bottles(
-        cycles[taker.vessel.name], shelf, taker, on, suspect
-    )
+    return _from_living(at, taker, donors) or _from_bottles(at, taker)
+
+
+def _spare_ml(at: Shelter, batch: Batch) -> float:
+    bench = at.benches[batch.vessel]
+    standing = at.shelf.at(bench, at.on)
+    if standing is None or standing.batch.id != batch.id:
+        return 0.0
+    return seeding.gift_ml(bench, at.cycles[batch.vessel], standing, at_harvest=False)
 
 
 def harvest_gift_ml(cycles: Mapping[str, Cycle], giver: Bench, taker: Bench, standing: Standing) -> float:
@@ -63,62 +86,48 @@ def harvest_gift_ml(cycles: Mapping[str, Cycle], giver: Bench, taker: Bench, sta
     return volume_ml if volume_ml >= seeding.least_inoculum_ml(taker, density) else 0.0
 
 
-def _from_living(
-    benches: Mapping[str, Bench],
-    cycles: Mapping[str, Cycle],
-    shelf: Shelf,
-    taker: Bench,
-    on: date,
-    suspect: frozenset[str],
-) -> Gift | None:
-    cycle = cycles[taker.vessel.name]
+def _from_living(at: Shelter, taker: Bench, donors: Sequence[str]) -> Gift | None:
+    cycle = at.cycles[taker.vessel.name]
     goal = seeding.reseed_density_per_ml(taker, cycle)
-    found: list[tuple[int, float, str, float]] = []
-    for name in shelf.standing:
-        bench = benches.get(name)
-        if bench is None or bench.strain.name != taker.strain.name or name == taker.vessel.name:
-            continue
-        standing = shelf.at(bench, on)
-        if standing is None or standing.batch.id in suspect:
+    for source in donors:
+        batch = at.shelf.batches[source]
+        standing = at.shelf.at(at.benches[batch.vessel], at.on)
+        if standing is None:
             continue
         density = standing.broth.density_per_ml
-        volume_ml = min(
-            seeding.gift_ml(bench, cycles[name], standing, at_harvest=False),
-            seeding.inoculum_ml(taker, cycle, density, goal),
-        )
+        volume_ml = min(_spare_ml(at, batch), seeding.inoculum_ml(taker, cycle, density, goal))
         if volume_ml > 0.0 and volume_ml >= seeding.least_inoculum_ml(taker, density):
-            found.append((standing.batch.reseeds, -density, standing.batch.id, volume_ml))
-    if not found:
-        return None
-    _, _, source, volume_ml = min(found)
-    return Gift(source, volume_ml, f"restart from {source}, the youngest living line that bears it")
-
-
-def _from_bottles(
-    cycle: Cycle, shelf: Shelf, taker: Bench, on: date, suspect: frozenset[str]
-) -> Gift | None:
-    goal = seeding.reseed_density_per_ml(taker, cycle)
-    for bottle in _living_bottles(shelf, taker, on, suspect):
-        age_days = (on - bottle.filled).days
-        alive_per_ml = bottle.density_per_ml * inoculum.fridge_share_alive(float(age_days), taker.strain.fridge_days)
-        volume_ml = min(bottle.volume_ml, seeding.inoculum_ml(taker, cycle, alive_per_ml, goal))
-        if volume_ml >= THIN_START * seeding.least_inoculum_ml(taker, alive_per_ml):
-            kind = "held-back starter" if bottle.parent is None else "fridge back-up"
-            return Gift(bottle.id, volume_ml, f"restart from the {kind}, {age_days} days old; no living donor")
+            return Gift(source, volume_ml, f"restart from {source}, the youngest living line that bears it")
     return None
 
 
-def _living_bottles(shelf: Shelf, taker: Bench, on: date, suspect: frozenset[str]) -> list[Bottle]:
+def _from_bottles(at: Shelter, taker: Bench) -> Gift | None:
+    cycle = at.cycles[taker.vessel.name]
+    goal = seeding.reseed_density_per_ml(taker, cycle)
+    for bottle in _living_bottles(at, taker):
+        age_days = (at.on - bottle.filled).days
+        alive_share = inoculum.fridge_share_alive(float(age_days), taker.strain.fridge_days)
+        alive_per_ml = bottle.density_per_ml * alive_share
+        volume_ml = min(bottle.volume_ml, seeding.inoculum_ml(taker, cycle, alive_per_ml, goal))
+        if volume_ml >= THIN_START * seeding.least_inoculum_ml(taker, alive_per_ml):
+            kind = "held-back starter" if bottle.parent is None else "fridge back-up"
+            return Gift(
+                bottle.id, volume_ml, f"restart from the {kind}, {age_days} days old; no living donor"
+            )
+    return None
+
+
+def _living_bottles(at: Shelter, taker: Bench) -> list[Bottle]:
     """Bottles of the strain that are on hand, not too old and not suspect: back-ups first, the youngest first."""
     bottles = [
         bottle
-        for bottle in shelf.bottles.values()
+        for bottle in at.shelf.bottles.values()
         if bottle.strain == taker.strain.name
-        and bottle.id not in suspect
-        and bottle.filled <= on
-        and not inoculum.too_old(float((on - bottle.filled).days), taker.strain.fridge_days)
+        and bottle.id not in at.suspect
+        and bottle.filled <= at.on
+        and not inoculum.too_old(float((at.on - bottle.filled).days), taker.strain.fridge_days)
     ]
-    return sorted(bottles, key=lambda b: (b.parent is None, (on - b.filled).days, b.id))
+    return sorted(bottles, key=lambda b: (b.parent is None, (at.on - b.filled).days, b.id))
 
 
 def bank_order(

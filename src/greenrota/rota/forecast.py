@@ -52,7 +52,9 @@ class Setting:
     outlooks: dict[tuple[str, Broth, date, date, bool], Outlook]
 
 
-def forecast(setting: Setting, shelf: Shelf, as_of: date, wishes: Wishes, suspect: frozenset[str]) -> Forecast:
+def forecast(
+    setting: Setting, shelf: Shelf, as_of: date, wishes: Wishes, suspect: frozenset[str]
+) -> Forecast:
     """Walk a shelf from `as_of` to the end of the horizon; `suspect` are batches and bottles that may not give.
 
     The shelf passed in is left as it was.
@@ -195,7 +197,11 @@ class _Walk:
         ahead = self.choices[standing.batch.id].ahead
         reason = f"at {share:.0%} of its ceiling"
         if ahead.pinned_on is not None:
-            reason += ", on the day the plan pins" if on == ahead.pinned_on else ", as near the pinned day as can be"
+            reason += (
+                ", on the day the plan pins"
+                if on == ahead.pinned_on
+                else ", as near the pinned day as can be"
+            )
         elif ahead.ripe_on is not None and on < ahead.ripe_on:
             reason += f", before it is ripe on {ahead.ripe_on}"
         elif ahead.over_on is not None and on >= ahead.over_on:
@@ -224,12 +230,15 @@ class _Walk:
             self.diary.bank(bench, order.volume_ml, order.retires, on, order.reason)
 
     def _serve_urgent(self, on: date) -> None:
-        for name in list(self.urgent):
-            if self.diary.emptied.get(name) == on:
-                continue
+        """Restart emptied vessels from whatever bears it, the day after they were emptied at the earliest."""
+        at = donor.Shelter(self.setting.benches, self.setting.cycles, self.diary.shelf, on, self.suspect)
+        donors: dict[str, list[str]] = {}
+        for name in [name for name in self.urgent if self.diary.emptied.get(name) != on]:
             bench = self.setting.benches[name]
-            shelf = self.diary.shelf
-            gift = donor.best_gift(self.setting.benches, self.setting.cycles, shelf, bench, on, self.suspect)
+            strain = bench.strain.name
+            if strain not in donors:
+                donors[strain] = donor.living_donors(at, strain)
+            gift = donor.best_gift(at, bench, donors[strain])
             if gift is not None:
                 self.urgent.remove(name)
                 self._start(bench, gift.source, gift.volume_ml, on, gift.reason)

@@ -45,7 +45,9 @@ def _feeding(
     bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, open_days: OpenDays
 ) -> tuple[date | None, float]:
     low = bench.ceiling(broth).per_ml
-    gain = bench.ceiling(bench.dosed(broth, broth.volume_l * cycle.feed_dose)).per_ml / low - 1.0 if low else 0.0
+    gain = (
+        bench.ceiling(bench.dosed(broth, broth.volume_l * cycle.feed_dose)).per_ml / low - 1.0 if low else 0.0
+    )
     if cycle.feed_day is not None:
         wanted = started + timedelta(days=cycle.feed_day)
         return (open_days.on_or_after(max(wanted, on), wanted + timedelta(days=2)), gain)
