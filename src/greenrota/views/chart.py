@@ -54,8 +54,8 @@ def line_chart(
 ) -> str:
     """The lines as text, `width` columns with the labels and `height` rows of plot; no newline at the end.
 
-    The y axis runs from 0 to a round number; titles should name the unit. The same series always gives the same
-    text. Holds for finite y >= 0 and at least one point (ValueError otherwise).
+    The y axis runs from 0 to a round number; titles should name the unit. Equal series give equal text.
+    Holds for finite y >= 0 and at least one point (ValueError otherwise).
 
     >>> print(line_chart([Line("density", [(0, 0), (4, 8)])], Axes("day", "cells"), 12, 3, ascii_only=True))
     cells

@@ -15,7 +15,8 @@ def render_problem(problem: Problem) -> str:
     The first line holds place, what and code; then the offending line with a mark, if known; then the hint.
     Characters that could steer a terminal are written out. Raises nothing.
 
-    >>> print(render_problem(Problem("no-plan", Place("plan.toml"), "no such file", hint="try greenrota new")))
+    >>> place = Place("plan.toml")
+    >>> print(render_problem(Problem("no-plan", place, "no such file", hint="try greenrota new")))
     plan.toml: no such file [no-plan]
     hint: try greenrota new
     """

@@ -1,0 +1,103 @@
+"""The entry point: the table of commands, and what becomes of everything that goes wrong."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from typing import Annotated
+
+import typer
+
+from greenrota import __version__
+from greenrota.cli import out
+from greenrota.cli.moments import ByMoment
+from greenrota.cli.new import new
+from greenrota.cli.reckon import reckonings
+from greenrota.errors import Place, Problem, ProblemsFound
+
+_PLANNING = "Planning"
+_LIVING = "Living with it"
+_BENCH = "At the bench"
+_PAPER = "On paper"
+
+# moment, command, an example that runs as it stands
+COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = ((_PLANNING, new, "greenrota new plan.toml"),)
+GROUPS: tuple[tuple[str, Callable[[], typer.Typer], str], ...] = (
+    (_BENCH, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),
+)
+
+_HELP = "Plan a home microalgae rotation: from vessels, starter and days off to dated tasks."
+_EPILOG = "PLAN is plan.toml here or in the nearest parent folder. Each command has --help with an example."
+_SETTINGS = {"help_option_names": ["-h", "--help"]}
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        out.write(f"greenrota {__version__}")
+        raise typer.Exit(0)
+
+
+def _start(
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version and exit."),
+    ] = False,
+) -> None:
+    """Nothing to do before a command."""
+
+
+def build() -> typer.Typer:
+    """The program as typer sees it, built from the table of commands."""
+    app = typer.Typer(
+        name="greenrota",
+        cls=ByMoment,
+        help=_HELP,
+        epilog=_EPILOG,
+        context_settings=_SETTINGS,
+        no_args_is_help=True,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+    )
+    app.callback()(_start)
+    for moment, command, example in COMMANDS:
+        app.command(epilog=f"Example: {example}", rich_help_panel=moment)(command)
+    for moment, group, example in GROUPS:
+        app.add_typer(group(), epilog=f"Example: {example}", rich_help_panel=moment)
+    return app
+
+
+def main() -> None:
+    """Run the command line and exit.
+
+    Status 0: done; 1: plan, logbook or state at fault; 2: the command line is; 130: interrupted.
+    """
+    _open_closed_streams()
+    try:
+        build()()
+    except ProblemsFound as found:
+        out.report(found.problems)
+        sys.exit(found.status)
+    except OSError as error:
+        out.report([_unreadable(error)])
+        sys.exit(1)
+    except KeyboardInterrupt:
+        sys.exit(130)
+
+
+def _open_closed_streams() -> None:
+    """Give a closed stdout or stderr somewhere to go; Python leaves None there."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115, PTH123 - open to the end
+
+
+def _unreadable(error: OSError) -> Problem:
+    name = str(error.filename) if error.filename is not None else ""
+    reason = error.strerror or str(error)
+    return Problem(
+        "cannot-read",
+        Place(name),
+        f"can not be read or written: {reason.lower()}",
+        "check name and permissions",
+    )

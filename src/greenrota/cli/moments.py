@@ -1,0 +1,23 @@
+"""The command group: help lists the commands by the moment they are for, not by the alphabet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from typer.core import TyperGroup
+
+
+class ByMoment(TyperGroup):
+    """A group whose help has one section a moment (`rich_help_panel` of a command), in the table's order."""
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """Write the sections; called by the help of the group."""
+        sections: dict[str, list[tuple[str, str]]] = {}
+        widest = max(map(len, self.commands), default=0)
+        for name, command in self.commands.items():
+            moment = str(getattr(command, "rich_help_panel", None) or "Commands")
+            line = command.get_short_help_str(formatter.width - 6 - widest)
+            sections.setdefault(moment, []).append((name.ljust(widest), line))
+        for moment, lines in sections.items():
+            with formatter.section(moment):
+                formatter.write_dl(lines)

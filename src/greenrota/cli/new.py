@@ -1,0 +1,36 @@
+"""`greenrota new`: a commented plan to start from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from greenrota.cli import clock, out
+from greenrota.cli.options import OnDay
+from greenrota.cli.plan_path import PLAN_NAME
+from greenrota.errors import Place, Problem, ProblemsFound
+
+
+def new(
+    file: Annotated[Path, typer.Argument(metavar="[FILE]", help="Where to write the plan.")] = Path(
+        PLAN_NAME
+    ),
+    on: OnDay = None,
+) -> None:
+    """Write a commented plan to start from.
+
+    A file that is there is never written over."""
+    from greenrota.planfile.blank import blank_plan
+
+    text = blank_plan(on or clock.today())
+    try:
+        with file.open("x", encoding="utf-8", newline="\n") as handle:
+            handle.write(text)
+    except FileExistsError:
+        hint = "choose another name, or move the old file away first"
+        raise ProblemsFound(
+            [Problem("plan-exists", Place(str(file)), "there is a file already", hint)]
+        ) from None
+    out.note(f"wrote {file}\nnext: fill in your own vessels, then greenrota check {file}")

@@ -1,0 +1,97 @@
+"""Options and arguments that several commands share, with their one spelling and one help text."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from greenrota.errors import Place, Problem, ProblemsFound
+
+_NUMBER = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
+_LARGEST = 1e9  # our choice: keeps every reckoning far from overflow
+_ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+
+def iso_day(text: str, option: str) -> date:
+    """A calendar day written as 2027-02-01 and in no other way.
+
+    Raises ProblemsFound with status 2 and code "bad-date"; `option` names the option in it.
+
+    >>> iso_day("2027-02-01", "--on")
+    datetime.date(2027, 2, 1)
+    """
+    from greenrota.planfile.figure import FIRST_YEAR, LAST_YEAR
+
+    try:
+        day = date.fromisoformat(text) if _ISO_DAY.fullmatch(text) else None
+        if day is not None and FIRST_YEAR <= day.year <= LAST_YEAR:
+            return day
+        what = f'"{text}" is not a date' if day is None else f"{text} is outside {FIRST_YEAR} to {LAST_YEAR}"
+    except ValueError as error:
+        what = f'"{text}" is no day of the calendar: {error}'
+    problem = Problem("bad-date", Place(option), what, "write year-month-day, for example 2027-02-01")
+    raise ProblemsFound([problem], status=2)
+
+
+def number_option(name: str, metavar: str, help_text: str) -> Any:
+    """An option that takes a plain number, finite and not below zero; ProblemsFound (status 2) otherwise."""
+
+    def plain(given: str | float) -> float:
+        text = str(given)  # a default comes as the number it is
+        if _NUMBER.fullmatch(text) and float(text) <= _LARGEST:
+            return float(text)
+        what = f'"{text}" is not a plain number of 0 to {_LARGEST:g}'
+        hint = "write it with a decimal point and without a unit, for example 0.25"
+        raise ProblemsFound([Problem("bad-number", Place(name), what, hint)], status=2)
+
+    return typer.Option(name, parser=plain, metavar=metavar, help=help_text)
+
+
+def _on(text: str) -> date:
+    return iso_day(text, "--on")
+
+
+def _from(text: str) -> date:
+    return iso_day(text, "--from")
+
+
+PlanFile = Annotated[
+    Path | None,
+    typer.Argument(
+        metavar="[PLAN]",
+        help="Plan file; default: plan.toml here or in the nearest parent folder.",
+        show_default=False,
+    ),
+]
+OnDay = Annotated[
+    date | None,
+    typer.Option(
+        "--on",
+        parser=_on,
+        metavar="DATE",
+        help="The day it is taken to be; default: today.",
+        show_default=False,
+    ),
+]
+FromDay = Annotated[
+    date | None,
+    typer.Option("--from", parser=_from, metavar="DATE", help="First day that is shown.", show_default=False),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+
+
+class UnitsShown(StrEnum):
+    """Which units stand in text for people: metric, or US customary beside metric."""
+
+    metric = "metric"
+    us = "us"
+
+
+Units = Annotated[
+    UnitsShown, typer.Option("--units", help="US customary units beside metric ones, or metric only.")
+]

@@ -1,0 +1,105 @@
+"""Where text leaves the program: data to stdout, problems to stderr, nothing that could steer a terminal.
+
+No colour is used anywhere, so NO_COLOR has nothing to switch off.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from collections.abc import Iterable
+from typing import TextIO
+
+import typer
+
+from greenrota.errors import Problem
+from greenrota.views.lettering import printable
+from greenrota.views.problem import render_problem
+from greenrota.views.reckoning import Reckoning, reckoning_json, render_reckoning
+
+# What stands for a character that the output can not carry; our choice. Anything else becomes an escape.
+_PLAIN = {
+    "\u2013": "-",
+    "\u2014": "-",
+    "\u2018": "'",
+    "\u2019": "'",
+    "\u201c": '"',
+    "\u201d": '"',
+    "\u2026": "...",
+    "\u2192": "->",
+    "\u2212": "-",
+    "\u2248": "~",
+    "\u2264": "<=",
+    "\u2265": ">=",
+    "\u00b1": "+/-",
+    "\u00d7": "x",
+    "\u00b0": "deg",
+    "\u00b5": "u",
+    "\u03bc": "u",
+    "\u00a0": " ",
+}
+
+
+def write(text: str) -> None:
+    """Write data to stdout, ending in one newline. Only newline and tab pass as control characters.
+
+    When the reader has gone away (`greenrota tasks | head -1`) the program ends quietly with status 0.
+    """
+    try:
+        _send(sys.stdout, text)
+    except OSError as error:
+        # The interpreter flushes stdout once more when it ends; give it somewhere to go.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if isinstance(error, BrokenPipeError):
+            raise typer.Exit(0) from None
+        raise
+
+
+def answer(reckoning: Reckoning, as_json: bool) -> None:
+    """Write an answer of the bench arithmetic, for people or as one JSON object."""
+    write(reckoning_json(reckoning) if as_json else render_reckoning(reckoning, screen_width()))
+
+
+def note(text: str) -> None:
+    """Write a remark or a hint to stderr; it is dropped if nobody can read it."""
+    try:
+        _send(sys.stderr, text)
+    except OSError:
+        return
+
+
+def report(problems: Iterable[Problem]) -> None:
+    """Write problems to stderr, one below the other."""
+    note("\n".join(render_problem(problem) for problem in problems))
+
+
+def screen_width() -> int | None:
+    """Columns of the terminal stdout goes to; None for a file or a pipe: then nothing is wrapped or cut."""
+    return max(20, shutil.get_terminal_size().columns) if sys.stdout.isatty() else None
+
+
+def ascii_only() -> bool:
+    """True when stdout can not carry braille dots and box lines."""
+    return not _carries(sys.stdout, "\u28ff\u2500")
+
+
+def _send(stream: TextIO, text: str) -> None:
+    stream.write(_fitting(stream, printable(text.rstrip("\n"), keep="\n\t")) + "\n")
+    stream.flush()
+
+
+def _fitting(stream: TextIO, text: str) -> str:
+    if _carries(stream, text):
+        return text
+    encoding = stream.encoding or "ascii"
+    plain = "".join(c if _carries(stream, c) else _PLAIN.get(c, c) for c in text)
+    return plain.encode(encoding, "backslashreplace").decode(encoding)
+
+
+def _carries(stream: TextIO, text: str) -> bool:
+    try:
+        text.encode(stream.encoding or "ascii")
+    except UnicodeEncodeError:
+        return False
+    return True

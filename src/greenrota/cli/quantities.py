@@ -1,0 +1,67 @@
+"""Arguments with a unit become numbers here; a wrong one is the command line's fault (status 2)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from greenrota.errors import Place, Problem, ProblemsFound
+
+if TYPE_CHECKING:
+    from greenrota.culture.seawater import Hydrometer
+
+
+def read_quantity(text: str, kind: str, argument: str) -> float:
+    """The number an argument stands for, in the base unit of `kind`; ProblemsFound (status 2) otherwise."""
+    return read_measured(text, (kind,), argument)[0]
+
+
+def read_measured(text: str, kinds: Sequence[str], argument: str) -> tuple[float, str]:
+    """As `read_quantity` for an argument that takes several kinds: the number, and the kind it is."""
+    from greenrota.planfile.units import measured
+
+    with _refused(argument):
+        return measured(text, kinds)
+
+
+def read_reference(text: str, argument: str) -> Hydrometer:
+    """What a hydrometer compares, from "25C/25C"; ProblemsFound (status 2) otherwise."""
+    from greenrota.planfile.hydrometer import read_hydrometer
+
+    with _refused(argument):
+        return read_hydrometer(text)
+
+
+def read_salinity(text: str, hydrometer: str, argument: str) -> float:
+    """A salinity in psu, from a salinity or from a specific gravity by the hydrometer's reference."""
+    from greenrota.culture.seawater import salinity_from_gravity
+
+    value, kind = read_measured(text, ("salinity", "gravity"), argument)
+    if kind == "salinity":
+        return value
+    reference = read_reference(hydrometer, "--hydrometer")
+    with in_range(argument):
+        return salinity_from_gravity(value, reference)
+
+
+@contextmanager
+def in_range(argument: str = "") -> Iterator[None]:
+    """Turn the ValueError of a formula that does not hold for the figures into a problem ("out-of-range")."""
+    try:
+        yield
+    except ValueError as error:
+        hint = "give a figure inside the range in which the formula holds"
+        raise ProblemsFound([Problem("out-of-range", Place(argument), str(error), hint)], status=2) from None
+
+
+@contextmanager
+def _refused(argument: str) -> Iterator[None]:
+    from greenrota.planfile.units import QuantityError
+
+    try:
+        yield
+    except QuantityError as error:
+        raise ProblemsFound(
+            [Problem(error.code, Place(argument), error.what, error.hint)], status=2
+        ) from None

@@ -1,0 +1,58 @@
+"""An answer of the bench arithmetic: lines for people, figures with the unit in the key for programs."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from greenrota.views.lettering import display_width, pad, printable, wrap
+
+_GAP = "  "
+_NARROWEST = 24  # our choice: columns a text keeps even where the screen is too small for it
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoning:
+    """One answer. `lines` are (label, text) for people; `figures` the same for programs, unrounded.
+
+    `cautions` name what can hurt; they are shown whole, every time.
+    """
+
+    name: str
+    lines: tuple[tuple[str, str], ...]
+    figures: Mapping[str, float | str | None]
+    cautions: tuple[str, ...] = ()
+
+
+def render_reckoning(reckoning: Reckoning, width: int | None = None) -> str:
+    """The answer as text, labels in a column of their own, cautions below; no newline at the end.
+
+    `width` wraps to the screen; None leaves every text on one line. Raises nothing.
+
+    >>> print(render_reckoning(Reckoning("salt", (("dry mix", "112 g"), ("for", "4.00 L")), {})))
+    dry mix  112 g
+    for      4.00 L
+    """
+    entries = [*reckoning.lines, *(("caution", text) for text in reckoning.cautions)]
+    widest = max((display_width(label) for label, _ in entries), default=0)
+    rows: list[str] = []
+    for label, raw in entries:
+        text = printable(raw)
+        room = None if width is None else max(_NARROWEST, width - widest - len(_GAP))
+        first, *rest = [text] if room is None else wrap(text, room)
+        rows.append(f"{pad(label, widest)}{_GAP}{first}".rstrip())
+        rows += [" " * (widest + len(_GAP)) + line for line in rest]
+    return "\n".join(rows)
+
+
+def reckoning_json(reckoning: Reckoning) -> str:
+    """The answer as one JSON object: `format`, the figures, and the cautions if there are any.
+
+    >>> reckoning_json(Reckoning("salt", (), {"salt_g": 112.5}))
+    '{"format": "greenrota/reckon-salt/1", "salt_g": 112.5}'
+    """
+    answer: dict[str, object] = {"format": f"greenrota/reckon-{reckoning.name}/1", **reckoning.figures}
+    if reckoning.cautions:
+        answer["cautions"] = list(reckoning.cautions)
+    return json.dumps(answer, allow_nan=False)

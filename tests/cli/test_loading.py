@@ -1,0 +1,48 @@
+"""What is loaded before a command runs, read from `sys.modules` of a process of its own: exact, not timed."""
+
+import subprocess
+import sys
+
+import pytest
+
+HEAVY = ("numpy", "pint", "pydantic", "rich", "scipy", "icalendar")
+SCRIPT = """
+import sys
+sys.argv = ["greenrota", *{arguments!r}]
+from greenrota.cli.main import main
+try:
+    main()
+except SystemExit as end:
+    status = end.code
+print("status", status)
+print("loaded", *[name for name in {heavy!r} if name in sys.modules])
+"""
+
+
+def loaded_by(*arguments: str) -> tuple[str, list[str]]:
+    """Exit status and the heavy packages in memory after a run."""
+    script = SCRIPT.format(arguments=arguments, heavy=HEAVY)
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, encoding="utf-8", check=True, timeout=60
+    )
+    *_, status, loaded = done.stdout.splitlines()
+    return status, loaded.split()[1:]
+
+
+@pytest.mark.parametrize("arguments", [("--help",), ("-h",), ("--version",)])
+def test_help_and_version_load_nothing_heavy(arguments: tuple[str, ...]) -> None:
+    assert loaded_by(*arguments) == ("status 0", [])
+
+
+@pytest.mark.parametrize("arguments", [("reckon", "--help"), ("new", "-h")])
+def test_help_of_a_command_loads_only_what_typer_itself_needs(arguments: tuple[str, ...]) -> None:
+    status, loaded = loaded_by(*arguments)
+    assert status == "status 0"
+    assert set(loaded) <= {
+        "pydantic"
+    }  # typer coerces the parameters of a command with it, from version 0.29 on
+
+
+def test_pint_is_loaded_where_a_unit_is_converted_and_only_there() -> None:
+    assert "pint" not in loaded_by("reckon", "salt", "4 L", "26 psu")[1]
+    assert "pint" in loaded_by("reckon", "salt", "1 gal", "26 psu")[1]

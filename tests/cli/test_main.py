@@ -1,0 +1,112 @@
+"""The command line as a stranger meets it: exit statuses, hints, and nothing that looks like a crash."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from greenrota import __version__
+from greenrota.cli.main import COMMANDS, GROUPS
+from greenrota.cli.reckon import RECKONINGS
+
+PROGRAM = [sys.executable, "-m", "greenrota"]
+
+
+def run(*arguments: str, cwd: Path | None = None, **environment: str) -> subprocess.CompletedProcess[str]:
+    """One run of the program without a terminal."""
+    return subprocess.run(
+        [*PROGRAM, *arguments],
+        capture_output=True,
+        encoding="utf-8",
+        stdin=subprocess.DEVNULL,
+        cwd=cwd,
+        env={**os.environ, **environment},
+        timeout=60,
+    )
+
+
+def test_version_goes_to_stdout() -> None:
+    done = run("--version")
+    assert (done.returncode, done.stdout, done.stderr) == (0, f"greenrota {__version__}\n", "")
+
+
+def test_help_lists_the_commands_by_moment() -> None:
+    done = run("-h")
+    assert done.returncode == 0
+    sections = [line.rstrip(":") for line in done.stdout.splitlines() if line.endswith(":")]
+    moments = list(dict.fromkeys(moment for moment, *_ in (*COMMANDS, *GROUPS)))
+    assert sections == ["Options", *moments]
+    assert done.stdout == run("--help").stdout
+
+
+@pytest.mark.parametrize("command", [command.__name__ for _, command, _ in COMMANDS])
+def test_every_command_has_an_example_of_itself(command: str) -> None:
+    text = " ".join(run(command, "--help").stdout.split())
+    assert f"Example: greenrota {command}" in text
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [(("nwe",), "'new'"), (("reckn",), "'reckon'"), (("reckon", "slat"), "'salt'")]
+)
+def test_a_mistyped_command_is_guessed(typed: tuple[str, ...], meant: str) -> None:
+    done = run(*typed)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert f"Did you mean {meant}?" in done.stderr
+
+
+@pytest.mark.parametrize("typed", [(), ("new", "--no-such"), ("reckon", "salt", "4 L"), ("new", "a", "b")])
+def test_a_wrong_command_line_ends_with_2(typed: tuple[str, ...]) -> None:
+    done = run(*typed)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert "Traceback" not in done.stderr
+
+
+def test_a_file_that_can_not_be_written_is_a_problem_not_a_crash(tmp_path: Path) -> None:
+    done = run("new", str(tmp_path / "missing" / "plan.toml"))
+    assert done.returncode == 1
+    assert "[cannot-read]" in done.stderr.splitlines()[0]
+    assert "Traceback" not in done.stderr
+
+
+def test_a_reader_that_goes_away_is_no_error() -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = subprocess.run(
+        [*PROGRAM, *EXAMPLE_ARGUMENTS], stdout=writing, stderr=subprocess.PIPE, encoding="utf-8", timeout=60
+    )
+    os.close(writing)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+EXAMPLE_ARGUMENTS = ["reckon", "count", "100"]
+
+
+@pytest.mark.parametrize(
+    ("encoding", "shown"),
+    [("ascii", "4 uL \\u5317"), ("utf-8", "4 \u00b5L \u5317"), ("utf-8:strict", "4 \u00b5L \u5317")],
+)
+def test_any_output_encoding_will_do(encoding: str, shown: str) -> None:
+    done = run("reckon", "dose", "4 \u00b5L \u5317", "0.2 mL/L", PYTHONIOENCODING=encoding)
+    assert done.returncode == 2
+    assert done.stderr.startswith(f'VOLUME: "{shown}"')
+
+
+def test_what_is_typed_can_not_steer_the_terminal() -> None:
+    for typed in (["reckon", "dose", "\x1b[2J", "1 mL/L"], ["\x1b[2J"], ["new", "--on", "\x1b[2J"]):
+        done = run(*typed)
+        assert done.returncode == 2
+        assert "\x1b" not in done.stderr
+
+
+def test_nothing_is_coloured_whatever_the_environment_says() -> None:
+    for environment in ({"NO_COLOR": "1"}, {"FORCE_COLOR": "1"}, {}):
+        for typed in (("--help",), ("nwe",), EXAMPLE_ARGUMENTS):
+            done = run(*typed, **environment)
+            assert "\x1b" not in done.stdout + done.stderr
+
+
+def test_examples_of_the_reckonings_name_their_own_command() -> None:
+    assert all(f"greenrota reckon {command.__name__} " in example for _, command, example in RECKONINGS)

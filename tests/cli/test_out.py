@@ -1,0 +1,63 @@
+"""What leaves the program, whatever the stream can carry."""
+
+import io
+import sys
+
+import pytest
+
+from greenrota.cli import out
+
+
+class Stream(io.TextIOWrapper):
+    """A text stream in memory with an encoding, a terminal or not."""
+
+    def __init__(self, encoding: str, terminal: bool = False) -> None:
+        super().__init__(io.BytesIO(), encoding=encoding, newline="\n")
+        self.terminal = terminal
+
+    def isatty(self) -> bool:
+        return self.terminal
+
+    def written(self) -> bytes:
+        self.flush()
+        return self.buffer.getvalue()  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("encoding", "bytes_out"),
+    [
+        ("utf-8", "a \u2192 \u2265 \u5317\n".encode()),
+        ("ascii", b"a -> >= \\u5317\n"),
+        ("latin-1", b"a -> >= \\u5317\n"),
+    ],
+)
+def test_characters_the_stream_lacks_are_replaced(
+    encoding: str, bytes_out: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stream = Stream(encoding)
+    monkeypatch.setattr(sys, "stdout", stream)
+    out.write("a \u2192 \u2265 \u5317")
+    assert stream.written() == bytes_out
+
+
+def test_only_newline_and_tab_pass(monkeypatch: pytest.MonkeyPatch) -> None:
+    stream = Stream("utf-8")
+    monkeypatch.setattr(sys, "stdout", stream)
+    out.write("a\tb\nc\x1b[2J\x00\udc80\n\n")
+    assert stream.written() == b"a\tb\nc\\x1b[2J\\x00\\udc80\n"
+
+
+def test_width_is_known_for_a_terminal_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "72")
+    monkeypatch.setattr(sys, "stdout", Stream("utf-8", terminal=True))
+    assert out.screen_width() == 72
+    monkeypatch.setattr(sys, "stdout", Stream("utf-8"))
+    assert out.screen_width() is None
+
+
+@pytest.mark.parametrize(("encoding", "plain"), [("utf-8", False), ("cp1252", True), ("ascii", True)])
+def test_braille_only_where_it_can_be_carried(
+    encoding: str, plain: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sys, "stdout", Stream(encoding))
+    assert out.ascii_only() is plain
