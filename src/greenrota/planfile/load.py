@@ -18,6 +18,10 @@ from greenrota.rota.plan import Plan
 
 LARGEST_BYTES = 1_000_000  # our choice; a plan of ten thousand vessels is smaller
 
+MOST_DOTS = (
+    100  # in one line; our choice, a plan needs 5: tomllib takes memory with the square of a key's parts
+)
+
 _AT_LINE = re.compile(r"\(at line (\d+), column (\d+)\)")
 _AT_PLACE = re.compile(r" \(at [^)]*\)$")
 _UNQUOTED = re.compile(r"\s*([A-Za-z_]+)\s*=\s*([0-9A-Za-z][^\"'#\[{]*?)\s*(?:#.*)?$")
@@ -67,6 +71,12 @@ def read_plan(text: str, file: str) -> Plan:
 
 
 def _document(text: str, file: str) -> dict[str, Any]:
+    for number, line in enumerate(text.split("\n"), start=1):
+        if line.count(".") > MOST_DOTS and not line.lstrip().startswith("#"):
+            what = f"line {number} has more than {MOST_DOTS} dots"
+            raise ProblemsFound(
+                [Problem("toml-syntax", Place(file, number, line), what, "is this really a plan?")]
+            )
     try:
         return tomllib.loads(text)
     except RecursionError:
