@@ -40,6 +40,23 @@ def test_permissions_and_links_are_kept(tmp_path: Path) -> None:
     assert stat.S_IMODE(real.stat().st_mode) == 0o640
 
 
+def test_the_bytes_are_on_the_disk_before_the_name_and_the_name_before_it_returns(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "rota.ics"
+    path.write_bytes(b"old")
+    steps: list[tuple[str, bytes]] = []
+    fsync = os.fsync
+
+    def told(fd: int) -> None:
+        fsync(fd)
+        steps.append(("folder" if stat.S_ISDIR(os.fstat(fd).st_mode) else "file", path.read_bytes()))
+
+    monkeypatch.setattr(os, "fsync", told)
+    write_beside_and_swap(path, b"new")
+    assert steps == [("file", b"old"), ("folder", b"new")]
+
+
 @pytest.mark.parametrize("step", ["write", "fsync"])
 def test_a_full_disk_leaves_the_old_file_and_nothing_beside(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str

@@ -181,15 +181,17 @@ def _read_all(fd: int) -> bytes:
 
 
 def _not_written(path: Path, entries: Sequence[Entry], error: OSError) -> ProblemsFound:
-    lines = "\n".join(format_entry(entry) for entry in entries)
-    code = "log-not-written"
-    if error.errno in _FORBIDDEN:
-        code = "log-read-only" if path.exists() else "log-folder-read-only"
-    what = f"nothing was recorded: {error.strerror}"
-    if code == "log-folder-read-only":
-        what = f"nothing was recorded: no file can be made in this folder ({error.strerror})"
-    hint = f"the logbook is as it was; keep this and add it once the cause is mended:\n{lines}"
-    return ProblemsFound([Problem(code, Place(str(path), 0, lines), what, hint)])
+    """One problem an entry, its line whole in the hint, so that it can be taken from the screen."""
+    code, why = "log-not-written", str(error.strerror)
+    if error.errno in _FORBIDDEN and path.exists():
+        code, why = "log-read-only", f"the logbook may not be written to ({why})"
+    elif error.errno in _FORBIDDEN:
+        code, why = "log-folder-read-only", f"no file can be made in this folder ({why})"
+    hint = "the logbook is as it was; keep this line and add it once the cause is mended: "
+    return ProblemsFound(
+        Problem(code, Place(str(path)), f"nothing was recorded: {why}", hint + format_entry(entry))
+        for entry in entries
+    )
 
 
 def _not_readable(path: Path, error: OSError) -> ProblemsFound:
