@@ -33,7 +33,7 @@ class Strain:
     ceiling_exponent: the bench ceiling goes as (volume / ceiling_volume_l) ** -ceiling_exponent.
     quotas: pmol of N, P, Si in one cell of a full-grown culture (Si 0: none needed).
     temperatures: cardinal temperatures in degC. salinities in psu; between the two optima the factor is 1.
-    light_low_lux, light_high_lux: usual range at the vessel. fridge_days: how long a bottle keeps alive at about 4 degC.
+    light_low_lux, light_high_lux: usual range at the vessel. fridge_days: how long a bottle keeps at about 4 degC.
     """
 
     name: str

@@ -48,7 +48,7 @@ class Shelter:
 
 
 def living_donors(at: Shelter, strain: str) -> list[str]:
-    """Living batches of a strain that are dense enough to give, not suspect: youngest line first, then longest grown."""
+    """Living batches of a strain dense enough to give, not suspect: youngest line first, then longest grown."""
     family = [
         standing.batch
         for standing in at.shelf.standing.values()

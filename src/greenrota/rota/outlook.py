@@ -34,7 +34,7 @@ class Outlook:
 def outlook(
     bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, fed: bool, open_days: OpenDays
 ) -> Outlook:
-    """Look ahead from a broth as it is on a day; `started` is the day of the batch's start, `fed` if it had its dose."""
+    """Look ahead from a broth on a day; `started` is the day of the batch's start, `fed` if it had its dose."""
     feed_on, gain = (None, 0.0) if fed else _feeding(bench, cycle, broth, started, on, open_days)
     ripe_on, over_on = _window(bench, cycle, broth, on, feed_on)
     pinned_on = None if cycle.pinned_days is None else _after(started, cycle.pinned_days)
