@@ -110,3 +110,14 @@ def test_nothing_is_coloured_whatever_the_environment_says() -> None:
 
 def test_examples_of_the_reckonings_name_their_own_command() -> None:
     assert all(f"greenrota reckon {command.__name__} " in example for _, command, example in RECKONINGS)
+
+
+@pytest.mark.parametrize("closing", [">&-", "2>&-", ">&- 2>&-", "<&-"])
+def test_closed_streams_are_no_crash(closing: str) -> None:
+    done = subprocess.run(
+        ["sh", "-c", f'exec "$0" "$@" {closing}', *PROGRAM, *EXAMPLE_ARGUMENTS],
+        capture_output=True,
+        encoding="utf-8",
+        timeout=60,
+    )
+    assert (done.returncode, done.stderr) == (0, "")

@@ -1,9 +1,13 @@
 """What leaves the program, whatever the stream can carry."""
 
+import errno
 import io
 import sys
+from pathlib import Path
+from typing import IO
 
 import pytest
+import typer
 
 from greenrota.cli import out
 
@@ -61,3 +65,30 @@ def test_braille_only_where_it_can_be_carried(
 ) -> None:
     monkeypatch.setattr(sys, "stdout", Stream(encoding))
     assert out.ascii_only() is plain
+
+
+class Failing(Stream):
+    """A stream over a file that takes nothing."""
+
+    def __init__(self, file: IO[bytes], error: OSError) -> None:
+        super().__init__("utf-8")
+        self.file, self.error = file, error
+
+    def write(self, text: str) -> int:
+        raise self.error
+
+    def fileno(self) -> int:
+        return self.file.fileno()
+
+
+def test_a_full_disk_is_told_and_a_reader_gone_is_not(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with (tmp_path / "out").open("wb") as file:
+        monkeypatch.setattr(sys, "stdout", Failing(file, OSError(errno.ENOSPC, "No space left on device")))
+        with pytest.raises(OSError, match="No space left"):
+            out.write("text")
+        monkeypatch.setattr(sys, "stdout", Failing(file, BrokenPipeError()))
+        with pytest.raises(typer.Exit) as end:
+            out.write("text")
+        assert end.value.exit_code == 0

@@ -99,5 +99,5 @@ def _unreadable(error: OSError) -> Problem:
         "cannot-read",
         Place(name),
         f"can not be read or written: {reason.lower()}",
-        "check name and permissions",
+        "look at the name, the permissions and the free space",
     )
