@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pint import UnitRegistry
 
 LONGEST = 64  # characters in a quantity; our choice
+LONGEST_MESSAGE = 400  # characters, escapes not counted; our choice
 NUMBER = r"[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]{1,2})?"
 _QUANTITY = re.compile(rf"({NUMBER}) ?([^0-9\s.,+\-][^\s]*|1/day)")
 _COMMA = re.compile(r"([0-9]+),([0-9]+)( ?\S*)")
@@ -32,8 +33,8 @@ class QuantityError(ValueError):
     """A text that is no quantity of the wanted kind. `code` is "bad-quantity" or "wrong-dimension"."""
 
     def __init__(self, code: str, what: str, hint: str) -> None:
-        self.code, self.what, self.hint = code, what, hint
-        super().__init__(f"{what} ({hint})" if hint else what)
+        self.code, self.what, self.hint = code, shown(what, LONGEST_MESSAGE), shown(hint, LONGEST_MESSAGE)
+        super().__init__(f"{self.what} ({self.hint})" if hint else self.what)
 
 
 def quantity(text: str, kind: str) -> float:
@@ -150,7 +151,7 @@ def _misspelt(text: str, wanted: Sequence[Kind]) -> QuantityError:
             "has no unit", f'write the unit after the number, such as "{text} {example.split(" ")[-1]}"'
         )
     if text != text.strip():
-        return wrong("has a space around it", f'write "{shown(text.strip())}"')
+        return wrong("has a space around it", f'write "{text.strip()}"')
     if found := _LOOSE.fullmatch(text):
         number, rest = found[1], re.sub(r"\s+", " ", found[2])
         if near := nearest_unit(rest, wanted) if not rest[:1].isdigit() and "*" not in rest else "":
