@@ -92,10 +92,10 @@ def harvest_days(ahead: Outlook, on: date, through: date, open_days: OpenDays) -
     """Open days worth weighing for the harvest of a batch, earliest first; empty if none lies in the horizon.
 
     From ripe to the day before over-ripe, or the pinned day alone; where no such day is open, the nearest open ones
-    on both sides.
+    on both sides. A batch that ripens after the horizon has none.
     """
     due = ahead.pinned_on or ahead.ripe_on
-    if due is None:
+    if due is None or due > through:
         return []
     first = max(due, on)
     last = through

@@ -27,7 +27,8 @@ class Water:
 class Nutrient:
     """A nutrient bottle. `dose_ml_per_l` brings plain seawater to the medium's full strength.
 
-    `other_part` names the second bottle of a two-part concentrate, dosed alike.
+    `other_part` names the second bottle of a two-part concentrate, dosed alike. `bottle_ml` is what is left now,
+    `size_ml` what a new bottle holds and `price` what it costs, in the currency of `Prices`.
     """
 
     name: str
@@ -36,11 +37,16 @@ class Nutrient:
     bottle_ml: float | None = None
     opened: date | None = None
     other_part: str | None = None
+    size_ml: float | None = None
+    price: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Starter:
-    """A bottle of living starter culture; `keep_back` is the share held in the fridge as insurance."""
+    """A bottle of living starter culture; `keep_back` is the share held in the fridge as insurance.
+
+    `price` is that of the whole bottle.
+    """
 
     name: str
     strain: str
@@ -48,6 +54,7 @@ class Starter:
     density_per_ml: float
     on_hand: date
     keep_back: float = 0.25
+    price: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,12 +89,59 @@ class CyclePlan:
 
 
 @dataclass(frozen=True, slots=True)
+class Diet:
+    """Which strains somebody is fed. `any_of` empty: every strain will do.
+
+    `shares` (strain, share of the ration; they add up to 1) binds each part of the ration to its strain.
+    """
+
+    any_of: tuple[str, ...] = ()
+    shares: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Tank:
-    """The tank that is fed: its volume, the daily ration, and how long harvested feed stays usable."""
+    """The tank that is fed: its volume, the daily ration, and how long harvested feed stays usable.
+
+    The ration is a volume or, where `ration_cells_per_ml` is set, so many cells per mL of tank water a day
+    (`ration_ml_per_day` is then 0). The limits are the person's own, for what the feed adds. `ramp`: the first
+    week is fed in rising steps. A lower `priority` is served first.
+    """
 
     volume_l: float
     ration_ml_per_day: float
     keeps_days: int = 14
+    ration_cells_per_ml: float | None = None
+    diet: Diet = Diet()
+    priority: int = 1
+    ramp: bool = False
+    nitrate_limit_mg_per_l: float | None = None
+    phosphate_limit_mg_per_l: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Consumer:
+    """Somebody else who is fed from the same bottles, a copepod culture say; fields as in `Tank`.
+
+    `volume_l` is its own water; needed only for a ration in cells.
+    """
+
+    name: str
+    ration_ml_per_day: float
+    ration_cells_per_ml: float | None = None
+    volume_l: float | None = None
+    diet: Diet = Diet()
+    priority: int = 2
+    ramp: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """What things cost, plain numbers in one currency; None where the plan does not say."""
+
+    currency: str = ""
+    salt_per_kg: float | None = None
+    bleach_per_l: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +182,8 @@ class Plan:
     away: tuple[Away, ...] = ()
     own_figures: Mapping[str, frozenset[str]] = field(default_factory=dict)
     units: str = "metric"
+    consumers: tuple[Consumer, ...] = ()
+    prices: Prices = Prices()
 
     @property
     def through(self) -> date:

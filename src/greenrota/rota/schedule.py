@@ -2,32 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import date
 
-from greenrota.rota.bench import Bench, benches
-from greenrota.rota.cycle import Cycle, cycle_for
-from greenrota.rota.forecast import Forecast, Setting, forecast
+from greenrota.rota.bench import benches
+from greenrota.rota.cycle import cycle_for
+from greenrota.rota.fitness import fitness
+from greenrota.rota.forecast import Setting, forecast
+from greenrota.rota.foresight import foresight
 from greenrota.rota.opendays import OpenDays
 from greenrota.rota.plan import Plan
+from greenrota.rota.rota import Rota
 from greenrota.rota.shelf import Shelf, first_shelf
-from greenrota.rota.task import Task, tasks_from
+from greenrota.rota.task import tasks_from
 from greenrota.rota.visit import Wishes
-
-
-@dataclass(frozen=True, slots=True)
-class Rota:
-    """A plan turned into dates. `shelf` is the state it was planned from, `forecast` the walk behind the tasks."""
-
-    plan: Plan
-    as_of: date
-    through: date
-    benches: Mapping[str, Bench]
-    cycles: Mapping[str, Cycle]
-    shelf: Shelf
-    forecast: Forecast
-    tasks: tuple[Task, ...]
 
 
 def setting_for(plan: Plan) -> Setting:
@@ -47,4 +35,5 @@ def rota_from(setting: Setting, shelf: Shelf, as_of: date, wishes: Wishes, suspe
     """The rota that follows from a shelf on a day."""
     walked = forecast(setting, shelf, as_of, wishes, suspect)
     tasks = tasks_from(setting.benches, walked.visits, as_of, setting.open_days)
-    return Rota(setting.plan, as_of, walked.through, setting.benches, setting.cycles, shelf, walked, tasks)
+    rota = Rota(setting.plan, as_of, walked.through, setting.benches, setting.cycles, shelf, walked, tasks)
+    return replace(rota, caveats=(*fitness(setting.benches, setting.cycles), *foresight(rota)))
