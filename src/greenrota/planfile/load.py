@@ -102,8 +102,8 @@ def _syntax(message: str, text: str, file: str) -> Problem:
 
 
 def _syntax_hint(message: str, line: str) -> str:
-    if found := _UNQUOTED.match(line):
-        return f'a quantity or a word stands in quotes: {found[1]} = "{shown(found[2])}"'
     if re.search("overwrite|twice|redefin|mutable|more than once", message):
         return "the same key or table stands twice; two vessels are two [[vessel]] tables"
+    if found := _UNQUOTED.match(line):
+        return f'a quantity or a word stands in quotes: {found[1]} = "{shown(found[2])}"'
     return 'a line is key = value, such as fill = "4 L"; a table is [rota], a list of tables [[vessel]]'

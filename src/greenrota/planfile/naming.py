@@ -179,9 +179,9 @@ def gather(document: Mapping[str, Any]) -> Known:
     """All names of a TOML document, also of tables that have other faults."""
     nutrients = [name for _, name in named(document, "nutrient")]
     seconds = {
-        composed(t["other_part"])
-        for t in _tables(document, "nutrient")
-        if isinstance(t.get("other_part"), str)
+        composed(table["other_part"])
+        for table in _tables(document, "nutrient")
+        if isinstance(table.get("other_part"), str) and table["other_part"] != table.get("name")
     }
     leads = sorted({name for name in nutrients if name not in seconds})
     rota = document.get("rota")

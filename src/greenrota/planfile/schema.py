@@ -1,8 +1,7 @@
 """The tables of a plan file, key by key: what each takes, and what it means.
 
-The descriptions go into the JSON Schema. Bounds are our choice unless a source stands beside them; they catch
-slips of the pen, while advice about good practice is a warning and not the business of this file.
-To add a key: add a line here, a field to the record in `rota/plan.py`, and a line in `build.py`.
+The descriptions go into the JSON Schema. To add a key: add a line here, a field to the record in
+`rota/plan.py`, a line in `build.py` and one in `blank.toml`, and renew `docs/plan.schema.json`.
 """
 
 from __future__ import annotations
@@ -12,46 +11,25 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
 
-from greenrota.culture.light import lux_from_par
-from greenrota.culture.medium import ion_umol_per_l
-from greenrota.culture.seawater import SALINITY_MAX_PSU, Hydrometer, salinity_from_gravity
+from greenrota.culture.seawater import Hydrometer
 from greenrota.culture.strain import strains
-from greenrota.planfile.figure import Amount, Bare, Clock, Comparison, Day
-from greenrota.planfile.naming import UNSAID, Choice, Name, Reference
+from greenrota.planfile.figure import Amount, Bare, Clock, Comparison
+from greenrota.planfile.naming import UNSAID, Choice, Reference
 from greenrota.planfile.refusal import refusal
-
-USUAL_HYDROMETER = Hydrometer(25.0, 25.0)  # common practice, no source; the plan's default
-
-
-def _practical(figure: float, kind: str, info: ValidationInfo) -> float:
-    """Practical salinity, also of a specific gravity read with the hydrometer of the same table."""
-    if kind == "salinity":
-        return figure
-    return salinity_from_gravity(figure, info.data.get("hydrometer", USUAL_HYDROMETER))
-
-
-def _lux(figure: float, kind: str, info: ValidationInfo) -> float:
-    """Lux, also of a photon flux under white LED light."""
-    return figure if kind == "light" else lux_from_par(figure)
-
-
-def _umol(figure: float, kind: str, info: ValidationInfo) -> float:
-    """umol/L, also of mg/L of the ion that the key is named after."""
-    return figure if kind == "amount" else ion_umol_per_l(str(info.field_name), figure)
-
-
-NameText = Annotated[str, Name()]
-Date = Annotated[date, Day()]
-Temperature = Annotated[float, Amount(("temperature",), least=0.0, most=45.0)]
-BottleMl = Annotated[float, Amount(("small volume",), above=0.0, most=1e6)]
-TankL = Annotated[float, Amount(("volume",), above=0.0, most=1e6)]
-VesselL = Annotated[float, Amount(("volume",), above=0.0, most=1e4)]
-DensityPerMl = Annotated[float, Amount(("density",), above=0.0, most=1e10)]
-SalinityPsu = Annotated[
-    float, Amount(("salinity", "gravity"), above=0.0, most=SALINITY_MAX_PSU, convert=_practical)
-]
-UmolPerL = Annotated[float, Amount(("amount", "mass per volume"), least=0.0, most=1e6, convert=_umol)]
-Weekday = Annotated[str, Choice(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"))]
+from greenrota.planfile.terms import (
+    USUAL_HYDROMETER,
+    BottleMl,
+    Date,
+    DensityPerMl,
+    LightLux,
+    NameText,
+    SalinityPsu,
+    TankL,
+    Temperature,
+    UmolPerL,
+    VesselL,
+    Weekday,
+)
 
 
 class Table(BaseModel):
@@ -139,7 +117,7 @@ class VesselTable(Table):
     role: Annotated[str, Choice(("production", "standby"))] = Field(
         default="production", description="standby: kept alive as a back-up, its harvest is not counted on."
     )
-    light: Annotated[float, Amount(("light", "photons"), above=0.0, most=2e5, convert=_lux)] | None = Field(
+    light: LightLux | None = Field(
         default=None, description="Light at the vessel: lux, or umol/m2/s of a white LED lamp."
     )
     air: Annotated[float, Amount(("air",), least=0.0, most=100.0)] | None = Field(
@@ -231,6 +209,15 @@ class MediumTable(Table):
     nitrate: UmolPerL = Field(description="At full strength: umol/L, or mg/L of NO3.")
     phosphate: UmolPerL = Field(description="At full strength: umol/L, or mg/L of PO4.")
     silicate: UmolPerL = Field(default=0.0, description="At full strength: umol/L, or mg/L of SiO2.")
+
+    @field_validator("phosphate")
+    @classmethod
+    def _feeds(cls, value: float, info: ValidationInfo) -> float:
+        if value == 0.0 and info.data.get("nitrate") == 0.0:
+            raise refusal(
+                "out-of-range", "neither nitrate nor phosphate: it feeds nothing", "give at least one"
+            )
+        return value
 
 
 class OutputTable(Table):

@@ -1,0 +1,52 @@
+"""What the keys of a plan take: kinds of value with their bounds, each used by one or more tables.
+
+Bounds are our choice unless a source stands beside them; they catch slips of the pen, while advice about good
+practice is a warning and not the business of this file.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from pydantic import ValidationInfo
+
+from greenrota.culture.light import lux_from_par
+from greenrota.culture.medium import ion_umol_per_l
+from greenrota.culture.seawater import SALINITY_MAX_PSU, Hydrometer, salinity_from_gravity
+from greenrota.planfile.figure import Amount, Day
+from greenrota.planfile.naming import Choice, Name
+
+USUAL_HYDROMETER = Hydrometer(25.0, 25.0)  # common practice, no source; the plan's default
+
+
+def _practical(figure: float, kind: str, info: ValidationInfo) -> float:
+    """Practical salinity, also of a specific gravity read with the hydrometer of the same table."""
+    if kind == "salinity":
+        return figure
+    return salinity_from_gravity(figure, info.data.get("hydrometer", USUAL_HYDROMETER))
+
+
+def _lux(figure: float, kind: str, info: ValidationInfo) -> float:
+    """Lux, also of a photon flux under white LED light."""
+    return figure if kind == "light" else lux_from_par(figure)
+
+
+def _umol(figure: float, kind: str, info: ValidationInfo) -> float:
+    """umol/L, also of mg/L of the ion that the key is named after."""
+    return figure if kind == "amount" else ion_umol_per_l(str(info.field_name), figure)
+
+
+NameText = Annotated[str, Name()]
+Date = Annotated[date, Day()]
+Temperature = Annotated[float, Amount(("temperature",), least=0.0, most=45.0)]
+BottleMl = Annotated[float, Amount(("small volume",), above=0.0, most=1e6)]
+TankL = Annotated[float, Amount(("volume",), above=0.0, most=1e6)]
+VesselL = Annotated[float, Amount(("volume",), above=0.0, most=1e4)]
+DensityPerMl = Annotated[float, Amount(("density",), above=0.0, most=1e10)]
+SalinityPsu = Annotated[
+    float, Amount(("salinity", "gravity"), above=0.0, most=SALINITY_MAX_PSU, convert=_practical)
+]
+LightLux = Annotated[float, Amount(("light", "photons"), above=0.0, most=2e5, convert=_lux)]
+UmolPerL = Annotated[float, Amount(("amount", "mass per volume"), least=0.0, most=1e6, convert=_umol)]
+Weekday = Annotated[str, Choice(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"))]
