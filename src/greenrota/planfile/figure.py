@@ -50,52 +50,46 @@ class Figure:
 class Amount(Figure):
     """A quantity with its unit, between two bounds in the base unit of the first of `kinds` (see `units.py`).
 
-    `above` is itself refused, `most` is allowed. `convert` brings a figure of another kind to the base unit;
+    Both bounds are allowed. `convert` brings a figure of another kind to the base unit;
     it gets the figure, the name of its kind and the validation info, and may raise ValueError.
     """
 
     kinds: tuple[str, ...]
+    least: float
     most: float
-    above: float | None = None
-    least: float | None = None
     convert: Callable[[float, str, ValidationInfo], float] | None = None
 
     def read(self, value: object, info: ValidationInfo) -> float:
-        example = KINDS[self.kinds[0]].example
         if not isinstance(value, str):
-            bare = isinstance(value, int | float) and not isinstance(value, bool)
-            why = "has no unit" if bare else f"is not {KINDS[self.kinds[0]].measures}"
-            hint = f'write it with a unit and in quotes, for example "{example}"'
-            raise refusal("bad-quantity", f"{called(value)} {why}", hint, self._wanted())
+            raise self._no_text(value)
         try:
             figure, kind = measured(value, self.kinds)
         except QuantityError as error:
             raise refusal(error.code, error.what, error.hint, self._wanted()) from None
+        hint = f'look at the number and at its unit; a usual figure is "{KINDS[kind].example}"'
         try:
             figure = self.convert(figure, kind, info) if self.convert else figure
         except ValueError as error:
-            hint = f'a usual figure is "{KINDS[kind].example}"'
             raise refusal("out-of-range", f"{called(value)}: {error}", hint, self._wanted()) from None
-        low = figure <= self.above if self.above is not None else figure < (self.least or 0.0)
-        if low or figure > self.most or not math.isfinite(figure):
-            raise refusal(
-                "out-of-range",
-                f'"{value}" is out of range; {self._range()} is wanted',
-                self._reach(),
-                self._wanted(),
-            )
+        if not self.least <= figure <= self.most:
+            bounds = f"{self.least:.15g} to {self.most:.15g} {self._unit()} are taken"
+            raise refusal("out-of-range", f"{called(value)} is out of range; {bounds}", hint, self._wanted())
         return figure
+
+    def _no_text(self, value: object) -> Exception:
+        kind = KINDS[self.kinds[0]]
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            what, example = f"{called(value)} is not {kind.measures}", kind.example
+        else:
+            what, example = f"{called(value)} has no unit", f"{called(value)} {self._unit()}"
+        hint = f'write it with a unit and in quotes, for example "{example}"'
+        return refusal("bad-quantity", what, hint, self._wanted())
+
+    def _unit(self) -> str:
+        return KINDS[self.kinds[0]].example.split(" ")[1]
 
     def _wanted(self) -> str:
         return f'{KINDS[self.kinds[0]].measures} such as "{KINDS[self.kinds[0]].example}" is wanted'
-
-    def _range(self) -> str:
-        unit = KINDS[self.kinds[0]].example.split(" ")[-1]
-        low = f"more than {self.above:g}" if self.above is not None else f"at least {self.least or 0.0:g}"
-        return f"{low} and at most {self.most:g} {unit}"
-
-    def _reach(self) -> str:
-        return f'look at the number and at its unit; a usual figure is "{KINDS[self.kinds[0]].example}"'
 
     def described(self) -> dict[str, Any]:
         examples = [KINDS[kind].example for kind in self.kinds]

@@ -70,7 +70,7 @@ class NutrientTable(Table):
     medium: Annotated[str, Reference("medium")] = Field(
         description="f/2, f/2-Si, L1, Walne, or a [medium.NAME] table of this file."
     )
-    dose: Annotated[float, Amount(("dose",), above=0.0, most=100.0)] = Field(
+    dose: Annotated[float, Amount(("dose",), least=0.001, most=100.0)] = Field(
         description="Label dose that brings plain seawater to full strength: mL/L or mL/gal."
     )
     bottle: BottleMl | None = Field(default=None, description="What is left in the bottle.")
@@ -104,7 +104,7 @@ class VesselTable(Table):
     name: NameText = Field(description="What the vessel is called.")
     volume: VesselL = Field(description="What it holds to the brim.")
     fill: VesselL = Field(description="Working volume.")
-    photoperiod: Annotated[float, Amount(("hours",), above=0.0, most=24.0)] = Field(
+    photoperiod: Annotated[float, Amount(("hours",), least=0.5, most=24.0)] = Field(
         description="Hours of light a day."
     )
     strain: Annotated[str, Reference("strain", fallback=True)] = Field(
@@ -166,7 +166,7 @@ class CycleTable(Table):
 
 class TankTable(Table):
     volume: TankL = Field(description="Water in the tank.")
-    ration: Annotated[float, Amount(("ration",), above=0.0, most=1e6)] = Field(
+    ration: Annotated[float, Amount(("ration",), least=0.1, most=1e6)] = Field(
         description="What the tank is fed: mL/day."
     )
     keeps: Annotated[float, Amount(("days",), least=1.0, most=90.0)] = Field(
@@ -199,7 +199,7 @@ class StrainTable(Table):
     base: Annotated[str | None, Choice(tuple(strains()))] = Field(
         default=None, description="For a new name: the built-in strain whose other figures are taken."
     )
-    rate: Annotated[float, Amount(("rate",), above=0.0, most=5.0)] | None = Field(
+    rate: Annotated[float, Amount(("rate",), least=0.001, most=5.0)] | None = Field(
         default=None, description="Own growth rate per day at best temperature and 16 h of light or more."
     )
     ceiling: DensityPerMl | None = Field(default=None, description="Own ceiling; holds for every vessel.")

@@ -40,13 +40,13 @@ def _umol(figure: float, kind: str, info: ValidationInfo) -> float:
 NameText = Annotated[str, Name()]
 Date = Annotated[date, Day()]
 Temperature = Annotated[float, Amount(("temperature",), least=0.0, most=45.0)]
-BottleMl = Annotated[float, Amount(("small volume",), above=0.0, most=1e6)]
-TankL = Annotated[float, Amount(("volume",), above=0.0, most=1e6)]
-VesselL = Annotated[float, Amount(("volume",), above=0.0, most=1e4)]
-DensityPerMl = Annotated[float, Amount(("density",), above=0.0, most=1e10)]
-SalinityPsu = Annotated[
-    float, Amount(("salinity", "gravity"), above=0.0, most=SALINITY_MAX_PSU, convert=_practical)
+BottleMl = Annotated[float, Amount(("small volume",), least=0.1, most=1e6)]
+TankL = Annotated[float, Amount(("volume",), least=0.1, most=1e6)]
+VesselL = Annotated[float, Amount(("volume",), least=0.01, most=1e4)]
+DensityPerMl = Annotated[float, Amount(("density",), least=1.0, most=1e10)]
+SalinityPsu = Annotated[  # 0.5..43: the range of EOS-80, Millero & Poisson 1981 (seen in a copy)
+    float, Amount(("salinity", "gravity"), least=0.5, most=SALINITY_MAX_PSU, convert=_practical)
 ]
-LightLux = Annotated[float, Amount(("light", "photons"), above=0.0, most=2e5, convert=_lux)]
+LightLux = Annotated[float, Amount(("light", "photons"), least=1.0, most=2e5, convert=_lux)]
 UmolPerL = Annotated[float, Amount(("amount", "mass per volume"), least=0.0, most=1e6, convert=_umol)]
 Weekday = Annotated[str, Choice(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"))]
