@@ -9,8 +9,21 @@ from types import MappingProxyType
 
 from greenrota.culture.medium import Medium, media, own_medium
 from greenrota.culture.strain import Strain, strains
+from greenrota.planfile.feeding import ConsumerTable
 from greenrota.planfile.schema import NutrientTable, PlanTable, StarterTable, StrainTable, VesselTable
-from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Starter, Tank, Vessel, Water, Work
+from greenrota.rota.plan import (
+    Away,
+    Consumer,
+    CyclePlan,
+    Nutrient,
+    Plan,
+    Prices,
+    Starter,
+    Tank,
+    Vessel,
+    Water,
+    Work,
+)
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
@@ -39,6 +52,12 @@ def plan(tables: PlanTable) -> Plan:
             {name: _own_figures(table) for name, table in tables.strain.items() if name in used}
         ),
         units=tables.output.units,
+        consumers=tuple(_consumer(table) for table in tables.consumer),
+        prices=Prices(
+            currency=tables.prices.currency or "",
+            salt_per_kg=tables.prices.salt_per_kg,
+            bleach_per_l=tables.prices.bleach_per_l,
+        ),
     )
 
 
@@ -66,6 +85,7 @@ def _starter(table: StarterTable) -> Starter:
         density_per_ml=table.density,
         on_hand=table.on_hand,
         keep_back=table.keep_back,
+        price=table.price,
     )
 
 
@@ -77,6 +97,8 @@ def _nutrient(table: NutrientTable, every_medium: Mapping[str, Medium]) -> Nutri
         bottle_ml=table.bottle,
         opened=table.opened,
         other_part=table.other_part,
+        size_ml=table.size,
+        price=table.price,
     )
 
 
@@ -108,7 +130,31 @@ def _own_figures(own: StrainTable) -> frozenset[str]:
 
 def _tank(tables: PlanTable) -> Tank | None:
     tank = tables.tank
-    return None if tank is None else Tank(tank.volume, tank.ration, math.floor(tank.keeps))
+    if tank is None:
+        return None
+    return Tank(
+        volume_l=tank.volume,
+        ration_ml_per_day=tank.ration.ml or 0.0,
+        keeps_days=math.floor(tank.keeps),
+        ration_cells_per_ml=tank.ration.cells_per_ml,
+        diet=tank.strains,
+        priority=tank.priority,
+        ramp=tank.ramp,
+        nitrate_limit_mg_per_l=tank.nitrate_limit,
+        phosphate_limit_mg_per_l=tank.phosphate_limit,
+    )
+
+
+def _consumer(table: ConsumerTable) -> Consumer:
+    return Consumer(
+        name=table.name,
+        ration_ml_per_day=table.ration.ml or 0.0,
+        ration_cells_per_ml=table.ration.cells_per_ml,
+        volume_l=table.volume,
+        diet=table.strains,
+        priority=table.priority,
+        ramp=table.ramp,
+    )
 
 
 def _work(tables: PlanTable) -> Work:

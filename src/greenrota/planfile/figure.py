@@ -141,6 +141,21 @@ class Bare(Figure):
         return {"type": "integer" if self.whole else "number", low: self.least, high: self.most}
 
 
+class Switch(Figure):
+    """true or false, in TOML's own spelling."""
+
+    def read(self, value: object, info: ValidationInfo) -> bool:
+        if isinstance(value, bool):
+            return value
+        hint = "write true or false without quotes"
+        raise refusal(
+            "wrong-type", f"{called(value)} is neither true nor false", hint, "true or false is wanted"
+        )
+
+    def described(self) -> dict[str, Any]:
+        return {"type": "boolean"}
+
+
 class Day(Figure):
     """A date, written without quotes as TOML has it."""
 

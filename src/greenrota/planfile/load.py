@@ -16,7 +16,7 @@ from greenrota.planfile.schema import PlanTable
 from greenrota.planfile.spelling import shown
 from greenrota.rota.plan import Plan
 
-LARGEST_BYTES = 1_000_000  # our choice; a plan of ten thousand vessels is smaller
+LARGEST_BYTES = 1_000_000  # our choice; ten thousand vessels with the needed keys only are smaller
 
 MOST_DOTS = (
     100  # in one line; our choice, a plan needs 5: tomllib takes memory with the square of a key's parts

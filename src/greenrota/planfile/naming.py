@@ -21,10 +21,11 @@ from greenrota.planfile.figure import Figure
 from greenrota.planfile.position import Path
 from greenrota.planfile.refusal import called, refusal
 from greenrota.planfile.spelling import nearest
+from greenrota.rota.plan import TANK
 
 LONGEST_NAME = 40  # characters; our choice, so that tables keep to 80 columns
 UNSAID = "\0"  # stands for a key that the plan leaves out; no TOML text can hold it
-NAMED_TABLES = ("nutrient", "starter", "vessel")
+NAMED_TABLES = ("nutrient", "starter", "vessel", "consumer")
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +159,11 @@ def clashes(document: Mapping[str, Any]) -> Iterator[tuple[Path, PydanticCustomE
                     "duplicate-name", what, "give each its own name", "a name of its own is wanted"
                 )
                 yield (kind, number, "name"), told
+    for number, name in named(document, "consumer") if "tank" in document else ():
+        if name == TANK:
+            what = f"{called(name)} is what [tank] is called among the consumers"
+            told = refusal("duplicate-name", what, "choose another name", "a name of its own is wanted")
+            yield ("consumer", number, "name"), told
     for name in sorted(_keys(document, "medium") & {name for name in media() if is_name(name)}):
         told = refusal(
             "duplicate-name", f"a medium called {called(name)} ships already", "choose another name"

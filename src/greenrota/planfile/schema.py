@@ -9,13 +9,15 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
+from pydantic import Field, ValidationInfo, field_validator
 
 from greenrota.culture.seawater import Hydrometer
 from greenrota.culture.strain import strains
+from greenrota.planfile.feeding import ConsumerTable, Price, PricesTable, TankTable
 from greenrota.planfile.figure import Amount, Bare, Clock, Comparison
 from greenrota.planfile.naming import UNSAID, Choice, Reference
 from greenrota.planfile.refusal import refusal
+from greenrota.planfile.table import Table
 from greenrota.planfile.terms import (
     USUAL_HYDROMETER,
     BottleMl,
@@ -24,18 +26,11 @@ from greenrota.planfile.terms import (
     LightLux,
     NameText,
     SalinityPsu,
-    TankL,
     Temperature,
     UmolPerL,
     VesselL,
     Weekday,
 )
-
-
-class Table(BaseModel):
-    """A table that knows all its keys."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
 
 class RotaTable(Table):
@@ -78,6 +73,8 @@ class NutrientTable(Table):
     other_part: Annotated[str | None, Reference("nutrient")] = Field(
         default=None, description="The second bottle of a two-part concentrate, dosed alike."
     )
+    size: BottleMl | None = Field(default=None, description="What a new bottle holds.")
+    price: Price | None = Field(default=None, description="What a new bottle costs.")
 
     @field_validator("other_part")
     @classmethod
@@ -98,6 +95,7 @@ class StarterTable(Table):
     keep_back: Annotated[float, Bare("a share", "0.25", 0, 0.95, share=True)] = Field(
         default=0.25, description="Share held back in the fridge as insurance."
     )
+    price: Price | None = Field(default=None, description="What the bottle cost.")
 
 
 class VesselTable(Table):
@@ -164,16 +162,6 @@ class CycleTable(Table):
         return value
 
 
-class TankTable(Table):
-    volume: TankL = Field(description="Water in the tank.")
-    ration: Annotated[float, Amount(("ration",), least=0.1, most=1e6)] = Field(
-        description="What the tank is fed: mL/day."
-    )
-    keeps: Annotated[float, Amount(("days",), least=1.0, most=90.0)] = Field(
-        default=14.0, description="How long harvested feed stays usable in the fridge; whole days count."
-    )
-
-
 class WorkTable(Table):
     days: list[Weekday] | None = Field(default=None, min_length=1, description="Default: every day.")
     jobs_per_day: Annotated[int | None, Bare("a number of jobs", "4", 1, 1000, whole=True)] = Field(
@@ -233,12 +221,14 @@ class PlanTable(Table):
     room: RoomTable
     water: WaterTable
     nutrient: list[NutrientTable] = Field(min_length=1)
-    starter: list[StarterTable] = []
+    starter: list[StarterTable] = Field(default_factory=list)
     vessel: list[VesselTable] = Field(min_length=1)
     cycle: CycleTable = CycleTable()
     tank: TankTable | None = None
+    consumer: list[ConsumerTable] = Field(default_factory=list)
+    prices: PricesTable = PricesTable()
     work: WorkTable = WorkTable()
-    away: list[AwayTable] = []
-    strain: dict[NameText, StrainTable] = {}
-    medium: dict[NameText, MediumTable] = {}
+    away: list[AwayTable] = Field(default_factory=list)
+    strain: dict[NameText, StrainTable] = Field(default_factory=dict)
+    medium: dict[NameText, MediumTable] = Field(default_factory=dict)
     output: OutputTable = OutputTable()

@@ -67,6 +67,10 @@ def _spellings() -> dict[str, Unit]:
         table |= {
             f"{cells}/{text}": Unit("a cell density", f"cell / {name}") for cells in ("cells", "cell", "")
         }
+        table |= {
+            f"{cells}/{text}/day": Unit("a daily cell density", f"cell / {name} / day")
+            for cells in ("cells", "cell")
+        }
         table |= {f"umol/{text}": Unit("a molar concentration", f"micromole / {name}")}
         table |= {f"mmol/{text}": Unit("a molar concentration", f"millimole / {name}")}
         table |= {
@@ -95,6 +99,7 @@ KINDS = {
     "rate": Kind("a rate", "1 / day", "0.55 /day"),
     "dose": Kind("a dose", "millilitre / litre", "0.20 mL/L"),
     "ration": Kind("a daily volume", "millilitre / day", "120 mL/day"),
+    "cell ration": Kind("a daily cell density", "cell / millilitre / day", "5e3 cells/mL/day"),
     "air": Kind("an air flow", "litre / minute", "0.8 L/min"),
     "amount": Kind("a molar concentration", "micromole / litre", "880 umol/L"),
     "mass per volume": Kind("a mass concentration", "milligram / litre", "55 mg/L"),

@@ -41,8 +41,8 @@ def quantity(text: str, kind: str) -> float:
     """The number that `text` stands for, in the base unit of `kind` (a key of `KINDS`).
 
     Base units: volume L, small volume mL, mass g, temperature degC, hours h, days d, salinity psu, gravity 1,
-    light lux, photons umol/m2/s, density cells/mL, rate 1/day, dose mL/L, ration mL/day, air L/min, amount
-    umol/L, mass per volume mg/L. "gal" is the US gallon, "imp_gal" the imperial one.
+    light lux, photons umol/m2/s, density cells/mL, rate 1/day, dose mL/L, ration mL/day, cell ration
+    cells/mL/day, air L/min, amount umol/L, mass per volume mg/L. "gal" is the US gallon, "imp_gal" the imperial one.
     "ppt" is what labels of the hobby print and is taken as practical salinity, one to one; "g/kg" is absolute
     salinity on the reference scale, 35.16504 g/kg at practical salinity 35 (Millero et al. 2008).
     Raises QuantityError; the number is finite and never negative as written (degF may come out below 0 degC).
