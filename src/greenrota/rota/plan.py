@@ -14,6 +14,8 @@ from datetime import date, timedelta
 from greenrota.culture.medium import Medium
 from greenrota.culture.strain import Strain
 
+TANK = "tank"  # what the tank is called among the consumers; our choice
+
 
 @dataclass(frozen=True, slots=True)
 class Water:

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 
 from greenrota.culture.broth import bench_ceiling_per_ml
 from greenrota.rota.cycle import RIPE_SHARE
-from greenrota.rota.plan import Consumer, Diet, Plan
+from greenrota.rota.plan import TANK, Consumer, Diet, Plan
 
 ML_PER_L = 1000.0
-TANK = "tank"  # what the tank is called among the consumers; our choice
 KEEPS_DAYS = 14  # for a plan without a tank: the default of [tank] keeps; common practice, no source
 # Share of the ration on the first days of feeding, then the whole: two days a step, so that full rations begin on
 # the seventh day. Common practice, no source; the length of a step is our choice.
