@@ -75,7 +75,7 @@ class Bench:
             phosphorus_umol_l=self.strain.p_pmol * umol_l,
             silicon_umol_l=self.strain.si_pmol * umol_l,
             salinity_psu=self.salinity_psu,
-            lag_days=inoculum.lag_days(age_days, self.strain.fridge_days, from_fridge=True),
+            lag_days=inoculum.lag_days(age_days, self.strain.fridge_days),
         )
 
 

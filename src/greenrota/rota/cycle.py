@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
 from greenrota.culture.growth import sawtooth_peak_share, wash_out_share
 from greenrota.rota.bench import Bench
@@ -85,6 +86,7 @@ def _options(
             yield _Option(keep, days, gap_days, peak)
 
 
+@cache
 def _choose(
     rate_per_day: float, shares: tuple[float, ...], intervals: range, weekdays: frozenset[int]
 ) -> tuple[float, int, float, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -10,7 +10,7 @@ from greenrota.culture import inoculum
 from greenrota.rota import seeding
 from greenrota.rota.bench import Bench
 from greenrota.rota.cycle import Cycle
-from greenrota.rota.shelf import Batch, Bottle, Shelf, Standing
+from greenrota.rota.shelf import Bottle, Shelf, Standing
 
 REFRESH_SHARE = 0.5  # of a bottle's fridge life, after which a back-up is replaced; our choice
 BANK_MARGIN = 1.5  # times the least inoculum: some cells die in the fridge; our choice
@@ -47,8 +47,8 @@ class Shelter:
     suspect: frozenset[str]
 
 
-def living_donors(at: Shelter, strain: str) -> list[str]:
-    """Living batches of a strain dense enough to give, not suspect: youngest line first, then longest grown."""
+def donor_line(at: Shelter, strain: str) -> list[str]:
+    """Living batches of a strain that may be asked to give: the youngest line first, then the longest grown."""
     family = [
         standing.batch
         for standing in at.shelf.standing.values()
@@ -57,23 +57,16 @@ def living_donors(at: Shelter, strain: str) -> list[str]:
         and (at.on - standing.batch.started).days > SETTLED_DAYS
     ]
     family.sort(key=lambda batch: (batch.reseeds, batch.started, batch.id))
-    return [batch.id for batch in family if _spare_ml(at, batch) > 0.0]
+    return [batch.id for batch in family]
 
 
-def best_gift(at: Shelter, taker: Bench, donors: Sequence[str]) -> Gift | None:
+def best_gift(at: Shelter, taker: Bench, donors: list[str]) -> Gift | None:
     """The best source to restart an empty vessel: living donors in order, fridge back-ups, held-back starters.
 
-    Among bottles the youngest comes first. None if nothing that is alive and not suspect bears it.
+    Among bottles the youngest comes first. None if nothing that is alive and not suspect bears it. `donors` comes
+    from `donor_line`; batches that turn out too thin to give that day are struck off it.
     """
     return _from_living(at, taker, donors) or _from_bottles(at, taker)
-
-
-def _spare_ml(at: Shelter, batch: Batch) -> float:
-    bench = at.benches[batch.vessel]
-    standing = at.shelf.at(bench, at.on)
-    if standing is None or standing.batch.id != batch.id:
-        return 0.0
-    return seeding.gift_ml(bench, at.cycles[batch.vessel], standing, at_harvest=False)
 
 
 def harvest_gift_ml(cycles: Mapping[str, Cycle], giver: Bench, taker: Bench, standing: Standing) -> float:
@@ -86,17 +79,21 @@ def harvest_gift_ml(cycles: Mapping[str, Cycle], giver: Bench, taker: Bench, sta
     return volume_ml if volume_ml >= seeding.least_inoculum_ml(taker, density) else 0.0
 
 
-def _from_living(at: Shelter, taker: Bench, donors: Sequence[str]) -> Gift | None:
+def _from_living(at: Shelter, taker: Bench, donors: list[str]) -> Gift | None:
     cycle = at.cycles[taker.vessel.name]
     goal = seeding.reseed_density_per_ml(taker, cycle)
-    for source in donors:
-        batch = at.shelf.batches[source]
-        standing = at.shelf.at(at.benches[batch.vessel], at.on)
-        if standing is None:
+    for source in list(donors):
+        bench = at.benches[at.shelf.batches[source].vessel]
+        standing = at.shelf.at(bench, at.on)
+        spare_ml = 0.0
+        if standing is not None and standing.batch.id == source:
+            spare_ml = seeding.gift_ml(bench, at.cycles[bench.vessel.name], standing, at_harvest=False)
+        if standing is None or spare_ml <= 0.0:
+            donors.remove(source)
             continue
         density = standing.broth.density_per_ml
-        volume_ml = min(_spare_ml(at, batch), seeding.inoculum_ml(taker, cycle, density, goal))
-        if volume_ml > 0.0 and volume_ml >= seeding.least_inoculum_ml(taker, density):
+        volume_ml = min(spare_ml, seeding.inoculum_ml(taker, cycle, density, goal))
+        if volume_ml >= seeding.least_inoculum_ml(taker, density):
             return Gift(source, volume_ml, f"restart from {source}, the youngest living line that bears it")
     return None
 

@@ -237,7 +237,7 @@ class _Walk:
             bench = self.setting.benches[name]
             strain = bench.strain.name
             if strain not in donors:
-                donors[strain] = donor.living_donors(at, strain)
+                donors[strain] = donor.donor_line(at, strain)
             gift = donor.best_gift(at, bench, donors[strain])
             if gift is not None:
                 self.urgent.remove(name)

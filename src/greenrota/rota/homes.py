@@ -47,16 +47,15 @@ def stays(walked: Forecast, shelf: Shelf, strains: Mapping[str, Strain]) -> Iter
 def _vessel_stays(walked: Forecast) -> Iterator[Stay]:
     since: dict[str, tuple[str, date]] = {}
     for span in walked.spans:
-        since.setdefault(span.batch.vessel, (span.batch.strain, span.first))
-    ends = [(visit.on, visit.batch.vessel) for visit in walked.visits if visit.kind == "renew"]
-    starts = [(visit.on, visit.batch.vessel) for visit in walked.visits if visit.kind == "start"]
-    for on, vessel in ends:
-        if vessel in since:
+        if span.first == walked.as_of:
+            since.setdefault(span.batch.vessel, (span.batch.strain, span.first))
+    for visit in walked.visits:
+        vessel = visit.batch.vessel
+        if visit.kind == "start":
+            since[vessel] = (visit.batch.strain, visit.on)
+        elif visit.kind == "renew" and vessel in since:
             strain, first = since.pop(vessel)
-            yield Stay(vessel, strain, first, on - timedelta(days=1))
-        again = [start for start, name in starts if name == vessel and start > on]
-        if again:
-            since[vessel] = (strain, min(again))
+            yield Stay(vessel, strain, first, visit.on - timedelta(days=1))
     for vessel, (strain, first) in since.items():
         yield Stay(vessel, strain, first, walked.through)
 

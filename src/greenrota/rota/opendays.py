@@ -15,10 +15,15 @@ class OpenDays:
     def __init__(self, plan: Plan) -> None:
         self._weekdays = plan.work.weekdays
         self._away = tuple((away.first, away.last) for away in plan.away)
+        self._known: dict[date, bool] = {}
 
     def is_open(self, day: date) -> bool:
         """True when somebody is there to work."""
-        return day.weekday() in self._weekdays and not self.is_away(day)
+        known = self._known.get(day)
+        if known is None:
+            known = day.weekday() in self._weekdays and not self.is_away(day)
+            self._known[day] = known
+        return known
 
     def is_away(self, day: date) -> bool:
         """True when nobody is at home."""
