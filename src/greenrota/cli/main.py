@@ -11,9 +11,13 @@ import typer
 
 from greenrota import __version__
 from greenrota.cli import out
+from greenrota.cli.check import check
+from greenrota.cli.growth import growth
 from greenrota.cli.moments import ByMoment
 from greenrota.cli.new import new
 from greenrota.cli.reckon import reckonings
+from greenrota.cli.tasks import tasks
+from greenrota.cli.today import today
 from greenrota.errors import Place, Problem, ProblemsFound
 
 _PLANNING = "Planning"
@@ -22,7 +26,13 @@ _BENCH = "At the bench"
 _PAPER = "On paper"
 
 # moment, command, an example that runs as it stands
-COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = ((_PLANNING, new, "greenrota new plan.toml"),)
+COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
+    (_PLANNING, new, "greenrota new plan.toml"),
+    (_PLANNING, check, "greenrota check examples/shelf.toml"),
+    (_PLANNING, tasks, "greenrota tasks examples/shelf.toml --from 2027-02-08 --days 7"),
+    (_PLANNING, growth, "greenrota growth north examples/shelf.toml"),
+    (_LIVING, today, "greenrota today examples/shelf.toml --on 2027-02-13"),
+)
 GROUPS: tuple[tuple[str, Callable[[], typer.Typer], str], ...] = (
     (_BENCH, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),
 )

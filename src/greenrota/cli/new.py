@@ -14,9 +14,7 @@ from greenrota.errors import Place, Problem, ProblemsFound
 
 
 def new(
-    file: Annotated[Path, typer.Argument(metavar="[FILE]", help="Where to write the plan.")] = Path(
-        PLAN_NAME
-    ),
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write the plan.")] = Path(PLAN_NAME),
     on: OnDay = None,
 ) -> None:
     """Write a commented plan to start from.

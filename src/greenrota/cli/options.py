@@ -63,7 +63,7 @@ def _from(text: str) -> date:
 PlanFile = Annotated[
     Path | None,
     typer.Argument(
-        metavar="[PLAN]",
+        metavar="PLAN",
         help="Plan file; default: plan.toml here or in the nearest parent folder.",
         show_default=False,
     ),

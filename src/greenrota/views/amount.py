@@ -52,7 +52,7 @@ def _metric_volume(volume_ml: float) -> str:
 
 def _us_volume(volume_ml: float) -> str:
     for name, unit_ml, smallest in _US_UNITS:
-        if volume_ml / unit_ml >= smallest:
+        if round(volume_ml / unit_ml, 2) >= smallest:
             return f"{volume_ml / unit_ml:.2f} {name}"
     return ""
 

@@ -1,0 +1,75 @@
+"""`greenrota tasks`: the dated tasks of a plan."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from greenrota.cli import clock, out
+from greenrota.cli.options import AsJson, FromDay, OnDay, PlanFile
+from greenrota.cli.plan_path import find_plan
+from greenrota.cli.rota_at import rota_at
+from greenrota.cli.vessel_name import known_vessel
+from greenrota.errors import Place, Problem, ProblemsFound
+
+_MOST_DAYS = 4000  # our choice: ten times the longest horizon
+
+Days = Annotated[
+    int | None,
+    typer.Option(
+        "--days",
+        min=1,
+        max=_MOST_DAYS,
+        metavar="N",
+        help="How many days are shown; default: all.",
+        show_default=False,
+    ),
+]
+OfVessel = Annotated[
+    str | None,
+    typer.Option("--vessel", metavar="NAME", help="Tasks of this vessel only.", show_default=False),
+]
+
+
+def tasks(
+    plan: PlanFile = None,
+    from_day: FromDay = None,
+    days: Days = None,
+    vessel: OfVessel = None,
+    on: OnDay = None,
+    as_json: AsJson = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print a CSV table.")] = False,
+    as_markdown: Annotated[bool, typer.Option("--markdown", help="Print a Markdown table.")] = False,
+) -> None:
+    """Dated tasks with every amount, reason and caution.
+
+    --from, --days and --vessel choose what is shown and change nothing in the rota."""
+    from greenrota.views.agenda import agenda, chosen
+    from greenrota.views.warning import warnings_text
+
+    _one_form(as_json, as_csv, as_markdown)
+    rota = rota_at(find_plan(plan, Path.cwd()), on or clock.today())
+    name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
+    last = None if days is None else (from_day or rota.as_of) + timedelta(days=days - 1)
+    shown = chosen(rota, from_day, last, name)
+    if as_json or as_csv or as_markdown:
+        from greenrota.views.tasklist import tasks_csv, tasks_json, tasks_markdown
+
+        if as_json:
+            out.write(tasks_json(rota, shown))
+            return
+        out.write(tasks_csv(shown) if as_csv else tasks_markdown(rota, shown))
+    else:
+        out.write(agenda(rota, shown, out.screen_width()))
+    warnings = warnings_text(rota.caveats, out.screen_width())
+    if warnings:
+        out.note(f"\n{warnings}")
+
+
+def _one_form(*wanted: bool) -> None:
+    if sum(wanted) > 1:
+        what = "only one of --json, --csv and --markdown can be printed at a time"
+        raise ProblemsFound([Problem("one-form", Place(), what, "leave the others out")], status=2)

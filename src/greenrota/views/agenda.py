@@ -1,0 +1,171 @@
+"""The agenda: dated tasks as a person reads them at the bench, and one line a task where no screen is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby, zip_longest
+
+from greenrota.rota.cycle import Cycle
+from greenrota.rota.rota import Rota
+from greenrota.rota.task import Task
+from greenrota.views import care
+from greenrota.views.day import day_text, week_of
+from greenrota.views.lettering import display_width, pad, printable, wrap
+from greenrota.views.pour import JOINT, density_text, pour_parts, pour_text
+from greenrota.views.table import Column, render_table
+
+_GAP = "  "
+_NARROWEST = 24  # our choice: columns the text keeps even where the screen is too small for it
+_BESIDE_FROM = 110  # our choice: from this width on the reason stands beside the amounts, not below
+_BESIDE_SHARE = 0.5  # our choice: share of the room that the amounts get then
+
+
+def chosen(
+    rota: Rota, first: date | None = None, last: date | None = None, vessel: str | None = None
+) -> tuple[Task, ...]:
+    """The tasks of a rota that are to be shown: from first to last, both included, of one vessel or of all."""
+    return tuple(
+        task
+        for task in rota.tasks
+        if (first is None or task.on >= first)
+        and (last is None or task.on <= last)
+        and (vessel is None or task.vessel == vessel)
+    )
+
+
+def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None) -> str:
+    """Heading, tasks by week and day, and the cautions they carry; no newline at the end.
+
+    `width` is the columns of the screen, to which everything is wrapped. None (a file or a pipe): one line a
+    task, nothing wrapped, nothing cut.
+    """
+    blocks = [heading(rota, width)]
+    if not tasks:
+        blocks.append("No tasks in this time.")
+    elif width is None:
+        blocks.append(_lines(rota, tasks))
+    else:
+        blocks.append(by_week(tasks, rota.plan.units, width))
+    blocks.append(care.take_care(tasks, width))
+    return "\n\n".join(block for block in blocks if block)
+
+
+def heading(rota: Rota, width: int | None = None) -> str:
+    """Name, as-of day, horizon, and for every vessel the cycle that was chosen and why."""
+    plan = rota.plan
+    title = f"{plan.name}: as of {day_text(rota.as_of)}, through {day_text(rota.through)}"
+    together: dict[Cycle, list[str]] = {}
+    for name, cycle in rota.cycles.items():
+        together.setdefault(cycle, []).append(name)
+    lines = [printable(title)]
+    for cycle, names in together.items():
+        text = printable(f"{', '.join(names)}: {_cycle_text(cycle)}")
+        first, *rest = [text] if width is None else wrap(text, max(_NARROWEST, width - len(_GAP)))
+        lines += [first, *(_GAP + line for line in rest)]
+    return "\n".join(lines)
+
+
+def _cycle_text(cycle: Cycle) -> str:
+    if cycle.pinned_days is None:
+        when = f"harvest when ripe, about every {cycle.days} days"
+    else:
+        when = f"harvest {cycle.pinned_days} days after each start"
+    return f"{when}, {cycle.keep_share:.0%} stays ({cycle.why})"
+
+
+def _lines(rota: Rota, tasks: Sequence[Task]) -> str:
+    columns = [Column(title) for title in ("date", "task", "batch", "care", "amounts", "cells/mL", "reason")]
+    known = care.letters(tasks)
+    rows = [
+        (
+            day_text(task.on),
+            task.kind,
+            task.batch,
+            care.marked(task, known),
+            pour_text(task, rota.plan.units),
+            density_text(task),
+            task.reason,
+        )
+        for task in tasks
+    ]
+    return render_table(columns, rows)
+
+
+def by_week(tasks: Sequence[Task], units: str, width: int) -> str:
+    """The tasks under a heading for each week and day, every line within the screen."""
+    lines: list[str] = []
+    frame = Frame.around(tasks, units, width)
+    for monday, of_week in groupby(tasks, key=lambda task: week_of(task.on)):
+        week = list(of_week)
+        days = len({task.on for task in week})
+        lines += ["", f"Week of {day_text(monday)}: {_count(len(week), 'task')} on {_count(days, 'day')}"]
+        for on, of_day in groupby(week, key=lambda task: task.on):
+            lines += ["", day_text(on), *task_lines(list(of_day), frame)]
+    return "\n".join(lines[1:])
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What the lines of all tasks of a page share: caution letters, units, and the columns of the page."""
+
+    known: Mapping[str, str]
+    units: str
+    batch_columns: int
+    care_columns: int
+    width: int
+
+    @classmethod
+    def around(cls, tasks: Sequence[Task], units: str, width: int) -> Frame:
+        """The frame that fits all these tasks."""
+        known = care.letters(tasks)
+        return cls(
+            known,
+            units,
+            max((display_width(printable(task.batch)) for task in tasks), default=0),
+            max((len(care.marked(task, known)) for task in tasks), default=0),
+            width,
+        )
+
+
+def task_lines(tasks: Sequence[Task], frame: Frame) -> list[str]:
+    """Tasks of one day as lines: kind, batch and caution letters, then the amounts, then density and reason."""
+    lines: list[str] = []
+    for task in tasks:
+        kind = pad(task.kind, len("prepare"))
+        batch = pad(printable(task.batch), frame.batch_columns)
+        letters = pad(care.marked(task, frame.known), frame.care_columns)
+        lead = _GAP.join(("", kind, batch, letters, ""))
+        room = max(_NARROWEST, frame.width - display_width(lead))
+        first, *rest = _body(task, frame, room)
+        lines += [f"{lead}{first}".rstrip(), *(f"{'':{display_width(lead)}}{line}".rstrip() for line in rest)]
+    return lines
+
+
+def _body(task: Task, frame: Frame, room: int) -> list[str]:
+    """Amounts and reason: side by side on a wide screen, else one below the other, the reason further in."""
+    density = density_text(task)
+    why = printable(f"{density} cells/mL; {task.reason}" if density else task.reason)
+    beside = frame.width >= _BESIDE_FROM
+    left = int((room - len(_GAP)) * _BESIDE_SHARE) if beside else room
+    whats = _recipe([printable(part) for part in pour_parts(task, frame.units)], left)
+    if not beside:
+        return [*whats, *(_GAP + line for line in wrap(why, room - len(_GAP)))]
+    whys = wrap(why, room - len(_GAP) - left)
+    return [f"{pad(a, left)}{_GAP}{b}" for a, b in zip_longest(whats, whys, fillvalue="")]
+
+
+def _recipe(parts: Sequence[str], columns: int) -> list[str]:
+    """The parts of a recipe as lines: broken between parts, inside one only where it is too long by itself."""
+    lines = wrap(parts[0], columns)
+    for part in parts[1:]:
+        if display_width(lines[-1] + JOINT + part) <= columns:
+            lines[-1] += JOINT + part
+        else:
+            lines += wrap(JOINT.lstrip() + part, columns)
+    return lines

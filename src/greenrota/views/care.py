@@ -1,0 +1,45 @@
+"""Cautions of a list of tasks: a letter at each task, and every text once, whole, below the list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from string import ascii_lowercase
+
+from greenrota.culture.sanitation import CAUTIONS
+from greenrota.rota.task import KINDS, Task
+from greenrota.views.lettering import wrap
+
+_INDENT = "   "
+
+
+def letters(tasks: Iterable[Task]) -> dict[str, str]:
+    """A letter for every caution the tasks carry, by caution key, in order of first appearance."""
+    keys = dict.fromkeys(key for task in tasks for key in task.cautions)
+    return dict(zip(keys, ascii_lowercase, strict=False))  # there are ten cautions
+
+
+def marked(task: Task, known: Mapping[str, str]) -> str:
+    """The letters of one task's cautions, in alphabetical order."""
+    return "".join(sorted(known[key] for key in task.cautions))
+
+
+def take_care(tasks: Sequence[Task], width: int | None = None) -> str:
+    """The block below a list: each caution's letter, whole text, and the tasks it concerns; "" if there is none.
+
+    `width` wraps to the screen; None leaves every caution on one line.
+    """
+    known = letters(tasks)
+    if not known:
+        return ""
+    lines = ["Take care (the letters stand beside the tasks)"]
+    for key, letter in known.items():
+        text = f"{CAUTIONS[key].text} [{_concerned(tasks, key)}]"
+        first, *rest = [text] if width is None else wrap(text, max(24, width - len(_INDENT)))
+        lines += [f"{letter}  {first}", *(_INDENT + line for line in rest)]
+    return "\n".join(lines)
+
+
+def _concerned(tasks: Sequence[Task], key: str) -> str:
+    concerned = [task for task in tasks if key in task.cautions]
+    kinds = [kind for kind in KINDS if any(task.kind == kind for task in concerned)]
+    return f"{', '.join(kinds)}; {len(concerned)} task{'s' if len(concerned) > 1 else ''}"

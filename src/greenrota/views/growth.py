@@ -1,0 +1,199 @@
+"""The projection of one vessel: batch by batch, day by day, as tables, as a chart and as JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from datetime import date, timedelta
+from itertools import groupby
+
+from greenrota.rota.bench import Bench
+from greenrota.rota.rota import Rota
+from greenrota.rota.visit import Span
+from greenrota.views import amount
+from greenrota.views.chart import Axes, Line, line_chart
+from greenrota.views.day import day_text
+from greenrota.views.figure import figure
+from greenrota.views.lettering import printable, wrap
+from greenrota.views.standing import after_work, choice_of, grown, vessel_spans
+from greenrota.views.table import Column, render_table
+
+FORMAT = "greenrota/growth/1"
+_PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
+_WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
+_MARKS = {"start": "S", "feed": "F", "harvest": "H", "renew": "N"}  # our choice
+_TICK_COLUMNS = 8  # our choice: "02-01" and room around it
+
+
+def growth_page(rota: Rota, vessel: str, width: int | None = None, ascii_only: bool = False) -> str:
+    """Heading, table of stretches, harvest windows, chart; no newline at the end. KeyError: no such vessel.
+
+    `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode.
+    """
+    bench = rota.benches[vessel]
+    spans = vessel_spans(rota, vessel)
+    blocks = [_heading(bench, width)]
+    if not spans:
+        blocks.append(f"Nothing grows in it through {day_text(rota.through)}.")
+    else:
+        blocks += [
+            _stretches(rota, spans, width),
+            _windows(rota, spans, width),
+            _chart(rota, spans, min(width or _PLAIN_WIDTH, _WIDEST_CHART), ascii_only),
+        ]
+    return "\n\n".join(blocks)
+
+
+def _heading(bench: Bench, width: int | None) -> str:
+    vessel = bench.vessel
+    lines = [
+        f"{printable(vessel.name)}: {bench.strain.title}, {vessel.fill_l:g} L",
+        f"rate {bench.rate_per_day:.2f} /day = {bench.strain.rate_per_day:.2f} at its best "
+        f"x {bench.temperature_factor:.2f} temperature x {bench.photoperiod_factor:.2f} hours of light "
+        f"x {bench.salinity_factor:.2f} salinity",
+    ]
+    return "\n".join(part for line in lines for part in ([line] if width is None else wrap(line, width)))
+
+
+def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
+    columns = (
+        Column("batch"),
+        Column("from"),
+        Column("to"),
+        Column("lag d", number=True),
+        Column("cells/mL"),
+        Column("ceiling", number=True),
+        Column("set by"),
+    )
+    rows = []
+    for span in spans:
+        top = rota.benches[span.batch.vessel].ceiling(span.broth)
+        first, last = span.broth.density_per_ml, grown(rota, span, span.last).density_per_ml
+        rows.append(
+            (
+                span.batch.id,
+                span.first.isoformat(),
+                span.last.isoformat(),
+                f"{span.broth.lag_days:.1f}" if span.broth.lag_days else "",
+                f"{amount.density(first)} -> {amount.density(last)}",
+                amount.density(top.per_ml),
+                top.by,
+            )
+        )
+    return "Projected growth\n" + render_table(columns, rows, width)
+
+
+def _windows(rota: Rota, spans: list[Span], width: int | None) -> str:
+    columns = (Column("batch"), Column("ripe from"), Column("over-ripe from"), Column("harvest"))
+    rows = []
+    for batch in dict.fromkeys(span.batch.id for span in spans):
+        choice = choice_of(rota, batch)
+        if choice is None:
+            continue
+        days = (choice.ahead.pinned_on or choice.ahead.ripe_on, choice.ahead.over_on, choice.taken)
+        rows.append((batch, *("-" if day is None else day_text(day) for day in days)))
+    return "Harvest windows\n" + render_table(columns, rows, width)
+
+
+def _chart(rota: Rota, spans: list[Span], width: int, ascii_only: bool) -> str:
+    bench = rota.benches[spans[0].batch.vessel]
+    lines = (
+        Line("density", [(_x(rota, on), y) for on, y in _curve(rota, spans)]),
+        Line("ceiling", list(_tops(rota, bench, spans)), dotted=True),
+    )
+    marks = [
+        (_x(rota, visit.on), _MARKS[visit.kind])
+        for visit in rota.forecast.visits
+        if visit.batch.vessel == bench.vessel.name and visit.kind in _MARKS
+    ]
+    for batch in dict.fromkeys(span.batch.id for span in spans):
+        choice = choice_of(rota, batch)
+        due = None if choice is None else choice.ahead.pinned_on or choice.ahead.ripe_on
+        if (
+            choice is not None
+            and due is not None
+            and due <= rota.through
+            and (choice.taken is None or due < choice.taken)
+        ):
+            marks.append((_x(rota, due), "r"))
+    axes = Axes(_key(marks), "cells/mL", list(_ticks(rota, spans, width)), marks)
+    return line_chart(lines, axes, width, ascii_only=ascii_only)
+
+
+def _key(marks: list[tuple[float, str]]) -> str:
+    names = {"S": "start", "F": "feed", "r": "ripe", "H": "harvest", "N": "renew"}
+    seen = {mark for _, mark in marks}
+    return ", ".join(["month-day", *(f"{sign} {name}" for sign, name in names.items() if sign in seen)])
+
+
+def _x(rota: Rota, on: date) -> float:
+    return float((on - rota.as_of).days)
+
+
+def _curve(rota: Rota, spans: list[Span]) -> Iterator[tuple[date, float]]:
+    for span in spans:
+        for n in range((span.last - span.first).days + 1):
+            on = span.first + timedelta(days=n)
+            yield on, grown(rota, span, on).density_per_ml
+
+
+def _tops(rota: Rota, bench: Bench, spans: list[Span]) -> Iterator[tuple[float, float]]:
+    for span in spans:
+        per_ml = bench.ceiling(span.broth).per_ml
+        yield _x(rota, span.first), per_ml
+        yield _x(rota, span.last), per_ml
+
+
+def _ticks(rota: Rota, spans: list[Span], width: int) -> Iterator[tuple[float, str]]:
+    """Every so many whole weeks from the first day of the chart, as many as have room."""
+    first, last = spans[0].first, spans[-1].last
+    days = (last - first).days
+    weeks = 1 + days * _TICK_COLUMNS // (7 * max(1, width - _TICK_COLUMNS))
+    for n in range(0, days + 1, 7 * weeks):
+        on = first + timedelta(days=n)
+        yield _x(rota, on), f"{on:%m-%d}"
+
+
+def growth_json(rota: Rota, vessel: str) -> str:
+    """The projection as one JSON object of format `greenrota/growth/1`. KeyError: no such vessel.
+
+    A segment is a stretch in which nothing is done; `daily` holds every day of the rota, as it stands when the
+    day's tasks are done (0 where the vessel is empty).
+    """
+    bench = rota.benches[vessel]
+    batches = [
+        {"batch": batch, "segments": [_segment(rota, bench, span) for span in of_batch]}
+        for batch, of_batch in groupby(vessel_spans(rota, vessel), key=lambda span: span.batch.id)
+    ]
+    days = [rota.as_of + timedelta(days=n) for n in range((rota.through - rota.as_of).days + 1)]
+    answer = {
+        "format": FORMAT,
+        "vessel": vessel,
+        "batches": batches,
+        "daily": [_daily(rota, vessel, on) for on in days],
+    }
+    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
+
+
+def _segment(rota: Rota, bench: Bench, span: Span) -> dict[str, object]:
+    top = bench.ceiling(span.broth)
+    return {
+        "from": span.first.isoformat(),
+        "to": span.last.isoformat(),
+        "lag_days": figure(span.broth.lag_days),
+        "density_start_per_ml": figure(span.broth.density_per_ml),
+        "rate_per_day": figure(bench.rate_per_day),
+        "ceiling_per_ml": figure(top.per_ml),
+        "ceiling_by": top.by,
+        "density_end_per_ml": figure(grown(rota, span, span.last).density_per_ml),
+    }
+
+
+def _daily(rota: Rota, vessel: str, on: date) -> dict[str, object]:
+    found = after_work(rota, vessel, on)
+    broth = None if found is None else found[1]
+    return {
+        "date": on.isoformat(),
+        "density_per_ml": 0.0 if broth is None else figure(broth.density_per_ml),
+        "volume_ml": 0.0 if broth is None else figure(broth.volume_l * 1000.0),
+    }

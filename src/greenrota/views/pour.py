@@ -1,0 +1,75 @@
+"""What the hands do in a task: the amounts in the order in which they are poured, and the density it leads to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from greenrota.culture.dose import drops
+from greenrota.rota.task import Amounts, Task
+from greenrota.views import amount
+
+JOINT = " + "
+_MOST_DROPS = 60  # our choice: nobody counts more drops than that
+
+
+def pour_text(task: Task, units: str = "metric") -> str:
+    """The amounts of a task as one line; see `pour_parts`."""
+    return JOINT.join(pour_parts(task, units))
+
+
+def pour_parts(task: Task, units: str = "metric") -> list[str]:
+    """What is poured or taken, part by part, no finer than the instrument; `units` is "metric" or "us".
+
+    Salt stands where it is dissolved, in the prepare task. Drops are a hint behind the millilitres.
+    """
+    given = task.amounts
+    if task.kind == "prepare":
+        return [f"{_volume(given.seawater_ml, units)} seawater with {_mass(given.salt_g, units)} dry salt"]
+    if task.kind == "harvest":
+        return [f"take {_volume(given.harvest_ml, units)}, keep {_volume(given.keep_ml, units)}"]
+    if task.kind == "bank":
+        return [f"{_volume(given.bank_ml, units)} into a fridge bottle"]
+    if task.kind == "renew":
+        return ["break the vessel down and clean it"]
+    return [*_cultures(task, given, units), *nutrient_texts(given.nutrient_ml, units)]
+
+
+def _cultures(task: Task, given: Amounts, units: str) -> list[str]:
+    if task.kind == "feed":
+        return []
+    seed = _volume(given.inoculum_ml, units)
+    first = f"{seed} kept back" if task.kind == "reseed" else f"{seed} from {task.parent}"
+    return [first, f"{_volume(given.seawater_ml, units)} seawater"]
+
+
+def nutrient_texts(nutrient_ml: Mapping[str, float], units: str = "metric") -> list[str]:
+    """Each bottle's millilitres with about how many drops that is.
+
+    >>> nutrient_texts({"f2": 0.8})
+    ['0.80 mL f2 (about 16 drops)']
+    """
+    return [f"{amount.volume(ml, units)} {name}{_drops_hint(ml)}" for name, ml in nutrient_ml.items()]
+
+
+def _drops_hint(ml: float) -> str:
+    count = drops(ml).count
+    if not 0 < count <= _MOST_DROPS:
+        return ""
+    return f" (about {count} drop{'s' if count > 1 else ''})"
+
+
+def _volume(volume_ml: float | None, units: str) -> str:
+    return amount.volume(volume_ml or 0.0, units)
+
+
+def _mass(mass_g: float | None, units: str) -> str:
+    return amount.mass(mass_g or 0.0, units)
+
+
+def density_text(task: Task) -> str:
+    """Projected density in cells/mL, "before -> after"; one figure where the task does not change it."""
+    before = "" if task.density_before_per_ml is None else amount.density(task.density_before_per_ml)
+    after = "" if task.density_after_per_ml is None else amount.density(task.density_after_per_ml)
+    if not after or before == after:
+        return before
+    return f"{before} -> {after}" if before else f"-> {after}"

@@ -1,0 +1,131 @@
+"""Tasks for other programs: one JSON object, a CSV table, a Markdown table."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Sequence
+
+from greenrota.culture.sanitation import CAUTIONS
+from greenrota.rota.caveat import Caveat
+from greenrota.rota.rota import Rota
+from greenrota.rota.task import Amounts, Task
+from greenrota.views.day import day_text
+from greenrota.views.figure import figure
+from greenrota.views.lettering import printable
+from greenrota.views.pour import density_text, pour_text
+
+FORMAT = "greenrota/tasks/1"
+_AMOUNTS = ("inoculum_ml", "seawater_ml", "salt_g", "harvest_ml", "keep_ml", "bank_ml")
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")  # first characters a spreadsheet may run, OWASP "CSV injection"
+
+
+def tasks_json(rota: Rota, tasks: Sequence[Task]) -> str:
+    """The tasks as one JSON object of format `greenrota/tasks/1`, caution texts whole, warnings of the rota.
+
+    Amounts that do not apply are left out; densities that do not are null.
+    """
+    return json.dumps(
+        {
+            "format": FORMAT,
+            "as_of": rota.as_of.isoformat(),
+            "through": rota.through.isoformat(),
+            "tasks": [_task(task) for task in tasks],
+            "warnings": [warning(caveat) for caveat in rota.caveats],
+        },
+        ensure_ascii=False,
+        allow_nan=False,
+        indent=1,
+    )
+
+
+def _task(task: Task) -> dict[str, object]:
+    return {
+        "id": task.id,
+        "kind": task.kind,
+        "date": task.on.isoformat(),
+        "vessel": task.vessel,
+        "batch": task.batch,
+        "parent": task.parent,
+        "amounts": _amounts(task.amounts),
+        "density_before_per_ml": figure(task.density_before_per_ml),
+        "density_after_per_ml": figure(task.density_after_per_ml),
+        "reason": task.reason,
+        "cautions": [CAUTIONS[key].text for key in task.cautions],
+    }
+
+
+def _amounts(amounts: Amounts) -> dict[str, object]:
+    given: dict[str, object] = {
+        key: figure(getattr(amounts, key)) for key in _AMOUNTS if getattr(amounts, key) is not None
+    }
+    if amounts.nutrient_ml:
+        given["nutrient_ml"] = {name: figure(ml) for name, ml in amounts.nutrient_ml.items()}
+    return given
+
+
+def warning(caveat: Caveat) -> dict[str, object]:
+    """A warning as it stands in JSON; `vessel` only where it concerns one."""
+    told: dict[str, object] = {"code": caveat.code, "text": caveat.text}
+    return told if caveat.vessel is None else {**told, "vessel": caveat.vessel}
+
+
+def tasks_csv(tasks: Sequence[Task]) -> str:
+    """The tasks as CSV (RFC 4180, newline line ends), a column for every nutrient bottle.
+
+    A text that a spreadsheet could take for a formula gets an apostrophe in front.
+    """
+    bottles = list(dict.fromkeys(name for task in tasks for name in task.amounts.nutrient_ml))
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\n")
+    head = ["date", "kind", "vessel", "batch", "id", "parent", *_AMOUNTS]
+    head += [f"nutrient_ml {name}" for name in bottles]
+    table.writerow([*head, "density_before_per_ml", "density_after_per_ml", "reason", "cautions"])
+    for task in tasks:
+        cautions = " | ".join(CAUTIONS[key].text for key in task.cautions)
+        table.writerow(
+            (
+                task.on.isoformat(),
+                *map(harmless, (task.kind, task.vessel, task.batch, task.id, task.parent)),
+                *(figure(getattr(task.amounts, key)) for key in _AMOUNTS),
+                *(figure(task.amounts.nutrient_ml.get(name)) for name in bottles),
+                figure(task.density_before_per_ml),
+                figure(task.density_after_per_ml),
+                harmless(task.reason),
+                harmless(cautions),
+            )
+        )
+    return out.getvalue()
+
+
+def harmless(text: str) -> str:
+    """The text with an apostrophe in front where a spreadsheet could take it for a formula.
+
+    >>> harmless("=1+1"), harmless("north/1")
+    ("'=1+1", 'north/1')
+    """
+    return f"'{text}" if text.startswith(_FORMULA) else text
+
+
+def tasks_markdown(rota: Rota, tasks: Sequence[Task]) -> str:
+    """The tasks as a Markdown table, the cautions as a list below it."""
+    titles = ("date", "task", "batch", "amounts", "cells/mL", "reason")
+    rows = [
+        (
+            day_text(task.on),
+            task.kind,
+            task.batch,
+            pour_text(task, rota.plan.units),
+            density_text(task),
+            task.reason,
+        )
+        for task in tasks
+    ]
+    keys = dict.fromkeys(key for task in tasks for key in task.cautions)
+    lines = [_row(titles), _row(["---"] * len(titles)), *map(_row, rows)]
+    return "\n".join([*lines, "", *(f"- {CAUTIONS[key].text}" for key in keys)])
+
+
+def _row(cells: Iterable[str]) -> str:
+    return f"| {' | '.join(printable(cell).replace('|', chr(92) + '|') for cell in cells)} |"

@@ -1,0 +1,49 @@
+"""Warnings of a rota as text: what to know before trusting it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from greenrota.rota.caveat import Caveat
+from greenrota.rota.rota import Rota
+from greenrota.views.day import day_text
+from greenrota.views.lettering import printable, wrap
+
+_LEAD = "warning: "
+
+
+def warnings_text(caveats: Sequence[Caveat], width: int | None = None) -> str:
+    """One warning below the other, its code in brackets; "" if there is none.
+
+    Vessels of which the same is said stand together.
+
+    `width` wraps to the screen; None leaves every warning on one line.
+
+    >>> warnings_text([Caveat("starter-old", "starter:bought is 90 days old")])
+    'warning: starter:bought is 90 days old [starter-old]'
+    """
+    together: dict[tuple[str, str], list[str]] = {}
+    for caveat in caveats:
+        text = caveat.text if caveat.vessel is None else caveat.text.removeprefix(f"{caveat.vessel}: ")
+        names = together.setdefault((caveat.code, text), [])
+        if text != caveat.text:
+            names.append(str(caveat.vessel))
+    lines: list[str] = []
+    for (code, text), names in together.items():
+        told = f"{_LEAD}{printable(', '.join(names) + ': ' if names else '')}{printable(text)} [{code}]"
+        first, *rest = [told] if width is None else wrap(told, max(24, width - len(_LEAD)))
+        lines += [first, *(" " * len(_LEAD) + line for line in rest)]
+    return "\n".join(lines)
+
+
+def verdict(file: str, rota: Rota, width: int | None = None) -> str:
+    """That the plan of a file is sound, what it covers, and its warnings; wrapped to `width` as above."""
+    plan = rota.plan
+    vessels = f"{len(plan.vessels)} vessel{'' if len(plan.vessels) == 1 else 's'}"
+    tasks = f"{len(rota.tasks)} task{'' if len(rota.tasks) == 1 else 's'}"
+    lines = [
+        f"{printable(file)}: the plan is sound",
+        f"{vessels}, {tasks} from {day_text(rota.as_of)} through {day_text(rota.through)}",
+        warnings_text(rota.caveats, width) or "no warnings",
+    ]
+    return "\n".join(lines)
