@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from greenrota.rota.bench import Bench
+from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.rota import Rota
 from greenrota.rota.visit import Span
 from greenrota.views import amount
@@ -32,7 +33,7 @@ def growth_page(rota: Rota, vessel: str, width: int | None = None, ascii_only: b
     """
     bench = rota.benches[vessel]
     spans = vessel_spans(rota, vessel)
-    blocks = [_heading(bench, width)]
+    blocks = [_heading(bench, rota.plan.units, width)]
     if not spans:
         blocks.append(f"Nothing grows in it through {day_text(rota.through)}.")
     else:
@@ -44,10 +45,10 @@ def growth_page(rota: Rota, vessel: str, width: int | None = None, ascii_only: b
     return "\n\n".join(blocks)
 
 
-def _heading(bench: Bench, width: int | None) -> str:
+def _heading(bench: Bench, units: str, width: int | None) -> str:
     vessel = bench.vessel
     lines = [
-        f"{printable(vessel.name)}: {bench.strain.title}, {vessel.fill_l:g} L",
+        f"{printable(vessel.name)}: {bench.strain.title}, {amount.volume(vessel.fill_l * ML_PER_L, units)}",
         f"rate {bench.rate_per_day:.2f} /day = {bench.strain.rate_per_day:.2f} at its best "
         f"x {bench.temperature_factor:.2f} temperature x {bench.photoperiod_factor:.2f} hours of light "
         f"x {bench.salinity_factor:.2f} salinity",
@@ -195,5 +196,5 @@ def _daily(rota: Rota, vessel: str, on: date) -> dict[str, object]:
     return {
         "date": on.isoformat(),
         "density_per_ml": 0.0 if broth is None else figure(broth.density_per_ml),
-        "volume_ml": 0.0 if broth is None else figure(broth.volume_l * 1000.0),
+        "volume_ml": 0.0 if broth is None else figure(broth.volume_l * ML_PER_L),
     }
