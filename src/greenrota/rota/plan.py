@@ -163,6 +163,26 @@ class Away:
 
 
 @dataclass(frozen=True, slots=True)
+class Hazards:
+    """The `[risk]` table: chances a day, shares of vessels lost, and days; None means the assumed figure.
+
+    Chances of crash, over-ripe and contamination are per vessel, the others for the whole shelf.
+    """
+
+    crash_per_day: float | None = None
+    over_ripe_per_day: float | None = None
+    contamination_per_day: float | None = None
+    fouling_days: float | None = None
+    hidden_days: int | None = None
+    power_cut_per_day: float | None = None
+    power_cut_loss: float | None = None
+    heat_wave_per_day: float | None = None
+    heat_wave_loss: float | None = None
+    forgotten_air_per_day: float | None = None
+    forgotten_air_loss: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """A whole plan. `strains` holds every strain in use, built-in figures already replaced by the person's own.
 
@@ -186,6 +206,7 @@ class Plan:
     units: str = "metric"
     consumers: tuple[Consumer, ...] = ()
     prices: Prices = Prices()
+    hazards: Hazards | None = None
 
     @property
     def through(self) -> date:

@@ -1,0 +1,1 @@
+"""Risk: seasons played out by chance under the rules of the rota."""
