@@ -67,6 +67,7 @@ def _rule(keys: str, *required: str, subject_free: bool = False) -> Rule:
 
 KINDS: Mapping[str, Rule] = MappingProxyType(
     {
+        "prepared": _rule(""),
         "started": _rule("from inoculum volume density nutrient"),
         "fed": _rule("dose nutrient"),
         "harvested": _rule("volume density keep"),

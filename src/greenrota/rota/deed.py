@@ -36,14 +36,19 @@ def start(shelf: Shelf, bench: Bench, parent: str, inoculum_ml: float, on: date)
 
     Raises Shortfall if the parent does not hold the inoculum or the inoculum does not fit the fill.
     """
-    vessel = bench.vessel
-    if inoculum_ml > vessel.fill_l * ML_PER_L + FORGIVEN_ML:
-        raise Shortfall(f"{inoculum_ml:.0f} mL of inoculum is more than the fill of {vessel.fill_l:g} L")
-    seed = take(shelf, bench, parent, inoculum_ml, on)
-    seawater_l = vessel.fill_l - seed.volume_l
-    broth = bench.dosed(mix(seed, seawater(seawater_l, bench.salinity_psu)), vessel.fill_l)
+    fill_l = bench.vessel.fill_l
+    if inoculum_ml > fill_l * ML_PER_L + FORGIVEN_ML:
+        raise Shortfall(f"{inoculum_ml:.0f} mL of inoculum is more than the fill of {fill_l:g} L")
+    return fill(shelf, bench, parent, take(shelf, bench, parent, inoculum_ml, on), on)
+
+
+def fill(shelf: Shelf, bench: Bench, parent: str, seed: Broth, on: date) -> Outcome:
+    """Open a batch from an inoculum already in hand: top up with seawater, dose the whole fill at label strength."""
+    fill_l = bench.vessel.fill_l
+    seawater_l = max(0.0, fill_l - seed.volume_l)
+    broth = bench.dosed(mix(seed, seawater(seawater_l, bench.salinity_psu)), fill_l)
     batch = _open_batch(shelf, bench, parent, on, reseeds=0)
-    shelf.standing[vessel.name] = Standing(batch, broth, on)
+    shelf.standing[bench.vessel.name] = Standing(batch, broth, on)
     return Outcome(batch, None, broth, seawater_l)
 
 
@@ -125,7 +130,7 @@ def bank(shelf: Shelf, bench: Bench, volume_ml: float, on: date) -> Outcome:
         filled=on,
         parent=before.batch.id,
     )
-    shelf.bottles[bottle.id] = bottle
+    shelf.put(bottle)
     return Outcome(before.batch, before.broth, shelf.standing[bench.vessel.name].broth)
 
 

@@ -94,7 +94,7 @@ def _from_living(at: Shelter, taker: Bench, donors: list[str]) -> Gift | None:
         density = standing.broth.density_per_ml
         volume_ml = min(spare_ml, seeding.inoculum_ml(taker, cycle, density, goal))
         if volume_ml >= seeding.least_inoculum_ml(taker, density):
-            return Gift(source, volume_ml, f"restart from {source}, the youngest living line that bears it")
+            return Gift(source, volume_ml, f"{source}, the youngest living line that bears it")
     return None
 
 
@@ -108,9 +108,7 @@ def _from_bottles(at: Shelter, taker: Bench) -> Gift | None:
         volume_ml = min(bottle.volume_ml, seeding.inoculum_ml(taker, cycle, alive_per_ml, goal))
         if volume_ml >= THIN_START * seeding.least_inoculum_ml(taker, alive_per_ml):
             kind = "held-back starter" if bottle.parent is None else "fridge back-up"
-            return Gift(
-                bottle.id, volume_ml, f"restart from the {kind}, {age_days} days old; no living donor"
-            )
+            return Gift(bottle.id, volume_ml, f"the {kind}, {age_days} days old; no living donor bears it")
     return None
 
 

@@ -22,6 +22,7 @@ from greenrota.rota.outlook import Outlook, harvest_days, outlook
 from greenrota.rota.pick import Load, pick_day
 from greenrota.rota.plan import Plan
 from greenrota.rota.shelf import Shelf, Standing
+from greenrota.rota.standpoint import Standpoint
 from greenrota.rota.visit import Choice, Span, Visit, Wishes
 
 START, FEED, HARVEST = range(3)  # order of work within a day; our choice
@@ -52,26 +53,21 @@ class Setting:
     outlooks: dict[tuple[str, Broth, date, date, bool], Outlook]
 
 
-def forecast(
-    setting: Setting, shelf: Shelf, as_of: date, wishes: Wishes, suspect: frozenset[str]
-) -> Forecast:
-    """Walk a shelf from `as_of` to the end of the horizon; `suspect` are batches and bottles that may not give.
-
-    The shelf passed in is left as it was.
-    """
-    return _Walk(setting, shelf.copy(), as_of, wishes, suspect).run()
+def forecast(setting: Setting, standpoint: Standpoint, wishes: Wishes) -> Forecast:
+    """Walk a shelf from a standpoint to the end of the horizon. The shelf passed in is left as it was."""
+    return _Walk(setting, standpoint, wishes).run()
 
 
 class _Walk:
-    def __init__(
-        self, setting: Setting, shelf: Shelf, as_of: date, wishes: Wishes, suspect: frozenset[str]
-    ) -> None:
+    def __init__(self, setting: Setting, standpoint: Standpoint, wishes: Wishes) -> None:
         self.setting = setting
-        self.as_of = as_of
+        self.as_of = standpoint.as_of
         self.through = setting.plan.through
         self.wishes = wishes
-        self.suspect = suspect
-        self.diary = Diary(shelf)
+        self.suspect = standpoint.suspect
+        self.causes = standpoint.causes
+        self.diary = Diary(standpoint.shelf.copy())
+        self.diary.emptied.update(standpoint.emptied)
         self.choices: dict[str, Choice] = {}
         self.load = Load(setting.plan.work.jobs_per_day)
         self.agenda: dict[date, list[tuple[int, str]]] = defaultdict(list)
@@ -89,7 +85,8 @@ class _Walk:
             if self.urgent and self.setting.open_days.is_open(day):
                 self._serve_urgent(day)
             day += DAY
-        self.diary.close(self.through)
+        if self.as_of <= self.through:
+            self.diary.close(self.through)
         return Forecast(
             self.as_of,
             self.through,
@@ -111,8 +108,9 @@ class _Walk:
             else:
                 self._plan_batch(bench, standing, self.as_of)
         unused = [name for name in empty if name not in shelf.numbers]
-        for gift in seeding.allot(shelf, self.setting.benches, self.setting.cycles, unused, self.as_of):
-            wished = max(self.wishes.starts.get(gift.vessel, gift.first_on), gift.least_on, self.as_of)
+        first = max(self.as_of, self.setting.plan.start)
+        for gift in seeding.allot(shelf, self.setting.benches, self.setting.cycles, unused, first):
+            wished = max(self.wishes.starts.get(gift.vessel, gift.first_on), gift.least_on)
             on = self.setting.open_days.on_or_after(wished, self.through)
             if on is not None:
                 self.gifts[gift.vessel] = gift
@@ -141,7 +139,7 @@ class _Walk:
         open_days = self.setting.open_days
         options = harvest_days(ahead, earliest, self.through, open_days)
         taken = self.wishes.harvests.get(standing.batch.id)
-        if taken is None or not (earliest <= taken <= self.through and open_days.is_open(taken)):
+        if taken not in options:
             taken = pick_day(options, ahead, self.load, bench.strain.name)
         if taken is not None:
             self.agenda[taken].append((HARVEST, bench.vessel.name))
@@ -241,4 +239,5 @@ class _Walk:
             gift = donor.best_gift(at, bench, donors[strain])
             if gift is not None:
                 self.urgent.remove(name)
-                self._start(bench, gift.source, gift.volume_ml, on, gift.reason)
+                cause = f" after {self.causes[name]}" if name in self.causes else ""
+                self._start(bench, gift.source, gift.volume_ml, on, f"restart{cause} from {gift.reason}")

@@ -1,21 +1,50 @@
-"""Schedule: from a plan to a rota. The same pure function plans the first month and replans after a crash."""
+"""Schedule: from a plan and its logbook to a rota, one pure function for the first month and after a crash.
+
+With a logbook the rota is planned once for every day that has entries, each time keeping the days of the rota
+before it where they still hold; so what is shown after an entry differs from what was shown before it only where
+the entry made it differ.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from greenrota.logbook.entry import Entry
 from greenrota.rota.bench import benches
+from greenrota.rota.caveat import Caveat
 from greenrota.rota.cycle import cycle_for
 from greenrota.rota.fitness import fitness
 from greenrota.rota.forecast import Setting, forecast
 from greenrota.rota.foresight import foresight
+from greenrota.rota.history import History
+from greenrota.rota.look import looks
 from greenrota.rota.opendays import OpenDays
 from greenrota.rota.plan import Plan
+from greenrota.rota.replay import replay
 from greenrota.rota.rota import Rota
-from greenrota.rota.shelf import Shelf, first_shelf
+from greenrota.rota.standpoint import Standpoint, from_the_start
 from greenrota.rota.task import tasks_from
 from greenrota.rota.visit import Wishes
+
+
+def schedule(plan: Plan, entries: Sequence[Entry] = (), as_of: date | None = None) -> Rota:
+    """The rota of a plan as it stands on a day.
+
+    `entries` are the standing entries of the logbook (voids gone, by day and then as written); those after `as_of`
+    do not count yet. With no entries the rota is planned from the plan's first day, whatever `as_of` is; with some,
+    forward from `as_of`, which defaults to the day of the last entry.
+    """
+    setting = setting_for(plan)
+    rota = _planned(setting, from_the_start(plan), Wishes())
+    told = [entry for entry in entries if as_of is None or entry.on <= as_of]
+    if not told:
+        return rota
+    for on in sorted({entry.on for entry in told}):
+        rota = _replanned(setting, told, on, rota)
+    last = told[-1].on
+    return rota if as_of is None or as_of == last else _replanned(setting, told, as_of, rota)
 
 
 def setting_for(plan: Plan) -> Setting:
@@ -25,15 +54,61 @@ def setting_for(plan: Plan) -> Setting:
     return Setting(plan, on_benches, cycles, OpenDays(plan), {})
 
 
-def schedule(plan: Plan) -> Rota:
-    """The rota of a plan from its first day, with the starters on hand and empty vessels."""
-    setting = setting_for(plan)
-    return rota_from(setting, first_shelf(plan), plan.start, Wishes(), frozenset())
-
-
-def rota_from(setting: Setting, shelf: Shelf, as_of: date, wishes: Wishes, suspect: frozenset[str]) -> Rota:
-    """The rota that follows from a shelf on a day."""
-    walked = forecast(setting, shelf, as_of, wishes, suspect)
-    tasks = tasks_from(setting.benches, walked.visits, as_of, setting.open_days)
-    rota = Rota(setting.plan, as_of, walked.through, setting.benches, setting.cycles, shelf, walked, tasks)
+def _planned(setting: Setting, standpoint: Standpoint, wishes: Wishes) -> Rota:
+    walked = forecast(setting, standpoint, wishes)
+    as_of = standpoint.as_of
+    tasks = tasks_from(setting.benches, walked.visits, as_of, setting.open_days, standpoint.done)
+    rota = Rota(
+        setting.plan, as_of, walked.through, setting.benches, setting.cycles, standpoint, walked, tasks
+    )
     return replace(rota, caveats=(*fitness(setting.benches, setting.cycles), *foresight(rota)))
+
+
+def _replanned(setting: Setting, entries: Sequence[Entry], on: date, before: Rota) -> Rota:
+    """The rota on a day, as near to the one before it as the logbook allows."""
+    history = replay(setting, entries, on)
+    rota = _planned(setting, history.standpoint(on), standing_wishes(before, history))
+    return replace(
+        rota,
+        history=tuple(history.diary.spans),
+        crashes=tuple(history.crashes),
+        suspects=history.suspects,
+        looks=looks(history),
+        overdue=_overdue(before, rota),
+        problems=tuple(history.problems),
+        caveats=(*rota.caveats, *_over(rota)),
+    )
+
+
+def standing_wishes(before: Rota, history: History) -> Wishes:
+    """The days of a rota that still hold after what the logbook tells.
+
+    A vessel that was emptied since, or whose batches bear other numbers now, chooses its days anew.
+    """
+    shelf = history.diary.shelf
+    known = {choice.batch.id: choice.taken for choice in before.forecast.choices if choice.taken is not None}
+    parents = {choice.batch.id: choice.batch.parent for choice in before.forecast.choices}
+    astray = {
+        batch.vessel
+        for batch in shelf.batches.values()
+        if parents.get(batch.id, batch.parent) != batch.parent
+    }
+    astray |= {crash.vessel for crash in history.crashes if crash.on == history.as_of}
+    harvests = {batch: on for batch, on in known.items() if batch.rsplit("/", 1)[0] not in astray}
+    starts = {visit.batch.vessel: visit.on for visit in before.forecast.visits if visit.kind == "start"}
+    return Wishes(harvests, {vessel: on for vessel, on in starts.items() if vessel not in astray})
+
+
+def _overdue(before: Rota, after: Rota) -> dict[str, date]:
+    """The day on which tasks that are still to be done were due first, for those that were due before `as_of`."""
+    wanted = {task.id: task.parent for task in after.tasks}
+    due = {task.id: (task.on, task.parent) for task in before.tasks}
+    due.update({name: (on, due[name][1]) for name, on in before.overdue.items() if name in due})
+    return {name: on for name, (on, parent) in due.items() if on < after.as_of and wanted.get(name) == parent}
+
+
+def _over(rota: Rota) -> list[Caveat]:
+    if rota.as_of <= rota.through:
+        return []
+    text = f"the horizon ended on {rota.through}; give the plan more days to plan on"
+    return [Caveat("horizon-over", text)]

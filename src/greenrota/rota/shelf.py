@@ -70,10 +70,15 @@ class Lot:
 
 @dataclass(slots=True)
 class Shelf:
-    """Everything alive and usable at one moment. Copies share the frozen records, not the registers."""
+    """Everything alive and usable at one moment. Copies share the frozen records, not the registers.
+
+    `standing` is by vessel; `bottles` are those in the fridge now, `filled` all there ever were; `batches` all batches
+    ever by id; `numbers` the last batch number of each vessel; `lots` the harvests.
+    """
 
     standing: dict[str, Standing] = field(default_factory=dict)
     bottles: dict[str, Bottle] = field(default_factory=dict)
+    filled: dict[str, Bottle] = field(default_factory=dict)
     batches: dict[str, Batch] = field(default_factory=dict)
     numbers: dict[str, int] = field(default_factory=dict)
     lots: list[Lot] = field(default_factory=list)
@@ -83,10 +88,16 @@ class Shelf:
         return Shelf(
             dict(self.standing),
             dict(self.bottles),
+            dict(self.filled),
             dict(self.batches),
             dict(self.numbers),
             list(self.lots),
         )
+
+    def put(self, bottle: Bottle) -> None:
+        """Put a bottle into the fridge."""
+        self.bottles[bottle.id] = bottle
+        self.filled[bottle.id] = bottle
 
     def at(self, bench: Bench, on: date) -> Standing | None:
         """What stands in the bench's vessel, grown to a day; None if the vessel is empty."""
@@ -114,5 +125,5 @@ def first_shelf(plan: Plan) -> Shelf:
             parent=None,
             held_ml=starter.volume_ml * starter.keep_back,
         )
-        shelf.bottles[bottle.id] = bottle
+        shelf.put(bottle)
     return shelf

@@ -69,16 +69,26 @@ class Task:
 
 
 def tasks_from(
-    benches: Mapping[str, Bench], visits: Iterable[Visit], as_of: date, open_days: OpenDays
+    benches: Mapping[str, Bench],
+    visits: Iterable[Visit],
+    as_of: date,
+    open_days: OpenDays,
+    done: frozenset[str] = frozenset(),
 ) -> tuple[Task, ...]:
-    """All tasks of planned visits, in the order of the calendar and of the bench; prepare tasks come with them."""
+    """All tasks of planned visits, in the order of the calendar and of the bench; prepare tasks come with them.
+
+    Tasks whose id is in `done` are left out.
+    """
     tasks: list[Task] = []
     for visit in visits:
         bench = benches[visit.batch.vessel]
         tasks.append(_task(bench, visit))
         if visit.kind in ("start", "reseed"):
             tasks.append(_prepare(bench, visit, as_of, open_days))
-    return tuple(sorted(tasks, key=lambda task: (task.on, DAY_ORDER[task.kind], task.vessel, task.batch)))
+    open_tasks = [task for task in tasks if task.id not in done]
+    return tuple(
+        sorted(open_tasks, key=lambda task: (task.on, DAY_ORDER[task.kind], task.vessel, task.batch))
+    )
 
 
 def _task(bench: Bench, visit: Visit) -> Task:

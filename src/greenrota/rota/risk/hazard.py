@@ -11,7 +11,9 @@ from greenrota.logbook.entry import Entry
 from greenrota.rota.plan import Hazards
 
 CRASH = 0.001  # per vessel and day, any cause of its own: about one in three years of one vessel; our choice
-OVER_RIPE = 0.02  # more per vessel and day while over-ripe: a tired culture seldom lasts two months; our choice
+OVER_RIPE = (
+    0.02  # more per vessel and day while over-ripe: a tired culture seldom lasts two months; our choice
+)
 CONTAMINATION = 0.0005  # per vessel and day right after cleaning; our choice
 FOULING_DAYS = 30.0  # since cleaning, after which that chance has doubled, then trebled, ...; our choice
 HIDDEN_DAYS = 4  # from catching a contamination to seeing it; our choice

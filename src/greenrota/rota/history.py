@@ -1,0 +1,50 @@
+"""History: what the logbook tells, folded up to a day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from greenrota.errors import Problem
+from greenrota.rota.diary import Diary
+from greenrota.rota.lineage import Suspicion
+from greenrota.rota.standpoint import Standpoint
+
+
+@dataclass(frozen=True, slots=True)
+class Crash:
+    """A batch that was lost: its vessel, the day it was seen, why, and since when it may have been wrong."""
+
+    vessel: str
+    batch: str
+    on: date
+    cause: str
+    since: date
+
+
+@dataclass(slots=True)
+class History:
+    """The state on a day as the logbook tells it.
+
+    `diary` holds the shelf and the stretches of every batch so far; `done` the ids of tasks that were fulfilled
+    or skipped; `problems` what could not be taken as written.
+    """
+
+    diary: Diary
+    as_of: date
+    crashes: list[Crash] = field(default_factory=list)
+    suspects: dict[str, Suspicion] = field(default_factory=dict)
+    done: set[str] = field(default_factory=set)
+    problems: list[Problem] = field(default_factory=list)
+
+    def standpoint(self, on: date) -> Standpoint:
+        """The standpoint for planning forward from a day."""
+        causes = {crash.vessel: f"{crash.cause} on {crash.on}" for crash in self.crashes}
+        return Standpoint(
+            shelf=self.diary.shelf,
+            as_of=on,
+            suspect=frozenset(self.suspects),
+            emptied=dict(self.diary.emptied),
+            causes={name: why for name, why in causes.items() if name not in self.diary.shelf.standing},
+            done=frozenset(self.done),
+        )

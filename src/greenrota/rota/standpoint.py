@@ -1,0 +1,31 @@
+"""Standpoint: the state a forecast sets out from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from greenrota.rota.plan import Plan
+from greenrota.rota.shelf import Shelf, first_shelf
+
+
+@dataclass(frozen=True, slots=True)
+class Standpoint:
+    """A shelf on a day, with what the logbook adds to it.
+
+    `suspect` are batches and bottles that may not give; `emptied` the day a vessel was last emptied, `causes` why
+    it crashed; `done` the ids of tasks already fulfilled or skipped.
+    """
+
+    shelf: Shelf
+    as_of: date
+    suspect: frozenset[str] = frozenset()
+    emptied: Mapping[str, date] = field(default_factory=dict)
+    causes: Mapping[str, str] = field(default_factory=dict)
+    done: frozenset[str] = frozenset()
+
+
+def from_the_start(plan: Plan) -> Standpoint:
+    """The standpoint of a plan before anything was done."""
+    return Standpoint(first_shelf(plan), plan.start)
