@@ -12,12 +12,13 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.task import Task
 from greenrota.views import care
 from greenrota.views.day import day_text, week_of
-from greenrota.views.lettering import display_width, pad, printable, wrap
+from greenrota.views.lettering import display_width, hanging, pad, printable, wrap
 from greenrota.views.pour import JOINT, density_text, pour_parts, pour_text
 from greenrota.views.table import Column, render_table
 
 _GAP = "  "
-_NARROWEST = 24  # our choice: columns the text keeps even where the screen is too small for it
+_LEAST_ROOM = 40  # our choice: with fewer columns beside the names, the amounts go on lines of their own
+_NARROW_MARGIN = 4  # our choice: how far in they stand then
 _BESIDE_FROM = 110  # our choice: from this width on the reason stands beside the amounts, not below
 _BESIDE_SHARE = 0.5  # our choice: share of the room that the amounts get then
 
@@ -59,11 +60,9 @@ def heading(rota: Rota, width: int | None = None) -> str:
     together: dict[Cycle, list[str]] = {}
     for name, cycle in rota.cycles.items():
         together.setdefault(cycle, []).append(name)
-    lines = [printable(title)]
+    lines = hanging("", printable(title), width, len(_GAP))
     for cycle, names in together.items():
-        text = printable(f"{', '.join(names)}: {_cycle_text(cycle)}")
-        first, *rest = [text] if width is None else wrap(text, max(_NARROWEST, width - len(_GAP)))
-        lines += [first, *(_GAP + line for line in rest)]
+        lines += hanging("", printable(f"{', '.join(names)}: {_cycle_text(cycle)}"), width, len(_GAP))
     return "\n".join(lines)
 
 
@@ -141,9 +140,12 @@ def task_lines(tasks: Sequence[Task], frame: Frame) -> list[str]:
         batch = pad(printable(task.batch), frame.batch_columns)
         letters = pad(care.marked(task, frame.known), frame.care_columns)
         lead = _GAP.join(("", kind, batch, letters, ""))
-        room = max(_NARROWEST, frame.width - display_width(lead))
-        first, *rest = _body(task, frame, room)
-        lines += [f"{lead}{first}".rstrip(), *(f"{'':{display_width(lead)}}{line}".rstrip() for line in rest)]
+        margin = display_width(lead)
+        if frame.width - margin < _LEAST_ROOM:
+            lines += [lead.rstrip()]
+            lead, margin = " " * _NARROW_MARGIN, _NARROW_MARGIN
+        first, *rest = _body(task, frame, frame.width - margin)
+        lines += [f"{lead}{first}".rstrip(), *(f"{'':{margin}}{line}".rstrip() for line in rest)]
     return lines
 
 

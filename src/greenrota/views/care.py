@@ -7,9 +7,7 @@ from string import ascii_lowercase
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.task import KINDS, Task
-from greenrota.views.lettering import wrap
-
-_INDENT = "   "
+from greenrota.views.lettering import hanging
 
 
 def letters(tasks: Iterable[Task]) -> dict[str, str]:
@@ -31,11 +29,10 @@ def take_care(tasks: Sequence[Task], width: int | None = None) -> str:
     known = letters(tasks)
     if not known:
         return ""
-    lines = ["Take care (the letters stand beside the tasks)"]
+    lines = hanging("", "Take care (the letters stand beside the tasks)", width)
     for key, letter in known.items():
         text = f"{CAUTIONS[key].text} [{_concerned(tasks, key)}]"
-        first, *rest = [text] if width is None else wrap(text, max(24, width - len(_INDENT)))
-        lines += [f"{letter}  {first}", *(_INDENT + line for line in rest)]
+        lines += hanging(f"{letter}  ", text, width)
     return "\n".join(lines)
 
 

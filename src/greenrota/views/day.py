@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date, timedelta
 
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")  # as the plan file spells them
+_TICK_COLUMNS = 8  # our choice: "02-01" and room around it
 
 
 def day_text(day: date) -> str:
@@ -23,3 +25,16 @@ def week_of(day: date) -> date:
     '2027-02-01'
     """
     return day - timedelta(days=day.weekday())
+
+
+def week_ticks(first: date, last: date, width: int) -> Iterator[tuple[date, str]]:
+    """Days to label along a chart of so many columns, from first to last: every so many whole weeks, as have room.
+
+    >>> [label for _, label in week_ticks(date(2027, 2, 1), date(2027, 2, 20), 80)]
+    ['02-01', '02-08', '02-15']
+    """
+    days = (last - first).days
+    weeks = 1 + days * _TICK_COLUMNS // (7 * max(1, width - _TICK_COLUMNS))
+    for n in range(0, days + 1, 7 * weeks):
+        on = first + timedelta(days=n)
+        yield on, f"{on:%m-%d}"

@@ -13,9 +13,9 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.visit import Span
 from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart
-from greenrota.views.day import day_text
+from greenrota.views.day import day_text, week_ticks
 from greenrota.views.figure import figure
-from greenrota.views.lettering import printable, wrap
+from greenrota.views.lettering import hanging, printable
 from greenrota.views.standing import after_work, choice_of, grown, vessel_spans
 from greenrota.views.table import Column, render_table
 
@@ -23,7 +23,6 @@ FORMAT = "greenrota/growth/1"
 _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
 _MARKS = {"start": "S", "feed": "F", "harvest": "H", "renew": "N"}  # our choice
-_TICK_COLUMNS = 8  # our choice: "02-01" and room around it
 
 
 def growth_page(rota: Rota, vessel: str, width: int | None = None, ascii_only: bool = False) -> str:
@@ -53,12 +52,12 @@ def _heading(bench: Bench, units: str, width: int | None) -> str:
         f"x {bench.temperature_factor:.2f} temperature x {bench.photoperiod_factor:.2f} hours of light "
         f"x {bench.salinity_factor:.2f} salinity",
     ]
-    return "\n".join(part for line in lines for part in ([line] if width is None else wrap(line, width)))
+    return "\n".join(part for line in lines for part in hanging("", line, width, 2))
 
 
 def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
     columns = (
-        Column("batch"),
+        Column("batch", number=True),
         Column("from"),
         Column("to"),
         Column("lag d", number=True),
@@ -72,7 +71,7 @@ def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
         first, last = span.broth.density_per_ml, grown(rota, span, span.last).density_per_ml
         rows.append(
             (
-                span.batch.id,
+                str(span.batch.number),
                 span.first.isoformat(),
                 span.last.isoformat(),
                 f"{span.broth.lag_days:.1f}" if span.broth.lag_days else "",
@@ -85,14 +84,14 @@ def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
 
 
 def _windows(rota: Rota, spans: list[Span], width: int | None) -> str:
-    columns = (Column("batch"), Column("ripe from"), Column("over-ripe from"), Column("harvest"))
+    columns = (Column("batch", number=True), Column("ripe from"), Column("over-ripe from"), Column("harvest"))
     rows = []
     for batch in dict.fromkeys(span.batch.id for span in spans):
         choice = choice_of(rota, batch)
         if choice is None:
             continue
         days = (choice.ahead.pinned_on or choice.ahead.ripe_on, choice.ahead.over_on, choice.taken)
-        rows.append((batch, *("-" if day is None else day_text(day) for day in days)))
+        rows.append((str(choice.batch.number), *("-" if day is None else day_text(day) for day in days)))
     return "Harvest windows\n" + render_table(columns, rows, width)
 
 
@@ -117,14 +116,16 @@ def _chart(rota: Rota, spans: list[Span], width: int, ascii_only: bool) -> str:
             and (choice.taken is None or due < choice.taken)
         ):
             marks.append((_x(rota, due), "r"))
-    axes = Axes(_key(marks), "cells/mL", list(_ticks(rota, spans, width)), marks)
-    return line_chart(lines, axes, width, ascii_only=ascii_only)
+    ticks = [(_x(rota, on), label) for on, label in week_ticks(spans[0].first, spans[-1].last, width)]
+    axes = Axes("month-day", "cells/mL", ticks, marks)
+    key = hanging("", _key(marks), width)
+    return "\n".join([line_chart(lines, axes, width, ascii_only=ascii_only), *key])
 
 
 def _key(marks: list[tuple[float, str]]) -> str:
     names = {"S": "start", "F": "feed", "r": "ripe", "H": "harvest", "N": "renew"}
     seen = {mark for _, mark in marks}
-    return ", ".join(["month-day", *(f"{sign} {name}" for sign, name in names.items() if sign in seen)])
+    return ", ".join(f"{sign}: {name}" for sign, name in names.items() if sign in seen)
 
 
 def _x(rota: Rota, on: date) -> float:
@@ -143,16 +144,6 @@ def _tops(rota: Rota, bench: Bench, spans: list[Span]) -> Iterator[tuple[float, 
         per_ml = bench.ceiling(span.broth).per_ml
         yield _x(rota, span.first), per_ml
         yield _x(rota, span.last), per_ml
-
-
-def _ticks(rota: Rota, spans: list[Span], width: int) -> Iterator[tuple[float, str]]:
-    """Every so many whole weeks from the first day of the chart, as many as have room."""
-    first, last = spans[0].first, spans[-1].last
-    days = (last - first).days
-    weeks = 1 + days * _TICK_COLUMNS // (7 * max(1, width - _TICK_COLUMNS))
-    for n in range(0, days + 1, 7 * weeks):
-        on = first + timedelta(days=n)
-        yield _x(rota, on), f"{on:%m-%d}"
 
 
 def growth_json(rota: Rota, vessel: str) -> str:

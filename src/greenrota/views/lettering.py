@@ -11,6 +11,8 @@ _TURNING = frozenset(
     "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 )  # Unicode annex 9
 
+_LEAST_TEXT = 24  # our choice: columns a text keeps even where the screen is too small for it
+
 
 def printable(text: str, keep: str = "") -> str:
     r"""The text with every character that could steer a terminal written out as an escape.
@@ -78,6 +80,21 @@ def wrap(text: str, columns: int) -> list[str]:
                 lines.append(line)
                 line = piece
     return [*lines, line]
+
+
+def hanging(lead: str, text: str, columns: int | None, indent: int | None = None) -> list[str]:
+    """A lead and a text as lines of at most so many columns, later lines indented as far as the lead or `indent`.
+
+    None for columns: one line, nothing wrapped. The text keeps 24 columns where the lead leaves less.
+
+    >>> hanging("a  ", "take 120 mL and keep the rest of it", 31)
+    ['a  take 120 mL and keep the', '   rest of it']
+    """
+    if columns is None:
+        return [lead + text]
+    margin = display_width(lead) if indent is None else indent
+    first, *rest = wrap(text, max(_LEAST_TEXT, columns - max(margin, display_width(lead))))
+    return [lead + first, *(" " * margin + line for line in rest)]
 
 
 def _pieces(word: str, columns: int) -> list[str]:

@@ -12,7 +12,7 @@ from greenrota.rota.task import Task
 from greenrota.views import amount, care
 from greenrota.views.agenda import Frame, chosen, task_lines
 from greenrota.views.day import day_text
-from greenrota.views.lettering import printable, wrap
+from greenrota.views.lettering import display_width, hanging, printable
 from greenrota.views.pour import nutrient_texts
 from greenrota.views.standing import before_work, choice_of
 from greenrota.views.table import Column, render_table
@@ -81,10 +81,7 @@ def _in_all(due: Sequence[Task], units: str, width: int) -> list[str]:
     parts += nutrient_texts(poured, units)
     if not parts:
         return []
-    return [
-        "Set out for today, in all",
-        *(f"  {line}" for line in wrap("; ".join(parts), max(24, width - 2))),
-    ]
+    return ["Set out for today, in all", *hanging("  ", "; ".join(parts), width)]
 
 
 def _coming(tasks: Sequence[Task], width: int) -> list[str]:
@@ -95,8 +92,7 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
             jobs.setdefault(task.kind, []).append(printable(task.batch))
         text = "; ".join(f"{kind} {', '.join(batches)}" for kind, batches in jobs.items())
         lead = f"  {day_text(on)}  "
-        first, *rest = wrap(text, max(24, width - len(lead)))
-        lines += [lead + first, *(" " * len(lead) + line for line in rest)]
+        lines += hanging(lead, text, width)
     return lines
 
 
@@ -117,13 +113,17 @@ def _vessels(rota: Rota, on: date, width: int | None) -> list[str]:
     if not rows:
         return []
     columns = (Column("  batch"), Column("cells/mL", number=True), Column("that is"), Column(""))
-    return ["How they should stand before today's work", *render_table(columns, rows, width).splitlines()]
+    lines = render_table(columns, rows, width).splitlines()
+    if width is not None and any(display_width(line) > width for line in lines):
+        lines = [
+            line for batch, *rest in rows for line in hanging("", f"{batch}: {', '.join(rest)}", width, 4)
+        ]
+    return [*hanging("", "How they should stand before today's work", width), *lines]
 
 
 def _watch(width: int) -> list[str]:
-    lines = ["Look at every vessel (common practice, no source)"]
+    lines = hanging("", "Look at every vessel (common practice, no source)", width)
     for what, sign in WATCH:
         lead = f"  {what:<10}"
-        first, *rest = wrap(sign, max(24, width - len(lead)))
-        lines += [lead + first, *(" " * len(lead) + line for line in rest)]
+        lines += hanging(lead, sign, width)
     return lines

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from greenrota.rota.caveat import Caveat
 from greenrota.rota.rota import Rota
 from greenrota.views.day import day_text
-from greenrota.views.lettering import printable, wrap
+from greenrota.views.lettering import hanging, printable
 
 _LEAD = "warning: "
 
@@ -30,9 +30,8 @@ def warnings_text(caveats: Sequence[Caveat], width: int | None = None) -> str:
             names.append(str(caveat.vessel))
     lines: list[str] = []
     for (code, text), names in together.items():
-        told = f"{_LEAD}{printable(', '.join(names) + ': ' if names else '')}{printable(text)} [{code}]"
-        first, *rest = [told] if width is None else wrap(told, max(24, width - len(_LEAD)))
-        lines += [first, *(" " * len(_LEAD) + line for line in rest)]
+        told = f"{', '.join(names) + ': ' if names else ''}{text} [{code}]"
+        lines += hanging(_LEAD, printable(told), width)
     return "\n".join(lines)
 
 
