@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from greenrota.rota.ledger import SHORT_ML, ledger
+from greenrota.rota.ledger import SHORT_ML, LedgerDay, ledger
 from greenrota.rota.opendays import DAY
 from greenrota.rota.plan import Plan
 from greenrota.rota.ration import keeps_days, wants
@@ -22,6 +22,17 @@ class Tally:
     fed_ml: float
     spoiled_ml: float
     on_hand_ml: float
+
+    @classmethod
+    def of(cls, days: Sequence[LedgerDay]) -> Tally:
+        """The tally of days that were written out in full."""
+        return cls(
+            sum(day.short_ml > SHORT_ML for day in days),
+            sum(day.short_ml for day in days),
+            sum(day.fed_ml for day in days),
+            sum(day.spoiled_ml for day in days),
+            days[-1].on_hand_ml if days else 0.0,
+        )
 
 
 def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int) -> Tally:
@@ -95,11 +106,4 @@ class Larder:
         return balance(harvest_ml, ration_ml, self._keeps)
 
     def _full(self, lots: Iterable[Lot], through: date) -> Tally:
-        days = ledger(self._plan, lots, through).days
-        return Tally(
-            sum(day.short_ml > SHORT_ML for day in days),
-            sum(day.short_ml for day in days),
-            sum(day.fed_ml for day in days),
-            sum(day.spoiled_ml for day in days),
-            days[-1].on_hand_ml if days else 0.0,
-        )
+        return Tally.of(ledger(self._plan, lots, through).days)

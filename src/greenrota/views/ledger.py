@@ -1,0 +1,211 @@
+"""The feed ledger: a page with table and chart for people, JSON and CSV for programs."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterator, Mapping, Sequence
+
+from greenrota.rota.larder import Tally
+from greenrota.rota.ledger import SHORT_ML, Ledger, LedgerDay
+from greenrota.rota.plan import Consumer, Plan
+from greenrota.rota.ration import ML_PER_L, consumers, usual_ration_ml_per_day, wants
+from greenrota.rota.tank import Bracket, TankDay, tank_days
+from greenrota.views import amount
+from greenrota.views.chart import Axes, Line, line_chart
+from greenrota.views.day import day_text, week_ticks
+from greenrota.views.figure import figure
+from greenrota.views.lettering import printable, wrap
+from greenrota.views.table import Column, render_table
+from greenrota.views.tasklist import harmless
+
+FORMAT = "greenrota/ledger/1"
+_PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
+_WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
+_VOLUMES = ("in_ml", "fed_ml", "spoiled_ml", "on_hand_ml", "short_ml")
+_NOTHING = "-"
+
+
+def ledger_page(plan: Plan, ledger: Ledger, width: int | None = None, ascii_only: bool = False) -> str:
+    """Rations, totals, what the tank gets, table by day, chart; no newline at the end.
+
+    `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode.
+    """
+    if not ledger.days:
+        return "No days: the plan ends before this day."
+    tank = tank_days(plan, ledger)
+    told = [*_rations(plan, ledger), *_totals(plan, ledger), *_tank_lines(tank)]
+    lines = [line for text in told for line in ([text] if width is None else wrap(text, width))]
+    chart_width = min(width or _PLAIN_WIDTH, _WIDEST_CHART)
+    return "\n\n".join(
+        ["\n".join(lines), _table(ledger, tank, width), _chart(plan, ledger, chart_width, ascii_only)]
+    )
+
+
+def _rations(plan: Plan, ledger: Ledger) -> Iterator[str]:
+    yield printable(f"{plan.name}: feed, usable for {ledger.keeps_days} days after its harvest, oldest first")
+    fed = consumers(plan)
+    if not fed:
+        yield "The plan feeds nobody: [tank] or [[consumer]] says who gets how much."
+    for consumer in fed:
+        yield printable(f"{consumer.name}: {_ration(plan, consumer)}")
+
+
+def _ration(plan: Plan, consumer: Consumer) -> str:
+    """The ration of one consumer, both as a volume and as cells where its water is known."""
+    claims = [want for want in wants(plan) if want.consumer == consumer.name]
+    usual = f"{amount.volume(sum(want.usual_ml for want in claims), plan.units)} a day"
+    if consumer.ration_cells_per_ml is not None:
+        text = f"{amount.density(consumer.ration_cells_per_ml)} cells a day for each mL of its water, about {usual}"
+    elif consumer.volume_l is not None:
+        cells = sum(want.amount * want.usual_per_ml for want in claims) / (consumer.volume_l * ML_PER_L)
+        text = f"{usual}, about {amount.density(cells)} cells for each mL of its water"
+    else:
+        text = usual
+    if consumer.diet.shares:
+        text += "; " + ", ".join(f"{share:.0%} {strain}" for strain, share in consumer.diet.shares)
+    elif consumer.diet.any_of:
+        text += f"; {' or '.join(consumer.diet.any_of)}"
+    return f"{text}; first week in steps of 25, 50, 75 and 100 %" if consumer.ramp else text
+
+
+def _totals(plan: Plan, ledger: Ledger) -> Iterator[str]:
+    days, units = ledger.days, plan.units
+    total = Tally.of(days)
+    yield (
+        f"{len(days)} days: {amount.volume(sum(day.in_ml for day in days), units)} harvested, "
+        f"{amount.volume(total.fed_ml, units)} fed, {amount.volume(total.spoiled_ml, units)} spoiled, "
+        f"{amount.volume(total.on_hand_ml, units)} left on {day_text(days[-1].on)}"
+    )
+    for consumer in consumers(plan):
+        lacking = [
+            (day.on, serving.short_ml)
+            for day in days
+            for serving in day.servings
+            if serving.consumer == consumer.name and serving.short_ml > SHORT_ML
+        ]
+        if lacking:
+            missing = amount.volume(sum(ml for _, ml in lacking), units)
+            text = f"{consumer.name}: short on {len(lacking)} of {len(days)} days, {missing} in all"
+            yield printable(f"{text}; first on {day_text(lacking[0][0])}, last on {day_text(lacking[-1][0])}")
+        else:
+            yield printable(f"{consumer.name}: never short")
+
+
+def _tank_lines(tank: Sequence[TankDay]) -> Iterator[str]:
+    if not tank:
+        return
+    last = tank[-1]
+    most = max(tank, key=lambda day: day.nitrate.high)
+    yield (
+        f"tank, by {day_text(last.on)} without water change or filter: nitrate {_bracket(last.nitrate_so_far)}, "
+        f"phosphate {_bracket(last.phosphate_so_far)}"
+    )
+    yield f"tank, largest daily ration: nitrate {_bracket(most.nitrate)}, phosphate {_bracket(most.phosphate)}"
+
+
+def _bracket(ion: Bracket) -> str:
+    return f"{ion.low:.2g} to {ion.high:.2g} mg/L (about {ion.middle:.2g} as projected)"
+
+
+def _table(ledger: Ledger, tank: Sequence[TankDay], width: int | None) -> str:
+    titles = ["in", "fed", "spoiled", "on hand", "short", "oldest"]
+    titles += ["NO3 up to", "PO4 up to"] if tank else []
+    columns = [Column("date"), *(Column(title, number=True) for title in titles)]
+    rows = []
+    for number, day in enumerate(ledger.days):
+        row = [day.on.isoformat(), *(_whole_ml(getattr(day, key)) for key in _VOLUMES)]
+        row.append(_NOTHING if day.oldest_days is None else f"{day.oldest_days} d")
+        if tank:
+            row += [f"{ion.high:.2g}" for ion in (tank[number].nitrate_so_far, tank[number].phosphate_so_far)]
+        rows.append(row)
+    head = "Day by day, in mL; oldest: age of the oldest feed in the evening"
+    if tank:
+        head += "\nNO3, PO4: mg/L that the feed has added to the tank so far, nothing taken up or away"
+    return f"{head}\n{render_table(columns, rows, width)}"
+
+
+def _whole_ml(volume_ml: float) -> str:
+    if volume_ml <= SHORT_ML:
+        return _NOTHING
+    return f"{volume_ml:.0f}" if volume_ml >= 0.5 else "<1"
+
+
+def _chart(plan: Plan, ledger: Ledger, width: int, ascii_only: bool) -> str:
+    first, last = ledger.days[0].on, ledger.days[-1].on
+    ration_ml = usual_ration_ml_per_day(plan)
+    end = float(len(ledger.days) - 1)
+    lines = [
+        Line("feed on hand", [(float(n), day.on_hand_ml) for n, day in enumerate(ledger.days)]),
+        Line("daily ration", [(0.0, ration_ml), (end, ration_ml)], dotted=True),
+    ]
+    marks = [(float(n), "H") for n, day in enumerate(ledger.days) if day.in_ml > 0.0]
+    ticks = [(float((on - first).days), label) for on, label in week_ticks(first, last, width)]
+    return line_chart(lines, Axes("month-day, H harvest", "mL", ticks, marks), width, ascii_only=ascii_only)
+
+
+def ledger_json(plan: Plan, ledger: Ledger, warnings: Sequence[Mapping[str, object]]) -> str:
+    """The ledger as one JSON object of format `greenrota/ledger/1`.
+
+    The figures of the tank are what the feed has added so far (mg/L); null for a plan without a tank.
+    """
+    tank = tank_days(plan, ledger)
+    water_ml = _waters_ml(plan)
+    days = [
+        {**_figures(day, tank[n] if tank else None), "consumers": _served(day, water_ml)}
+        for n, day in enumerate(ledger.days)
+    ]
+    answer = {"format": FORMAT, "keeps_days": ledger.keeps_days, "days": days, "warnings": list(warnings)}
+    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
+
+
+def _figures(day: LedgerDay, tank: TankDay | None) -> dict[str, object]:
+    told: dict[str, object] = {"date": day.on.isoformat()}
+    told |= {key: figure(getattr(day, key)) for key in _VOLUMES}
+    told["oldest_days"] = day.oldest_days
+    for ion, so_far in (
+        ("no3", None if tank is None else tank.nitrate_so_far),
+        ("po4", None if tank is None else tank.phosphate_so_far),
+    ):
+        for end in ("low", "middle", "high"):
+            told[f"tank_{ion}_mg_per_l_{end}"] = None if so_far is None else figure(getattr(so_far, end))
+    return told
+
+
+def _waters_ml(plan: Plan) -> dict[str, float | None]:
+    return {c.name: None if c.volume_l is None else c.volume_l * ML_PER_L for c in consumers(plan)}
+
+
+def _served(day: LedgerDay, water_ml: Mapping[str, float | None]) -> dict[str, dict[str, float | None]]:
+    return {
+        serving.consumer: {
+            "fed_ml": figure(serving.fed_ml),
+            "fed_cells_per_ml": _cells_per_ml(serving.fed_cells, water_ml.get(serving.consumer)),
+            "short_ml": figure(serving.short_ml),
+        }
+        for serving in day.servings
+    }
+
+
+def _cells_per_ml(cells: float, water_ml: float | None) -> float | None:
+    return None if water_ml is None else figure(cells / water_ml)
+
+
+def ledger_csv(plan: Plan, ledger: Ledger) -> str:
+    """The ledger as CSV (RFC 4180, newline line ends), three columns for every consumer.
+
+    A text that a spreadsheet could take for a formula gets an apostrophe in front.
+    """
+    tank = tank_days(plan, ledger)
+    water_ml = _waters_ml(plan)
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\n")
+    for number, day in enumerate(ledger.days):
+        row = _figures(day, tank[number] if tank else None)
+        for name, served in _served(day, water_ml).items():
+            row |= {f"{name} {key}": value for key, value in served.items()}
+        if number == 0:
+            table.writerow([harmless(key) for key in row])
+        table.writerow(row.values())
+    return out.getvalue()
