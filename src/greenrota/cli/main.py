@@ -13,9 +13,11 @@ from greenrota import __version__
 from greenrota.cli import out
 from greenrota.cli.check import check
 from greenrota.cli.growth import growth
+from greenrota.cli.ledger import ledger
 from greenrota.cli.moments import ByMoment
 from greenrota.cli.new import new
 from greenrota.cli.reckon import reckonings
+from greenrota.cli.supplies import supplies
 from greenrota.cli.tasks import tasks
 from greenrota.cli.today import today
 from greenrota.errors import Place, Problem, ProblemsFound
@@ -31,6 +33,8 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PLANNING, check, "greenrota check examples/shelf.toml"),
     (_PLANNING, tasks, "greenrota tasks examples/shelf.toml --from 2027-02-08 --days 7"),
     (_PLANNING, growth, "greenrota growth north examples/shelf.toml"),
+    (_PLANNING, ledger, "greenrota ledger examples/shelf.toml"),
+    (_PLANNING, supplies, "greenrota supplies examples/shelf.toml"),
     (_LIVING, today, "greenrota today examples/shelf.toml --on 2027-02-13"),
 )
 GROUPS: tuple[tuple[str, Callable[[], typer.Typer], str], ...] = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from datetime import date
 from enum import StrEnum
 from pathlib import Path
@@ -36,6 +37,17 @@ def iso_day(text: str, option: str) -> date:
         what = f'"{text}" is no day of the calendar: {error}'
     problem = Problem("bad-date", Place(option), what, "write year-month-day, for example 2027-02-01")
     raise ProblemsFound([problem], status=2)
+
+
+def one_form(wanted: Mapping[str, bool]) -> None:
+    """Refuse more than one form of output at a time; `wanted` by the name of the option.
+
+    Raises ProblemsFound with status 2 and code "one-form".
+    """
+    if sum(wanted.values()) > 1:
+        *most, last = wanted
+        what = f"only one of {', '.join(most)} and {last} can be printed at a time"
+        raise ProblemsFound([Problem("one-form", Place(), what, "leave the others out")], status=2)
 
 
 def number_option(name: str, metavar: str, help_text: str) -> Any:

@@ -9,11 +9,10 @@ from typing import Annotated
 import typer
 
 from greenrota.cli import clock, out
-from greenrota.cli.options import AsJson, FromDay, OnDay, PlanFile
+from greenrota.cli.options import AsJson, FromDay, OnDay, PlanFile, one_form
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
 from greenrota.cli.vessel_name import known_vessel
-from greenrota.errors import Place, Problem, ProblemsFound
 
 _MOST_DAYS = 4000  # our choice: ten times the longest horizon
 
@@ -50,7 +49,7 @@ def tasks(
     from greenrota.views.agenda import agenda, chosen
     from greenrota.views.warning import warnings_text
 
-    _one_form(as_json, as_csv, as_markdown)
+    one_form({"--json": as_json, "--csv": as_csv, "--markdown": as_markdown})
     rota = rota_at(find_plan(plan, Path.cwd()), on or clock.today())
     name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
     last = None if days is None else (from_day or rota.as_of) + timedelta(days=days - 1)
@@ -67,9 +66,3 @@ def tasks(
     warnings = warnings_text(rota.caveats, out.screen_width())
     if warnings:
         out.note(f"\n{warnings}")
-
-
-def _one_form(*wanted: bool) -> None:
-    if sum(wanted) > 1:
-        what = "only one of --json, --csv and --markdown can be printed at a time"
-        raise ProblemsFound([Problem("one-form", Place(), what, "leave the others out")], status=2)

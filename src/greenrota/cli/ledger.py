@@ -1,0 +1,44 @@
+"""`greenrota ledger`: feed on hand, ration, age and shortfall day by day, and what it brings to the tank."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from greenrota.cli import clock, out
+from greenrota.cli.options import AsJson, OnDay, PlanFile, one_form
+from greenrota.cli.plan_path import find_plan
+from greenrota.cli.rota_at import rota_at
+
+
+def ledger(
+    plan: PlanFile = None,
+    on: OnDay = None,
+    as_json: AsJson = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print a CSV table.")] = False,
+) -> None:
+    """Feed on hand, rations and shortfalls day by day.
+
+    With them goes what the feed adds to the tank: nitrate and phosphate from "all taken up" to "none taken up"."""
+    from greenrota.rota.caveat import Caveat
+    from greenrota.rota.ledger import ledger as day_by_day
+    from greenrota.rota.tank import feed_caveats
+    from greenrota.views.ledger import ledger_csv, ledger_json, ledger_page
+    from greenrota.views.tasklist import warning
+    from greenrota.views.warning import warnings_text
+
+    one_form({"--json": as_json, "--csv": as_csv})
+    rota = rota_at(find_plan(plan, Path.cwd()), on or clock.today())
+    book = day_by_day(rota.plan, rota.forecast.shelf.lots, rota.through)
+    caveats = [Caveat(code, text) for code, text in feed_caveats(rota.plan, book)]
+    if as_json:
+        out.write(ledger_json(rota.plan, book, [warning(caveat) for caveat in caveats]))
+        return
+    if as_csv:
+        out.write(ledger_csv(rota.plan, book))
+    else:
+        out.write(ledger_page(rota.plan, book, out.screen_width(), out.ascii_only()))
+    if caveats:
+        out.note(f"\n{warnings_text(caveats, out.screen_width())}")
