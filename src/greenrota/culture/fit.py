@@ -21,7 +21,11 @@ Slopes = Callable[[Vector], Vector]
 _STEPS_MOST = 200  # our choice: certified problems need under 30
 _DAMPING_START = 1e-3  # Marquardt (1963)
 _DAMPING_MOST = 1e16  # our choice: a step this short no longer moves a float
-_STENCIL = float(np.finfo(float).eps) ** 0.2  # step that balances h^4 truncation and rounding, derived by hand
+_TOLERANCE = 1e-11  # our choice: last step as a share of a parameter; leaves ten digits and more
+_ROUNDING = 1e-14  # our choice: some tens of units in the last place of a sum of squares
+_STENCIL = (
+    float(np.finfo(float).eps) ** 0.2
+)  # step that balances h^4 truncation and rounding, derived by hand
 
 
 class NotTold(ValueError):
@@ -46,7 +50,10 @@ class Fit:
 
 
 def least_squares(
-    residuals: Residuals, start: Vector | list[float], slopes: Slopes | None = None, known_errors: bool = False
+    residuals: Residuals,
+    start: Vector | list[float],
+    slopes: Slopes | None = None,
+    known_errors: bool = False,
 ) -> Fit:
     """Parameters that make the sum of squared residuals least, from a start inside the model.
 
@@ -67,7 +74,7 @@ def least_squares(
     dof = len(first) - len(best)
     if dof < 0 or (dof == 0 and not known_errors):
         raise NotTold(f"{len(first)} points do not tell {len(best)} parameters")
-    best = _descend(residuals, slopes, best)
+    best = _descend(residuals, slopes, best, _TOLERANCE)
     last = residuals(best)
     rss = float(last @ last)
     jacobian = _jacobian(residuals, slopes, best)
@@ -76,16 +83,25 @@ def least_squares(
     return Fit(best, np.sqrt(np.diag(covariance)), covariance, rss, dof, scatter)
 
 
-def minimum(residuals: Residuals, start: Vector, slopes: Slopes | None = None) -> tuple[Vector, float]:
-    """The optimum and its residual sum of squares, without errors: for profiles and for comparing starts."""
-    best = _descend(residuals, slopes, np.array(start, dtype=float)) if len(start) else start
+def minimum(
+    residuals: Residuals, start: Vector, slopes: Slopes | None = None, tolerance: float = 1e-5
+) -> tuple[Vector, float]:
+    """The optimum and its residual sum of squares, without errors: for profiles and for comparing starts.
+
+    `tolerance` is the last step as a share of each parameter; the sum of squares is good to its square.
+    """
+    best = _descend(residuals, slopes, np.array(start, dtype=float), tolerance) if len(start) else start
     last = residuals(best)
     rss = float(last @ last)
     return best, rss if np.isfinite(rss) else float("inf")
 
 
-def _descend(residuals: Residuals, slopes: Slopes | None, best: Vector) -> Vector:
-    """Damped Gauss-Newton steps, damping in proportion to the curvature of each parameter, until none is better."""
+def _descend(residuals: Residuals, slopes: Slopes | None, best: Vector, tolerance: float) -> Vector:
+    """Damped Gauss-Newton steps, damping in proportion to the curvature of each parameter, until one is short.
+
+    A step may leave the sum of squares as it is, within rounding: so the last digits are found by the steps, not by
+    comparing sums that no longer differ.
+    """
     off = residuals(best)
     rss = float(off @ off)
     damping = _DAMPING_START
@@ -95,22 +111,18 @@ def _descend(residuals: Residuals, slopes: Slopes | None, best: Vector) -> Vecto
             return best
         lengths = np.sqrt(np.sum(jacobian**2, axis=0))
         lengths[lengths == 0.0] = 1.0
-        scaled = jacobian / lengths
-        moved = False
-        while not moved and damping <= _DAMPING_MOST:
-            step = _damped_step(scaled, off, damping) / lengths
+        while damping <= _DAMPING_MOST:
+            step = _damped_step(jacobian / lengths, off, damping) / lengths
             tried = residuals(best + step)
             tried_rss = float(tried @ tried)
-            moved = tried_rss < rss
-            damping = max(damping / 10.0, 1e-15) if moved else max(damping * 10.0, 1e-12)
-            if not moved and np.all(np.abs(step) <= 1e-15 * np.abs(best)):
-                return best
-        if not moved:
+            if tried_rss <= rss * (1.0 + _ROUNDING):
+                break
+            damping = max(damping * 10.0, 1e-12)
+        else:
             return best
-        best, off = best + step, tried
-        small = np.all(np.abs(step) <= 1e-12 * (np.abs(best) + 1e-12))
-        rss = tried_rss
-        if small:
+        best, off, rss = best + step, tried, tried_rss
+        damping /= 10.0
+        if np.all(np.abs(step) <= tolerance * (np.abs(best) + tolerance)):
             return best
     return best
 

@@ -12,7 +12,7 @@ from greenrota.culture.fit import Fit, Residuals, Slopes, Vector, minimum
 # (value held, starts for the other parameters) -> the others refitted, their residual sum of squares
 Refit = Callable[[float, list[Vector]], tuple[Vector, float]]
 
-_CLOSE = 1e-4  # our choice: the end is found to this share of the deviation asked for
+_CLOSE = 1e-3  # our choice: the end is found to this share of the deviation asked for
 _TRIES_MOST = 60  # our choice: an end that is there is found in about five
 _WIDEN = 2.0  # our choice: how fast the search walks outward
 
@@ -45,6 +45,11 @@ def profile_interval(
     return low, profile_end(refit, fit, index, deviation, 1.0, limits[1])
 
 
+def with_held(others: Vector, index: int, value: float) -> Vector:
+    """All parameters again: the others with one put in at its place."""
+    return np.concatenate((others[:index], (value,), others[index:]))
+
+
 def refitted(
     residuals: Residuals, slopes: Slopes | None, index: int, value: float, starts: list[Vector]
 ) -> tuple[Vector, float]:
@@ -54,11 +59,11 @@ def refitted(
     """
 
     def held(others: Vector) -> Vector:
-        return residuals(np.insert(others, index, value))
+        return residuals(with_held(others, index, value))
 
     def held_slopes(others: Vector) -> Vector:
         assert slopes is not None
-        return np.delete(slopes(np.insert(others, index, value)), index, axis=1)
+        return np.delete(slopes(with_held(others, index, value)), index, axis=1)
 
     def rss(others: Vector) -> float:
         off = held(others)

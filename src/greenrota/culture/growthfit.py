@@ -1,0 +1,220 @@
+"""Growth fit: rate, ceiling and start densities of a vessel from its counts, and what the counts do not tell."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from greenrota.culture.course import Event, Reading
+from greenrota.culture.fit import Fit, NotTold, Vector, least_squares, minimum
+from greenrota.culture.growthmodel import CROWDING, RATE, Model, counted_only, first_guess, sum_of_squares
+from greenrota.culture.profile import profile_end, refitted, with_held
+from greenrota.culture.student import chi_square_quantile, normal_deviation, student_deviation
+from greenrota.culture.tally import Noise
+
+CONFIDENCE = 0.95  # common practice, no source
+RATE_MOST_PER_DAY = 5.0  # our choice: beyond any figure known for a culture at home, as in the plan
+_LAG_MOST_DAYS = 30.0  # our choice
+_TOO_MUCH_SCATTER = 0.95  # our choice: share of series with only the stated errors that pass
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """An estimate with its standard error and the ends of its 95 % profile interval.
+
+    An end is infinite where the counts set none; `told` is False where they do not tell the figure at all, and
+    `value` is then only what the best curve happens to have (inf for a ceiling that is nowhere seen).
+    """
+
+    value: float
+    standard_error: float
+    low: float
+    high: float
+    told: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class GrowthFit:
+    """The fit of one vessel. Rates per day, densities in cells per mL.
+
+    `starts` are in the order of the fresh starts kept in `events` (those nothing was counted of are gone).
+    `fitted` holds density and relative standard error at every reading. `rss` is in units of the stated errors;
+    `widened` the factor by which the scatter made the intervals wider (1: none).
+    """
+
+    events: tuple[Event, ...]
+    rate: Figure
+    ceiling: Figure
+    lag: Figure | None
+    starts: tuple[Figure, ...]
+    fitted: tuple[tuple[float, float], ...]
+    rss: float
+    dof: int
+    widened: float
+    theta: Vector
+    covariance: Vector
+    capped: bool
+
+
+def fit_growth(
+    events: Sequence[Event],
+    guess_rate_per_day: float,
+    guess_ceiling_per_ml: float,
+    noise: Noise | None = None,
+    fit_lag: bool = False,
+) -> GrowthFit:
+    """Rate, ceiling and start densities of a series of counts, each with a 95 % profile interval.
+
+    `events` in order of time, a Start first. The guesses only start the search. Errors are those of `tally`,
+    widened when the counts scatter more than those errors explain (chi-square test at 5 %). A ceiling that no
+    count bends towards, and a rate that no rise shows, come back as not told.
+    Raises NotTold when there are fewer counts than parameters or the counts can not tell them apart.
+    Source: logistic growth of Verhulst (1838) by nonlinear least squares.
+
+    >>> from greenrota.culture.course import Start
+    >>> day = [0.0, 2.0, 4.0, 6.0, 8.0, 12.0]
+    >>> count = [1.0e5, 2.503e5, 5.600e5, 1.028e6, 1.484e6, 1.910e6]
+    >>> fit = fit_growth([Start(0.0), *(Reading(t, n) for t, n in zip(day, count))], 0.7, 1e6)
+    >>> round(fit.rate.value, 2), f"{fit.ceiling.value:.1e}"
+    (0.5, '2.0e+06')
+    """
+    model = Model(counted_only(events), noise or Noise(), fit_lag)
+    if len(model.readings) < model.size:
+        raise NotTold(f"{len(model.readings)} counts do not tell {model.size} figures")
+    theta, bounded = _best(model, guess_rate_per_day, guess_ceiling_per_ml)
+    best = _with_errors(model, theta)
+    if bounded:
+        best = replace(best, parameters=theta, rss=sum_of_squares(model, theta))
+    widened, deviation = _widening(best)
+    capped = _capped(model, best.parameters)
+    lag = None
+    if fit_lag:
+        lag = _figure(model, best, 2, widened, deviation, (-math.inf, _LAG_MOST_DAYS))
+        lag = replace(lag, low=max(0.0, lag.low), value=max(0.0, lag.value), told=math.isfinite(lag.high))
+    rate = _figure(model, best, RATE, widened, deviation, (0.0, RATE_MOST_PER_DAY))
+    densities, slopes = model.densities(best.parameters)
+    spread = np.sqrt(np.einsum("ij,jk,ik->i", slopes, best.covariance, slopes)) * widened / densities
+    return GrowthFit(
+        events=model.events,
+        rate=replace(rate, told=math.isfinite(rate.low) and math.isfinite(rate.high)),
+        ceiling=_ceiling(model, best, widened, deviation),
+        lag=lag,
+        starts=tuple(
+            _start(_figure(model, best, index, widened, deviation))
+            for index in range(model.first_start, model.size)
+        ),
+        fitted=tuple(zip(densities.tolist(), spread.tolist(), strict=True)),
+        rss=best.rss,
+        dof=best.dof,
+        widened=widened,
+        theta=best.parameters,
+        covariance=best.covariance * widened**2,
+        capped=capped,
+    )
+
+
+def _best(model: Model, rate: float, ceiling: float) -> tuple[Vector, bool]:
+    """The best of the optima reached from a few starts; True if it is one without any ceiling."""
+    tries = [
+        first_guess(model, guess, crowding)
+        for guess in (rate, 0.4 * rate, 2.0 * rate)
+        for crowding in (1.0 / ceiling, 0.9 / model.scale, 0.0)
+    ]
+    inside = [theta for theta in tries if np.all(np.isfinite(model.residuals(theta)))]
+    if not inside:
+        raise NotTold("the counts do not look like growth at all")
+    inside.sort(key=lambda theta: sum_of_squares(model, theta))
+    found = [minimum(model.residuals, theta, model.slopes) for theta in inside[:3]]
+    theta = min(found, key=lambda pair: pair[1])[0]
+    if theta[CROWDING] > 0.0:
+        return theta, False
+    others, _ = refitted(model.residuals, model.slopes, CROWDING, 0.0, [np.delete(theta, CROWDING)])
+    return with_held(others, CROWDING, 0.0), True
+
+
+def _with_errors(model: Model, theta: Vector) -> Fit:
+    """The fit from its optimum; a crowding that the nutrients hide gets the error of a bare guess."""
+    if np.any(model.slopes(theta)[:, CROWDING]):
+        return least_squares(model.residuals, theta, model.slopes, known_errors=True)
+
+    def held(others: Vector) -> Vector:
+        return with_held(others, CROWDING, float(theta[CROWDING]))
+
+    others = least_squares(
+        lambda rest: model.residuals(held(rest)),
+        np.delete(theta, CROWDING),
+        lambda rest: np.delete(model.slopes(held(rest)), CROWDING, axis=1),
+        known_errors=True,
+    )
+    covariance = np.insert(np.insert(others.covariance, CROWDING, 0.0, axis=0), CROWDING, 0.0, axis=1)
+    covariance[CROWDING, CROWDING] = 1.0
+    errors = np.sqrt(np.diag(covariance))
+    return replace(others, parameters=held(others.parameters), standard_errors=errors, covariance=covariance)
+
+
+def _widening(fit: Fit) -> tuple[float, float]:
+    """Factor on standard errors, and the deviation of the 95 % interval in units of the stated errors."""
+    if fit.dof > 0 and fit.rss > chi_square_quantile(_TOO_MUCH_SCATTER, fit.dof):
+        factor = math.sqrt(fit.rss / fit.dof)
+        return factor, factor * student_deviation(CONFIDENCE, fit.dof)
+    return 1.0, normal_deviation(CONFIDENCE)
+
+
+def _figure(
+    model: Model,
+    fit: Fit,
+    index: int,
+    widened: float,
+    deviation: float,
+    limits: tuple[float, float] = (-math.inf, math.inf),
+) -> Figure:
+    """The profile of one parameter, with no crowding below zero on the way."""
+    other = CROWDING - (index < CROWDING)
+
+    def refit(value: float, starts: list[Vector]) -> tuple[Vector, float]:
+        others, rss = refitted(model.residuals, model.slopes, index, value, starts)
+        if index == CROWDING or others[other] >= 0.0:
+            return others, rss
+
+        def held(rest: Vector) -> Vector:
+            return with_held(with_held(rest, other, 0.0), index, value)
+
+        def residuals(rest: Vector) -> Vector:
+            return model.residuals(held(rest))
+
+        def slopes(rest: Vector) -> Vector:
+            return np.delete(np.delete(model.slopes(held(rest)), index, axis=1), other, axis=1)
+
+        rest, rss = minimum(residuals, np.delete(others, other), slopes)
+        return with_held(rest, other, 0.0), rss
+
+    low = profile_end(refit, fit, index, deviation, -1.0, limits[0])
+    high = profile_end(refit, fit, index, deviation, 1.0, limits[1])
+    error = float(fit.standard_errors[index]) * widened
+    return Figure(float(fit.parameters[index]), error, low, high)
+
+
+def _ceiling(model: Model, fit: Fit, widened: float, deviation: float) -> Figure:
+    """The ceiling from the profile of its inverse; a profile that reaches zero sets no upper end."""
+    crowd = _figure(model, fit, CROWDING, widened, deviation, (0.0, math.inf))
+    low = model.scale / crowd.high if math.isfinite(crowd.high) else 0.0
+    if crowd.value <= 0.0:
+        return Figure(math.inf, math.inf, low, math.inf, told=False)
+    value = model.scale / crowd.value
+    error = crowd.standard_error * value**2 / model.scale
+    told = math.isfinite(crowd.low) and crowd.low > 0.0 and low > 0.0
+    return Figure(value, error, low, model.scale / crowd.low if told else math.inf, told)
+
+
+def _start(log: Figure) -> Figure:
+    value = math.exp(log.value)
+    return Figure(value, value * log.standard_error, math.exp(log.low), math.exp(min(log.high, 700.0)))
+
+
+def _capped(model: Model, theta: Vector) -> bool:
+    """True if nowhere the bench but everywhere the nutrients set the ceiling of the counts."""
+    caps = [e.cap_per_ml for e in model.events if not isinstance(e, Reading)]
+    return bool(theta[CROWDING] < model.scale / max(caps))
