@@ -67,7 +67,8 @@ def _ration(plan: Plan, consumer: Consumer) -> str:
         text += "; " + ", ".join(f"{share:.0%} {strain}" for strain, share in consumer.diet.shares)
     elif consumer.diet.any_of:
         text += f"; {' or '.join(consumer.diet.any_of)}"
-    return f"{text}; first week in steps of 25, 50, 75 and 100 %" if consumer.ramp else text
+    ramp = "; first week in steps of 25, 50, 75 and 100 % (common practice)"
+    return f"{text}{ramp}" if consumer.ramp else text
 
 
 def _totals(plan: Plan, ledger: Ledger) -> Iterator[str]:
@@ -122,7 +123,7 @@ def _table(ledger: Ledger, tank: Sequence[TankDay], width: int | None) -> str:
         rows.append(row)
     head = "Day by day, in mL; oldest: age of the oldest feed in the evening"
     if tank:
-        head += "\nNO3, PO4: mg/L that the feed has added to the tank so far, nothing taken up or away"
+        head += "\nNO3, PO4: mg/L that all feed so far has added to the tank at most"
     return f"{head}\n{render_table(columns, rows, width)}"
 
 

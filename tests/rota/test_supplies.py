@@ -1,0 +1,154 @@
+"""Supplies, shopping and cost against sums by hand, and the fresh water against a reference library."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import gsw
+import pytest
+from plan_texts import SHORT
+
+from greenrota.planfile.load import read_plan
+from greenrota.rota.cost import cost
+from greenrota.rota.plan import Plan, Prices, Starter
+from greenrota.rota.schedule import schedule
+from greenrota.rota.supplies import Purchase, runs_dry, shopping, supplies
+from greenrota.rota.task import Amounts, Task
+
+SHELF = read_plan(SHORT, "plan.toml")  # vessel north of 5 L to the brim
+SPARE = replace(SHELF.vessels[0], name="spare", role="standby", brim_l=3.0)
+BOUGHT = Starter("bought", "tetraselmis", 500.0, 2e6, date(2027, 1, 30))
+PLAN = replace(SHELF, vessels=(*SHELF.vessels, SPARE), starters=(BOUGHT,))
+
+
+def task(kind: str, on: int, vessel: str = "north", parent: str = "north/1", **amounts: object) -> Task:
+    poured = Amounts(**amounts)  # type: ignore[arg-type]
+    batch = f"{vessel}/1"
+    return Task(
+        f"{batch}/{kind}/{on}", kind, date(2027, 2, on), vessel, batch, parent, poured, None, None, "", ()
+    )
+
+
+TASKS = (
+    task("prepare", 1, seawater_ml=3800.0, salt_g=110.0),
+    task(
+        "start",
+        2,
+        parent="starter:bought",
+        inoculum_ml=200.0,
+        seawater_ml=3800.0,
+        salt_g=110.0,
+        nutrient_ml={"f2": 0.8},
+    ),
+    task(
+        "start",
+        2,
+        "spare",
+        "starter:bought",
+        inoculum_ml=50.0,
+        seawater_ml=1950.0,
+        salt_g=56.0,
+        nutrient_ml={"f2": 0.4},
+    ),
+    task("feed", 6, nutrient_ml={"f2": 0.8}),
+    task("harvest", 10, harvest_ml=3200.0, keep_ml=800.0),
+    task("prepare", 9, seawater_ml=3200.0, salt_g=92.0),
+    task("reseed", 10, seawater_ml=3200.0, salt_g=92.0, nutrient_ml={"f2": 0.64}),
+    task("harvest", 12, "spare", harvest_ml=1600.0),
+    task("renew", 12, "spare"),
+)
+
+
+def holding(ml: float | None, **more: object) -> Plan:
+    bottle = replace(PLAN.nutrients["f2"], bottle_ml=ml, **more)  # type: ignore[arg-type]
+    return replace(PLAN, nutrients={"f2": bottle})
+
+
+def test_totals_are_the_sums_by_hand() -> None:
+    used = supplies(PLAN, TASKS)
+    assert used.salt_g == 110.0 + 56.0 + 92.0  # what is mixed in prepare is poured once
+    assert used.seawater_ml == 3800.0 + 1950.0 + 3200.0
+    assert used.nutrient_ml == pytest.approx({"f2": 2.64}, rel=1e-12)  # sums of decimal fractions are rounded
+    assert used.starter_ml == {"bought": 250.0}
+    assert used.feed_ml == 3200.0  # the standby's harvest is not feed
+
+
+def test_each_vessel_is_cleaned_once_between_two_fillings() -> None:
+    # by hand: two starts, and the renewal that no start follows; 5 + 3 + 3 L of soak and twice that of rinse
+    used = supplies(PLAN, TASKS)
+    assert (used.cleanings, used.cleaning_ml) == (3, 33000.0)
+    # by hand: 11 L x 500 mg/L = 5500 mg of chlorine; 5 % bleach holds 50 g/L NaOCl x 70.906 / 74.442 = 47.62 g/L
+    assert used.bleach_ml == pytest.approx(5500.0 / 47.62, rel=1e-3)  # four digits of the strength
+    again = supplies(PLAN, (*TASKS, task("start", 14, "spare", "north/1")))
+    assert again.cleanings == 3
+
+
+def test_fresh_water_is_seawater_without_its_salt() -> None:
+    # published: TEOS-10 by its reference library; EOS-80 differs by less than 1e-4 of the density here
+    salt_g = 112.0
+    one = (task("start", 2, seawater_ml=4000.0, salt_g=salt_g),)
+    absolute = 26.0 * 35.16504 / 35.0
+    water_kg = 4.0 * gsw.rho(absolute, gsw.CT_from_t(absolute, 22.0, 0.0), 0.0) / 1000.0 - salt_g / 1000.0
+    fresh_l = water_kg / (gsw.rho(0.0, gsw.CT_from_t(0.0, 22.0, 0.0), 0.0) / 1000.0)
+    assert supplies(PLAN, one).mixing_ml == pytest.approx(1000.0 * fresh_l, rel=2e-4)
+
+
+def test_a_bottle_runs_dry_on_the_day_it_no_longer_holds_enough() -> None:
+    # by hand: 1.2 mL on day 2, 2.0 on day 6, 2.64 on day 10
+    assert runs_dry(holding(2.64), TASKS) == {}
+    assert runs_dry(holding(2.0), TASKS) == {"f2": date(2027, 2, 10)}
+    assert runs_dry(holding(1.9), reversed(TASKS)) == {"f2": date(2027, 2, 6)}
+    assert runs_dry(holding(None), TASKS) == {}
+
+
+def test_the_shopping_list_names_what_is_missing() -> None:
+    bought = shopping(holding(2.0, size_ml=0.5), TASKS)
+    assert [(one.what, one.bottles, one.by) for one in bought] == [
+        ("f2", 2, date(2027, 2, 10)),  # by hand: 0.64 mL are missing, bottles hold 0.5
+        ("dry salt", None, None),
+        ("bleach", None, None),
+    ]
+    assert bought[0].amount == pytest.approx(0.64, rel=1e-12)
+    assert bought[1] == Purchase("dry salt", 258.0, "g", None, None)
+    assert [one.what for one in shopping(holding(3.0), TASKS)] == ["dry salt", "bleach"]
+    assert shopping(holding(2.0), TASKS)[0].bottles is None
+    assert shopping(holding(2.0), ()) == ()
+
+
+def test_cost_is_the_sum_by_hand() -> None:
+    # by hand: f2 2.64 mL of 250 at 25 = 0.264; salt 0.258 kg at 5 = 1.29; the starter whole, 10; 11.554 over 3.2 L
+    plan = replace(
+        holding(2.0, size_ml=250.0, price=25.0),
+        prices=Prices("EUR", salt_per_kg=5.0),
+        starters=(replace(BOUGHT, price=10.0),),
+    )
+    found = cost(plan, supplies(plan, TASKS))
+    assert found.items == pytest.approx({"f2": 0.264, "starter bought": 10.0, "dry salt": 1.29}, rel=1e-9)
+    assert found.unpriced == ("bleach",)
+    assert found.total == pytest.approx(11.554, rel=1e-9)
+    assert found.per_feed_l == pytest.approx(11.554 / 3.2, rel=1e-9)
+
+
+def test_without_prices_or_without_feed_there_is_no_cost_per_litre() -> None:
+    assert cost(PLAN, supplies(PLAN, TASKS)).per_feed_l is None
+    priced = replace(PLAN, prices=Prices(salt_per_kg=5.0))
+    assert cost(priced, supplies(priced, TASKS[:2])).per_feed_l is None
+
+
+def test_a_rota_pours_what_its_amounts_say() -> None:
+    plan = replace(PLAN, vessels=SHELF.vessels)
+    rota = schedule(plan)
+    used = supplies(plan, rota.tasks)
+    filled_ml = sum(
+        (t.amounts.inoculum_ml or 0.0) + (t.amounts.seawater_ml or 0.0)
+        for t in rota.tasks
+        if t.kind == "start"
+    )
+    assert filled_ml == pytest.approx(4000.0 * sum(t.kind == "start" for t in rota.tasks), rel=1e-12)
+    # by hand: every litre of seawater and inoculum at a start, and of seawater at a re-seed, gets 0.20 mL
+    fed_ml = sum(t.amounts.nutrient_ml.get("f2", 0.0) for t in rota.tasks if t.kind == "feed")
+    inoculum_ml = sum(used.starter_ml.values())
+    assert used.nutrient_ml["f2"] == pytest.approx(
+        (used.seawater_ml + inoculum_ml) * 0.2e-3 + fed_ml, rel=1e-9
+    )
