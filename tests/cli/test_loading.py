@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -46,3 +47,20 @@ def test_help_of_a_command_loads_only_what_typer_itself_needs(arguments: tuple[s
 def test_pint_is_loaded_where_a_unit_is_converted_and_only_there() -> None:
     assert "pint" not in loaded_by("reckon", "salt", "4 L", "26 psu")[1]
     assert "pint" in loaded_by("reckon", "salt", "1 gal", "26 psu")[1]
+
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+PLANNING = [("check",), ("tasks",), ("tasks", "--json"), ("tasks", "--csv"), ("today",)]
+
+
+@pytest.mark.parametrize("command", PLANNING)
+def test_a_metric_plan_needs_no_unit_library(command: tuple[str, ...]) -> None:
+    assert loaded_by(*command, str(EXAMPLES / "shelf.toml")) == ("status 0", ["pydantic"])
+
+
+@pytest.mark.parametrize("command", PLANNING)
+def test_a_plan_in_us_units_needs_it(command: tuple[str, ...]) -> None:
+    # pint itself imports numpy and scipy where they are installed
+    status, loaded = loaded_by(*command, str(EXAMPLES / "us-pair.toml"))
+    assert status == "status 0"
+    assert {"pint", "pydantic"} <= set(loaded) <= {"numpy", "pint", "pydantic", "scipy"}

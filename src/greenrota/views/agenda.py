@@ -142,7 +142,7 @@ def task_lines(tasks: Sequence[Task], frame: Frame) -> list[str]:
         lead = _GAP.join(("", kind, batch, letters, ""))
         margin = display_width(lead)
         if frame.width - margin < _LEAST_ROOM:
-            lines += [lead.rstrip()]
+            lines += hanging(_GAP, " ".join(lead.split()), frame.width, _NARROW_MARGIN)
             lead, margin = " " * _NARROW_MARGIN, _NARROW_MARGIN
         first, *rest = _body(task, frame, frame.width - margin)
         lines += [f"{lead}{first}".rstrip(), *(f"{'':{margin}}{line}".rstrip() for line in rest)]

@@ -1,0 +1,135 @@
+"""check, tasks, today and growth from the command line: exit statuses, streams, options."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from greenrota.cli.main import COMMANDS, build
+from greenrota.errors import ProblemsFound
+
+FOLDER = Path(__file__).parents[2] / "examples"
+SHELF = str(FOLDER / "shelf.toml")
+
+
+def run(*arguments: str) -> Result:
+    return CliRunner().invoke(build(), list(arguments))
+
+
+def refused(*arguments: str) -> tuple[int, str, str]:
+    """Status, code and hint of the one problem a command ends with; nothing is printed as data."""
+    result = run(*arguments)
+    assert isinstance(result.exception, ProblemsFound), result.output
+    assert result.stdout == ""
+    (problem,) = result.exception.problems
+    return result.exception.status, problem.code, problem.hint
+
+
+@pytest.mark.parametrize("example", [example for _, _, example in COMMANDS if "examples/" in example])
+def test_every_example_runs_as_it_stands(example: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", *example.split()],
+        cwd=FOLDER.parent,
+        capture_output=True,
+        encoding="utf-8",
+        timeout=60,
+    )
+    assert done.returncode == 0
+    assert done.stdout
+    assert "\x1b" not in done.stdout + done.stderr
+
+
+def test_warnings_go_to_stderr_and_tasks_to_stdout() -> None:
+    result = run("tasks", SHELF)
+    assert result.exit_code == 0
+    assert "warning:" not in result.stdout
+    assert "[photoperiod-range]" in result.stderr
+
+
+def test_piped_tasks_are_not_cut_at_any_width(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    result = run("tasks", SHELF)
+    task = json.loads(run("tasks", SHELF, "--json").stdout)["tasks"][-1]
+    (line,) = [
+        each
+        for each in result.stdout.splitlines()
+        if each.endswith(task["reason"]) and task["date"] in each and f" {task['batch']} " in each
+    ]
+    assert task["kind"] in line
+
+
+def test_json_is_one_object_and_nothing_else_is_said() -> None:
+    result = run("tasks", SHELF, "--json")
+    assert json.loads(result.stdout)["format"] == "greenrota/tasks/1"
+    assert result.stderr == ""
+
+
+def test_days_count_from_the_first_day_shown() -> None:
+    told = json.loads(run("tasks", SHELF, "--from", "2027-02-10", "--days", "4", "--json").stdout)
+    assert {task["date"] for task in told["tasks"]} == {"2027-02-10", "2027-02-13"}
+    assert told["through"] == "2027-03-28"  # what is shown changes nothing in the rota
+    early = json.loads(run("tasks", SHELF, "--days", "3", "--json").stdout)
+    assert {task["date"] for task in early["tasks"]} == {"2027-02-03"}
+
+
+def test_one_vessel_can_be_shown() -> None:
+    told = json.loads(run("tasks", SHELF, "--vessel", "spare", "--json").stdout)
+    assert {task["vessel"] for task in told["tasks"]} == {"spare"}
+
+
+def test_csv_and_markdown_begin_with_their_heads() -> None:
+    assert run("tasks", SHELF, "--csv").stdout.startswith("date,kind,vessel,batch,id,parent,")
+    assert run("tasks", SHELF, "--markdown").stdout.startswith("| date | task | batch |")
+
+
+def test_without_a_logbook_the_day_changes_no_task() -> None:
+    assert (
+        run("tasks", SHELF, "--on", "2026-01-01").stdout == run("tasks", SHELF, "--on", "2030-01-01").stdout
+    )
+
+
+@pytest.mark.parametrize("command", [("tasks", SHELF, "--vessel", "NROTH"), ("growth", "nroth", SHELF)])
+def test_a_mistyped_vessel_is_guessed(command: tuple[str, ...]) -> None:
+    assert refused(*command) == (2, "unknown-vessel", 'did you mean "north"?')
+
+
+def test_a_vessel_like_none_gets_the_list() -> None:
+    assert refused("growth", "xyz", SHELF) == (2, "unknown-vessel", "the plan has: north, south, spare")
+
+
+def test_two_forms_at_a_time_are_refused() -> None:
+    assert refused("tasks", SHELF, "--json", "--csv")[:2] == (2, "one-form")
+
+
+@pytest.mark.parametrize("days", ["0", "-1", "4001", "x"])
+def test_a_number_of_days_that_makes_no_sense_is_refused(days: str) -> None:
+    assert run("tasks", SHELF, "--days", days).exit_code == 2
+
+
+@pytest.mark.parametrize("command", [("check",), ("tasks",), ("today",), ("growth", "north")])
+def test_a_plan_with_a_problem_ends_with_1(command: tuple[str, ...], tmp_path: Path) -> None:
+    broken = tmp_path / "plan.toml"
+    text = Path(SHELF).read_text(encoding="utf-8")
+    broken.write_text(text.replace('fill        = "4 L"', 'fill        = "9 L"', 1), encoding="utf-8")
+    assert refused(*command, str(broken))[:2] == (1, "fill-over-brim")
+
+
+def test_check_says_the_plan_is_sound_and_what_to_know() -> None:
+    result = run("check", SHELF)
+    assert (result.exit_code, result.stderr) == (0, "")
+    first, second, *warnings = result.stdout.splitlines()
+    assert first == f"{SHELF}: the plan is sound"
+    assert second.startswith("3 vessels, ")
+    assert warnings
+    assert all(line.startswith("warning: ") for line in warnings)
+
+
+def test_growth_prints_its_json() -> None:
+    assert json.loads(run("growth", "north", SHELF, "--json").stdout)["vessel"] == "north"
+
+
+def test_today_takes_its_day_from_the_option() -> None:
+    assert run("today", SHELF, "--on", "2027-02-13").stdout.startswith("shelf: Sat 2027-02-13\n")

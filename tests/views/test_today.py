@@ -1,0 +1,87 @@
+"""The page of a day: what is due, what to set out, what comes next, what to look at."""
+
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from greenrota.cli.rota_at import load_plan
+from greenrota.rota.rota import Rota
+from greenrota.rota.schedule import schedule
+from greenrota.views.today import WATCH, today_page
+
+FOLDER = Path(__file__).parents[2] / "examples"
+
+
+@cache
+def rota(name: str = "shelf") -> Rota:
+    return schedule(load_plan(FOLDER / f"{name}.toml"))
+
+
+def sections(page: str) -> dict[str, list[str]]:
+    """The lines of every block by its first line."""
+    blocks = [block.splitlines() for block in page.split("\n\n")]
+    return {block[0]: block[1:] for block in blocks}
+
+
+@pytest.mark.parametrize("day", sorted({task.on for task in rota().tasks}))
+def test_every_task_of_the_day_is_due(day: date) -> None:
+    due = sections(today_page(rota(), day))["Due today"]
+    named = [tuple(line.split()[:2]) for line in due if line.startswith("  ") and line[2] != " "]
+    assert named == [(task.kind, task.batch) for task in rota().tasks if task.on == day]
+
+
+def test_a_day_without_tasks_says_so() -> None:
+    page = sections(today_page(rota(), date(2027, 2, 5)))
+    assert page["Due today"] == ["  nothing"]
+    assert page["The next 3 days"] == ["  nothing"]
+    assert "Overdue" not in page
+
+
+def test_what_is_set_out_adds_up() -> None:
+    # derived by hand: two starts of 4 L at 0.20 mL/L; 2 x (4 L - 187.5 mL) of seawater
+    out = sections(today_page(rota(), date(2027, 2, 3)))["Set out for today, in all"]
+    assert len(out) == 1
+    assert "7.62 L seawater to mix" in out[0] or "7.63 L seawater to mix" in out[0]
+    assert out[0].endswith("1.60 mL f2 (about 32 drops)")
+
+
+def test_the_next_days_name_every_task() -> None:
+    lines = sections(today_page(rota(), date(2027, 2, 12)))["The next 3 days"]
+    wanted = [t for t in rota().tasks if date(2027, 2, 13) <= t.on <= date(2027, 2, 15)]
+    assert wanted
+    assert all(any(task.batch in line and task.kind in line for line in lines) for task in wanted)
+
+
+def test_what_is_overdue_comes_first_with_its_day() -> None:
+    late = rota().tasks[:1]
+    page = today_page(rota(), date(2027, 2, 5), late)
+    block = sections(page)["Overdue"]
+    assert block[0] == "since Wed 2027-02-03"
+    assert late[0].batch in block[1]
+    assert page.index("Overdue") < page.index("Due today")
+    assert "ammonia" in page  # its cautions come with it
+
+
+def test_vessels_are_told_as_they_stand_before_the_work() -> None:
+    heading = "How they should stand before today's work"
+    assert heading not in sections(today_page(rota(), date(2027, 2, 3)))  # nothing stands yet
+    harvest = next(task for task in rota().tasks if task.kind == "harvest")
+    rows = sections(today_page(rota(), harvest.on))[heading]
+    assert any(row.split()[0] == harvest.batch for row in rows)
+
+
+def test_what_to_look_at_is_marked_as_common_practice() -> None:
+    page = sections(today_page(rota(), date(2027, 2, 5)))
+    block = page["Look at every vessel (common practice, no source)"]
+    assert [line.split()[0] for line in block] == [what for what, _ in WATCH]
+    assert {"colour", "foam", "clumping", "smell", "clearing"} == {what for what, _ in WATCH}
+
+
+@pytest.mark.parametrize(
+    ("day", "said"),
+    [(date(2027, 1, 1), "begins on Mon 2027-02-01"), (date(2028, 1, 1), "ended on Sun 2027-03-28")],
+)
+def test_a_day_outside_the_rota_is_told(day: date, said: str) -> None:
+    assert said in today_page(rota(), day).splitlines()[0]
