@@ -44,6 +44,17 @@ def plan(ration_ml: float = 100.0, keeps: int = 14, *others: Consumer, **tank: o
     return replace(SHELF, tank=fed, consumers=others)
 
 
+def summed(book: Ledger) -> Tally:
+    """The tally of a ledger, added up line by line."""
+    return Tally(
+        sum(line.short_ml > 0.0 for line in book.days),
+        sum(line.short_ml for line in book.days),
+        sum(line.fed_ml for line in book.days),
+        sum(line.spoiled_ml for line in book.days),
+        book.days[-1].on_hand_ml,
+    )
+
+
 def column(book: Ledger, name: str) -> list[object]:
     return [getattr(line, name) for line in book.days]
 
@@ -236,7 +247,7 @@ def test_two_running_sums_agree_with_the_bottles(
 ) -> None:
     shelf = plan(ration_ml, keeps, ramp=ramp)
     quick = Larder(shelf).tally(lots, day(30))
-    slow = Tally.of(ledger(shelf, lots, day(30)).days)
+    slow = summed(ledger(shelf, lots, day(30)))
     assert quick.short_days == slow.short_days
     for name in ("short_ml", "fed_ml", "spoiled_ml", "on_hand_ml"):
         assert getattr(quick, name) == pytest.approx(getattr(slow, name), abs=ROUNDING)
@@ -244,9 +255,9 @@ def test_two_running_sums_agree_with_the_bottles(
 
 @given(PLANS, LOTS)
 def test_a_larder_of_any_plan_agrees_with_its_ledger(shelf: Plan, lots: list[Lot]) -> None:
-    quick, slow = Larder(shelf).tally(lots, day(30)), Tally.of(ledger(shelf, lots, day(30)).days)
-    assert quick.fed_ml == pytest.approx(slow.fed_ml, abs=ROUNDING)
-    assert quick.spoiled_ml == pytest.approx(slow.spoiled_ml, abs=ROUNDING)
+    quick, slow = Larder(shelf).tally(lots, day(30)), summed(ledger(shelf, lots, day(30)))
+    for name in ("short_ml", "fed_ml", "spoiled_ml", "on_hand_ml"):
+        assert getattr(quick, name) == pytest.approx(getattr(slow, name), abs=ROUNDING)
 
 
 def test_the_ramp_has_the_steps_that_the_text_names() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from greenrota.rota.ledger import SHORT_ML, LedgerDay, ledger
+from greenrota.rota.ledger import SHORT_ML, first_day, walk
 from greenrota.rota.opendays import DAY
 from greenrota.rota.plan import Plan
 from greenrota.rota.ration import keeps_days, wants
@@ -22,17 +22,6 @@ class Tally:
     fed_ml: float
     spoiled_ml: float
     on_hand_ml: float
-
-    @classmethod
-    def of(cls, days: Sequence[LedgerDay]) -> Tally:
-        """The tally of days that were written out in full."""
-        return cls(
-            sum(day.short_ml > SHORT_ML for day in days),
-            sum(day.short_ml for day in days),
-            sum(day.fed_ml for day in days),
-            sum(day.spoiled_ml for day in days),
-            days[-1].on_hand_ml if days else 0.0,
-        )
 
 
 def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int) -> Tally:
@@ -72,38 +61,48 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
 class Larder:
     """The feeding of a plan made ready for many tallies.
 
-    One claim on one kind of feed goes through `balance`; several consumers, strains or a ration in cells through
-    the full ledger, which takes some ten times as long.
+    Rations in mL that any strain may serve go through `balance`, whoever they are for; a ration in cells or of
+    certain strains is walked bottle by bottle, which takes some ten times as long.
     """
 
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
         self._keeps = keeps_days(plan)
         self._standby = frozenset(v.name for v in plan.vessels if v.role == "standby")
-        claims = wants(plan)
+        self._claims = wants(plan)
+        self._ramp = any(claim.ramp for claim in self._claims)
         grown = {vessel.strain for vessel in plan.vessels if vessel.role != "standby"}
-        one_kind = len(claims) == 1 and not claims[0].in_cells and all(map(claims[0].suits, grown))
-        self._only = claims[0] if one_kind else None
+        self._one_kind = all(not claim.in_cells and all(map(claim.suits, grown)) for claim in self._claims)
 
     def tally(self, lots: Iterable[Lot], through: date) -> Tally:
         """What becomes of the lots from the first day of the plan (of the first lot if earlier) to `through`."""
-        if self._only is None:
-            return self._full(lots, through)
         standby = self._standby
         feed = [lot for lot in lots if lot.batch.rsplit("/", 1)[0] not in standby] if standby else list(lots)
-        first = min((lot.on for lot in feed), default=through + DAY)
-        start = min(first, self._plan.start)
+        return self._summed(feed, through) if self._one_kind else self._walked(feed, through)
+
+    def _summed(self, feed: list[Lot], through: date) -> Tally:
+        begins = min((lot.on for lot in feed), default=through + DAY)
+        start = min(begins, self._plan.start)
         days = max(0, (through - start).days + 1)
         harvest_ml = [0.0] * days
         for lot in feed:
             if lot.on <= through:
                 harvest_ml[(lot.on - start).days] += lot.volume_ml
-        if self._only.ramp:
-            before = (first - start).days
-            ration_ml = [self._only.on_day(day - before) for day in range(days)]
+        if self._ramp:
+            before = (begins - start).days
+            ration_ml = [sum(claim.on_day(day - before) for claim in self._claims) for day in range(days)]
         else:
-            ration_ml = [self._only.amount] * days
+            ration_ml = [sum(claim.amount for claim in self._claims)] * days
         return balance(harvest_ml, ration_ml, self._keeps)
 
-    def _full(self, lots: Iterable[Lot], through: date) -> Tally:
-        return Tally.of(ledger(self._plan, lots, through).days)
+    def _walked(self, feed: list[Lot], through: date) -> Tally:
+        feed.sort(key=lambda lot: lot.on)
+        short_days, short_ml, fed_ml, spoiled_ml, on_hand_ml = 0, 0.0, 0.0, 0.0, 0.0
+        for moved in walk(first_day(self._plan, feed), feed, self._claims, self._keeps, through):
+            lacking_ml = sum(moved.lacking_ml)
+            short_days += lacking_ml > 0.0
+            short_ml += lacking_ml
+            fed_ml += sum([ml for _, _, ml in moved.pours])
+            spoiled_ml += moved.spoiled_ml
+            on_hand_ml = moved.on_hand_ml
+        return Tally(short_days, short_ml, fed_ml, spoiled_ml, on_hand_ml)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
-from greenrota.rota.opendays import DAY
 from greenrota.rota.plan import Plan
 from greenrota.rota.ration import Want, is_feed, keeps_days, wants
 from greenrota.rota.shelf import Lot
@@ -70,88 +70,122 @@ def ledger(plan: Plan, lots: Iterable[Lot], through: date) -> Ledger:
     number in the fridge.
     """
     feed = sorted((lot for lot in lots if is_feed(plan, lot.batch)), key=lambda lot: lot.on)
-    keeps = keeps_days(plan)
-    return Ledger(tuple(_days(plan.start, feed, wants(plan), keeps, through)), keeps)
+    claims, keeps = wants(plan), keeps_days(plan)
+    first = first_day(plan, feed)
+    days = enumerate(walk(first, feed, claims, keeps, through))
+    return Ledger(tuple(_entered(first + timedelta(days=n), moved, claims) for n, moved in days), keeps)
 
 
-@dataclass(slots=True)
+def first_day(plan: Plan, feed: Sequence[Lot]) -> date:
+    """The first day of the ledger; `feed` with the oldest lot first."""
+    return min([plan.start, *(lot.on for lot in feed[:1])])
+
+
 class _Bottle:
-    lot: Lot
-    left_ml: float
+    """A lot with what is left of it; `day` counts from the first day of the ledger."""
+
+    __slots__ = ("day", "density_per_ml", "left_ml", "lot")
+
+    def __init__(self, lot: Lot, first: date) -> None:
+        self.lot = lot
+        self.day = (lot.on - first).days
+        self.left_ml = lot.volume_ml
+        self.density_per_ml = lot.broth.density_per_ml
 
 
-def _days(
-    start: date, feed: Sequence[Lot], claims: Sequence[Want], keeps: int, through: date
-) -> Iterator[LedgerDay]:
-    day = min([start, *(lot.on for lot in feed[:1])])
-    first_fed = _first_feeding(feed, claims, through)
-    fridge: list[_Bottle] = []
-    coming = 0
-    while day <= through:
-        stale = [bottle for bottle in fridge if (day - bottle.lot.on).days > keeps]
-        fridge = [bottle for bottle in fridge if (day - bottle.lot.on).days <= keeps and bottle.left_ml > 0.0]
-        in_ml = 0.0
-        while coming < len(feed) and feed[coming].on <= day:
-            in_ml += feed[coming].volume_ml
-            fridge.append(_Bottle(feed[coming], feed[coming].volume_ml))
-            coming += 1
-        portions: list[Portion] = []
-        servings: dict[str, Serving] = {}
-        for claim in claims:
-            wanted = claim.on_day((day - first_fed[claim.consumer]).days)
-            _serve(claim, wanted, fridge, portions, servings)
-        left = [bottle for bottle in fridge if bottle.left_ml > 0.0]
-        yield LedgerDay(
-            on=day,
-            in_ml=in_ml,
-            fed_ml=sum(serving.fed_ml for serving in servings.values()),
-            spoiled_ml=sum(bottle.left_ml for bottle in stale),
-            on_hand_ml=sum(bottle.left_ml for bottle in left),
-            short_ml=sum(serving.short_ml for serving in servings.values()),
-            oldest_days=(day - left[0].lot.on).days if left else None,
-            servings=tuple(servings.values()),
-            portions=tuple(portions),
-        )
-        day += DAY
+class Moved(NamedTuple):
+    """What moves on one day: volumes in mL, what is `lacking` claim by claim, and the pours (claim, lot, mL).
+
+    `oldest_days` is the age of the oldest feed in the evening.
+    """
+
+    in_ml: float
+    spoiled_ml: float
+    on_hand_ml: float
+    lacking_ml: list[float]
+    pours: list[tuple[int, Lot, float]]
+    oldest_days: int | None
 
 
-def _first_feeding(feed: Sequence[Lot], claims: Sequence[Want], through: date) -> dict[str, date]:
-    """The day on which the first feed for each consumer is harvested; the end of the horizon if there is none."""
-    first: dict[str, date] = {}
+def walk(
+    first: date, feed: Sequence[Lot], claims: Sequence[Want], keeps: int, through: date
+) -> Iterator[Moved]:
+    """Day by day from `first`: stale bottles out, new ones in, then every claim served; `feed` oldest first."""
+    bottles = [_Bottle(lot, first) for lot in feed if lot.on <= through]
+    begins = _first_feeding(bottles, claims, (through - first).days + 1)
+    oldest = newest = 0
+    for day in range((through - first).days + 1):
+        in_ml = spoiled_ml = 0.0
+        while oldest < newest and (bottles[oldest].day + keeps < day or bottles[oldest].left_ml <= 0.0):
+            spoiled_ml += bottles[oldest].left_ml
+            oldest += 1
+        while newest < len(bottles) and bottles[newest].day == day:
+            in_ml += bottles[newest].left_ml
+            newest += 1
+        pours: list[tuple[int, Lot, float]] = []
+        there = bottles[oldest:newest]
+        lacking_ml = [
+            _pour(number, claim, claim.on_day(day - begins[claim.consumer]), there, pours)
+            for number, claim in enumerate(claims)
+        ]
+        left = [bottle for bottle in there if bottle.left_ml > 0.0]
+        on_hand_ml = sum([bottle.left_ml for bottle in left])  # a list: this is asked thousands of times
+        yield Moved(in_ml, spoiled_ml, on_hand_ml, lacking_ml, pours, day - left[0].day if left else None)
+
+
+def _first_feeding(bottles: Sequence[_Bottle], claims: Sequence[Want], never: int) -> dict[str, int]:
+    """The day on which the first feed for each consumer is harvested; `never` if there is none."""
+    begins: dict[str, int] = {}
     for claim in claims:
-        on = next((lot.on for lot in feed if claim.suits(lot.strain)), through + timedelta(days=1))
-        first[claim.consumer] = min(first.get(claim.consumer, on), on)
-    return first
+        day = next((bottle.day for bottle in bottles if claim.suits(bottle.lot.strain)), never)
+        begins[claim.consumer] = min(begins.get(claim.consumer, day), day)
+    return begins
 
 
-def _serve(
-    claim: Want,
-    wanted: float,
-    fridge: Sequence[_Bottle],
-    portions: list[Portion],
-    servings: dict[str, Serving],
-) -> None:
-    """Pour one claim of a day out of the fridge, oldest bottle first, and enter it."""
-    before = servings.get(claim.consumer, Serving(claim.consumer, 0.0, 0.0, 0.0))
-    fed_ml = fed_cells = 0.0
-    for bottle in fridge:
+def _pour(
+    number: int, claim: Want, wanted: float, there: Sequence[_Bottle], pours: list[tuple[int, Lot, float]]
+) -> float:
+    """Serve one claim from the bottles there, the oldest first; gives back what is lacking, in mL."""
+    for bottle in there:
         if wanted <= 0.0:
-            break
-        density_per_ml = bottle.lot.broth.density_per_ml
-        worth = density_per_ml if claim.in_cells else 1.0  # what a mL of this bottle counts for
+            return 0.0
+        worth = bottle.density_per_ml if claim.in_cells else 1.0  # what a mL of this bottle counts for
         if bottle.left_ml <= 0.0 or worth <= 0.0 or not claim.suits(bottle.lot.strain):
             continue
         emptied = bottle.left_ml * worth <= wanted
         poured_ml = bottle.left_ml if emptied else wanted / worth
         wanted = wanted - poured_ml * worth if emptied else 0.0
         bottle.left_ml = 0.0 if emptied else bottle.left_ml - poured_ml
-        fed_ml += poured_ml
-        fed_cells += poured_ml * density_per_ml
-        portions.append(Portion(claim.consumer, bottle.lot, poured_ml))
-    short_ml = max(0.0, wanted) / claim.usual_per_ml if claim.in_cells else max(0.0, wanted)
-    servings[claim.consumer] = Serving(
-        claim.consumer,
-        before.fed_ml + fed_ml,
-        before.fed_cells + fed_cells,
-        before.short_ml + (short_ml if short_ml > SHORT_ML else 0.0),
+        pours.append((number, bottle.lot, poured_ml))
+    lacking_ml = wanted / claim.usual_per_ml if claim.in_cells else wanted
+    return lacking_ml if lacking_ml > SHORT_ML else 0.0
+
+
+def _entered(on: date, moved: Moved, claims: Sequence[Want]) -> LedgerDay:
+    portions = tuple(Portion(claims[number].consumer, lot, ml) for number, lot, ml in moved.pours)
+    return LedgerDay(
+        on=on,
+        in_ml=moved.in_ml,
+        fed_ml=sum(portion.volume_ml for portion in portions),
+        spoiled_ml=moved.spoiled_ml,
+        on_hand_ml=moved.on_hand_ml,
+        short_ml=sum(moved.lacking_ml),
+        oldest_days=moved.oldest_days,
+        servings=tuple(
+            _served(name, portions, claims, moved.lacking_ml)
+            for name in dict.fromkeys(claim.consumer for claim in claims)
+        ),
+        portions=portions,
+    )
+
+
+def _served(
+    name: str, portions: Iterable[Portion], claims: Iterable[Want], lacking_ml: Iterable[float]
+) -> Serving:
+    got = [portion for portion in portions if portion.consumer == name]
+    return Serving(
+        name,
+        sum(portion.volume_ml for portion in got),
+        sum(portion.volume_ml * portion.lot.broth.density_per_ml for portion in got),
+        sum(ml for claim, ml in zip(claims, lacking_ml, strict=True) if claim.consumer == name),
     )

@@ -7,7 +7,6 @@ import io
 import json
 from collections.abc import Iterator, Mapping, Sequence
 
-from greenrota.rota.larder import Tally
 from greenrota.rota.ledger import SHORT_ML, Ledger, LedgerDay
 from greenrota.rota.plan import Consumer, Plan
 from greenrota.rota.ration import ML_PER_L, consumers, usual_ration_ml_per_day, wants
@@ -73,11 +72,11 @@ def _ration(plan: Plan, consumer: Consumer) -> str:
 
 def _totals(plan: Plan, ledger: Ledger) -> Iterator[str]:
     days, units = ledger.days, plan.units
-    total = Tally.of(days)
     yield (
         f"{len(days)} days: {amount.volume(sum(day.in_ml for day in days), units)} harvested, "
-        f"{amount.volume(total.fed_ml, units)} fed, {amount.volume(total.spoiled_ml, units)} spoiled, "
-        f"{amount.volume(total.on_hand_ml, units)} left on {day_text(days[-1].on)}"
+        f"{amount.volume(sum(day.fed_ml for day in days), units)} fed, "
+        f"{amount.volume(sum(day.spoiled_ml for day in days), units)} spoiled, "
+        f"{amount.volume(days[-1].on_hand_ml, units)} left on {day_text(days[-1].on)}"
     )
     for consumer in consumers(plan):
         lacking = [
