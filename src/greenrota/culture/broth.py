@@ -92,11 +92,14 @@ def days_to_share(broth: Broth, share: float, ceiling_per_ml: float, rate_per_da
 
 def dose(broth: Broth, nitrogen_umol: float, phosphorus_umol: float, silicon_umol: float) -> Broth:
     """The broth after adding nutrients, in umol for the whole vessel; the volume of the dose is neglected."""
-    return replace(
-        broth,
-        nitrogen_umol_l=broth.nitrogen_umol_l + nitrogen_umol / broth.volume_l,
-        phosphorus_umol_l=broth.phosphorus_umol_l + phosphorus_umol / broth.volume_l,
-        silicon_umol_l=broth.silicon_umol_l + silicon_umol / broth.volume_l,
+    return Broth(
+        broth.volume_l,
+        broth.density_per_ml,
+        broth.nitrogen_umol_l + nitrogen_umol / broth.volume_l,
+        broth.phosphorus_umol_l + phosphorus_umol / broth.volume_l,
+        broth.silicon_umol_l + silicon_umol / broth.volume_l,
+        broth.salinity_psu,
+        broth.lag_days,
     )
 
 

@@ -28,9 +28,8 @@ class Diary:
         name = bench.vessel.name
         before = self.shelf.standing.get(name)
         standing = self.shelf.at(bench, on)
-        if before is not None and standing is not None:
-            if before.on < on:
-                self.spans.append(Span(before.batch, before.on, on, before.broth))
+        if before is not None and standing is not None and standing is not before:
+            self.spans.append(Span(before.batch, before.on, on, before.broth))
             self.shelf.standing[name] = standing
         return standing
 

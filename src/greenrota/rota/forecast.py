@@ -9,18 +9,16 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
-from greenrota.culture.broth import Broth
 from greenrota.rota import donor, seeding
 from greenrota.rota.bench import Bench
-from greenrota.rota.cycle import Cycle
 from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.diary import Diary
-from greenrota.rota.opendays import DAY, OpenDays
-from greenrota.rota.outlook import Outlook, harvest_days, outlook
+from greenrota.rota.opendays import DAY
+from greenrota.rota.outlook import harvest_days, outlook
 from greenrota.rota.pick import Load, pick_day
-from greenrota.rota.plan import Plan
+from greenrota.rota.setting import Setting, Sight
 from greenrota.rota.shelf import Shelf, Standing
 from greenrota.rota.standpoint import Standpoint
 from greenrota.rota.visit import Choice, Span, Visit, Wishes
@@ -31,7 +29,11 @@ LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 @dataclass(frozen=True, slots=True)
 class Forecast:
-    """What the walk left behind. `waiting` are the vessels that found no inoculum within the horizon."""
+    """What the walk left behind.
+
+    `waiting` are the vessels that found no inoculum within the horizon; `start_options` the days on which a vessel
+    with starter set aside for it may be started.
+    """
 
     as_of: date
     through: date
@@ -40,17 +42,7 @@ class Forecast:
     choices: tuple[Choice, ...]
     shelf: Shelf
     waiting: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Setting:
-    """What stays the same from walk to walk: plan, benches, cycles, open days, and outlooks already worked out."""
-
-    plan: Plan
-    benches: Mapping[str, Bench]
-    cycles: Mapping[str, Cycle]
-    open_days: OpenDays
-    outlooks: dict[tuple[str, Broth, date, date, bool], Outlook]
+    start_options: Mapping[str, tuple[date, ...]]
 
 
 def forecast(setting: Setting, standpoint: Standpoint, wishes: Wishes) -> Forecast:
@@ -72,6 +64,7 @@ class _Walk:
         self.load = Load(setting.plan.work.jobs_per_day)
         self.agenda: dict[date, list[tuple[int, str]]] = defaultdict(list)
         self.gifts: dict[str, seeding.Allotment] = {}
+        self.start_options: dict[str, tuple[date, ...]] = {}
         self.patient: list[str] = []
         self.urgent: list[str] = []
 
@@ -95,6 +88,7 @@ class _Walk:
             tuple(self.choices.values()),
             self.diary.shelf,
             tuple(self.patient + self.urgent),
+            self.start_options,
         )
 
     def _take_stock(self) -> None:
@@ -110,10 +104,13 @@ class _Walk:
         unused = [name for name in empty if name not in shelf.numbers]
         first = max(self.as_of, self.setting.plan.start)
         for gift in seeding.allot(shelf, self.setting.benches, self.setting.cycles, unused, first):
-            wished = max(self.wishes.starts.get(gift.vessel, gift.first_on), gift.least_on)
-            on = self.setting.open_days.on_or_after(wished, self.through)
-            if on is not None:
+            options = self._start_days(gift)
+            if options:
+                wished = self.wishes.starts.get(gift.vessel)
+                usual = next((day for day in options if day >= gift.first_on), options[-1])
+                on = wished if wished in options else usual
                 self.gifts[gift.vessel] = gift
+                self.start_options[gift.vessel] = options
                 self.agenda[on].append((START, gift.vessel))
                 self.load.add(on)
         growing = {self.setting.benches[name].strain.name for name in (*shelf.standing, *self.gifts)}
@@ -122,22 +119,29 @@ class _Walk:
                 hopeful = name in unused and self.setting.benches[name].strain.name in growing
                 (self.patient if hopeful else self.urgent).append(name)
 
-    def _look(self, bench: Bench, standing: Standing) -> Outlook:
+    def _start_days(self, gift: seeding.Allotment) -> tuple[date, ...]:
+        """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
+        last = min(self.through, gift.least_on + timedelta(days=self.setting.cycles[gift.vessel].days))
+        days = self.setting.open_days.between(gift.least_on, last)
+        first = self.setting.open_days.on_or_after(gift.least_on, self.through)
+        return tuple(days) if days or first is None else (first,)
+
+    def _look(self, bench: Bench, standing: Standing, earliest: date) -> Sight:
+        """The outlook of a batch and its possible harvest days, worked out once per setting."""
         batch = standing.batch
         fed = standing.fed_on is not None
-        key = (batch.vessel, standing.broth, batch.started, standing.on, fed)
-        ahead = self.setting.outlooks.get(key)
-        if ahead is None:
+        key = (batch.vessel, standing.broth, batch.started, standing.on, fed, earliest)
+        sight = self.setting.sights.get(key)
+        if sight is None:
             cycle, open_days = self.setting.cycles[batch.vessel], self.setting.open_days
             ahead = outlook(bench, cycle, standing.broth, batch.started, standing.on, fed, open_days)
-            self.setting.outlooks[key] = ahead
-        return ahead
+            sight = Sight(ahead, tuple(harvest_days(ahead, earliest, self.through, open_days)))
+            self.setting.sights[key] = sight
+        return sight
 
     def _plan_batch(self, bench: Bench, standing: Standing, earliest: date) -> None:
         """Choose the harvest day of a batch and put it and the second dose on the agenda."""
-        ahead = self._look(bench, standing)
-        open_days = self.setting.open_days
-        options = harvest_days(ahead, earliest, self.through, open_days)
+        ahead, options = self._look(bench, standing, earliest)
         taken = self.wishes.harvests.get(standing.batch.id)
         if taken not in options:
             taken = pick_day(options, ahead, self.load, bench.strain.name)
@@ -148,7 +152,7 @@ class _Walk:
         if feed_on is not None and feed_on <= self.through and (taken is None or feed_on < taken):
             self.agenda[feed_on].append((FEED, bench.vessel.name))
             self.load.add(feed_on)
-        self.choices[standing.batch.id] = Choice(standing.batch, ahead, tuple(options), taken)
+        self.choices[standing.batch.id] = Choice(standing.batch, ahead, options, taken)
 
     def _start_from_gift(self, bench: Bench, on: date) -> None:
         gift = self.gifts.pop(bench.vessel.name)

@@ -12,7 +12,8 @@ from greenrota.rota.cycle import FEED_GAIN, GRACE_DAYS, RIPE_SHARE, STATIONARY_S
 from greenrota.rota.opendays import DAY, OpenDays
 
 FEED_AT_SHARE = 0.5  # of the ceiling, when a dose that pays is given: growth is fastest there; our choice
-EARLY_DAYS = 3  # how far before ripe a harvest may be put when no later day is open; our choice
+EARLY_DAYS = 2  # how far before ripe a harvest may be put if something is gained by it; our choice
+NEED_DAYS = 6  # how far before ripe it may be put when no day up to over-ripe is open; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,21 +92,20 @@ def fed_broth(bench: Bench, cycle: Cycle, broth: Broth) -> Broth:
 def harvest_days(ahead: Outlook, on: date, through: date, open_days: OpenDays) -> list[date]:
     """Open days worth weighing for the harvest of a batch, earliest first; empty if none lies in the horizon.
 
-    From ripe to the day before over-ripe, or the pinned day alone; where no such day is open, the nearest open ones
-    on both sides. A batch that ripens after the horizon has none.
+    From a little before ripe to the day before over-ripe, or the pinned day alone; where no such day is open, the
+    nearest open ones on both sides. A batch that ripens after the horizon has none.
     """
     due = ahead.pinned_on or ahead.ripe_on
     if due is None or due > through:
         return []
-    first = max(due, on)
-    last = through
     if ahead.pinned_on is not None:
-        last = min(first, through)
-    elif ahead.over_on is not None:
-        last = min(ahead.over_on - DAY, through)
+        first = last = max(due, on)
+    else:
+        first = max(due - timedelta(days=EARLY_DAYS), on)
+        last = through if ahead.over_on is None else min(ahead.over_on - DAY, through)
     days = open_days.between(first, last) if first <= last else []
     if days:
         return days
-    before = open_days.on_or_before(min(first, through), max(on, first - timedelta(days=EARLY_DAYS)))
-    after = open_days.on_or_after(first, through)
+    before = open_days.on_or_before(first - DAY, max(on, due - timedelta(days=NEED_DAYS)))
+    after = open_days.on_or_after(max(first, on), through)
     return sorted({day for day in (before, after) if day is not None})

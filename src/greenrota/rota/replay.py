@@ -18,17 +18,29 @@ from greenrota.rota import deed, lineage
 from greenrota.rota.bench import Bench
 from greenrota.rota.deed import ML_PER_L, Shortfall
 from greenrota.rota.diary import Diary
-from greenrota.rota.forecast import Setting
 from greenrota.rota.history import Crash, History
-from greenrota.rota.shelf import Bottle, Standing, first_shelf
+from greenrota.rota.setting import Setting
+from greenrota.rota.shelf import Bottle, Shelf, Standing, first_shelf
+
+_MEASURED_ML = 0.5  # half a millilitre: nobody measures finer; our choice
 
 
-def replay(setting: Setting, entries: Iterable[Entry], as_of: date) -> History:
-    """Fold the standing entries (voids gone, in order) up to and including a day. Replaying twice gives one state."""
+def replay(
+    setting: Setting,
+    entries: Iterable[Entry],
+    as_of: date,
+    watch: Callable[[Entry, Shelf], None] | None = None,
+) -> History:
+    """Fold the standing entries (voids gone, in order) up to and including a day. Replaying twice gives one state.
+
+    `watch` is shown the shelf after each entry; it must not change it.
+    """
     fold = _Fold(setting, History(Diary(first_shelf(setting.plan)), as_of))
     for entry in entries:
         if entry.on <= as_of:
             fold.take(entry)
+            if watch is not None:
+                watch(entry, fold.shelf)
     return fold.close()
 
 
@@ -104,6 +116,7 @@ class _Fold:
         giver = self.shelf.batches.get(source)
         if giver is not None and giver.vessel in self.setting.benches:
             self.diary.bring_up_to(self.setting.benches[giver.vessel], entry.on)
+        volume_ml = _as_measured(volume_ml, self._held_ml(source))
         try:
             seed = deed.take(self.shelf, bench, source, volume_ml, entry.on)
         except Shortfall as short:
@@ -114,6 +127,13 @@ class _Fold:
         done = deed.fill(self.shelf, bench, source, seed, entry.on)
         self._count_if_told(entry, bench)
         self.told.done |= {f"{done.batch.id}/start", f"{done.batch.id}/prepare"}
+
+    def _held_ml(self, source: str) -> float | None:
+        bottle = self.shelf.bottles.get(source)
+        if bottle is not None:
+            return bottle.volume_ml
+        living = {standing.batch.id: standing for standing in self.shelf.standing.values()}.get(source)
+        return None if living is None else living.broth.volume_l * ML_PER_L
 
     def _likely_source(self, bench: Bench, on: date) -> str:
         fitting = [b for b in self.shelf.bottles.values() if b.strain == bench.strain.name and b.filled <= on]
@@ -146,7 +166,7 @@ class _Fold:
             keep_ml = self.setting.cycles[bench.vessel.name].keep_share * bench.vessel.fill_l * ML_PER_L
         wanted_ml = entry.volume_ml("volume")
         volume_ml = max(0.0, held_ml - keep_ml) if wanted_ml is None else wanted_ml
-        if volume_ml > held_ml + 0.5:  # half a millilitre: nobody measures finer; our choice
+        if volume_ml > held_ml + _MEASURED_ML:
             what = f"{volume_ml:.0f} mL harvested from {standing.batch.id}, which held {held_ml:.0f} mL"
             self._problem(
                 entry, "log-not-enough", what, "taken as all of it; correct with a void if it is a slip"
@@ -224,6 +244,11 @@ class _Fold:
         self.diary.bring_up_to(bench, on)
         deed.empty(self.shelf, bench, on)
         self.diary.emptied[bench.vessel.name] = on
+
+
+def _as_measured(volume_ml: float, held_ml: float | None) -> float:
+    """What was taken: all there was where the figure written down says so as nearly as it can be measured."""
+    return held_ml if held_ml is not None and abs(volume_ml - held_ml) <= _MEASURED_ML else volume_ml
 
 
 def _replaced(bottle: Bottle, bench: Bench) -> bool:

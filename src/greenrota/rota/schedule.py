@@ -12,62 +12,59 @@ from dataclasses import replace
 from datetime import date
 
 from greenrota.logbook.entry import Entry
-from greenrota.rota.bench import benches
 from greenrota.rota.caveat import Caveat
-from greenrota.rota.cycle import cycle_for
 from greenrota.rota.fitness import fitness
-from greenrota.rota.forecast import Setting, forecast
 from greenrota.rota.foresight import foresight
 from greenrota.rota.history import History
 from greenrota.rota.look import looks
-from greenrota.rota.opendays import OpenDays
 from greenrota.rota.plan import Plan
 from greenrota.rota.replay import replay
 from greenrota.rota.rota import Rota
+from greenrota.rota.search import Progress, search
+from greenrota.rota.setting import Setting, setting_for
 from greenrota.rota.standpoint import Standpoint, from_the_start
 from greenrota.rota.task import tasks_from
 from greenrota.rota.visit import Wishes
 
 
-def schedule(plan: Plan, entries: Sequence[Entry] = (), as_of: date | None = None) -> Rota:
+def schedule(
+    plan: Plan,
+    entries: Sequence[Entry] = (),
+    as_of: date | None = None,
+    progress: Progress | None = None,
+) -> Rota:
     """The rota of a plan as it stands on a day.
 
     `entries` are the standing entries of the logbook (voids gone, by day and then as written); those after `as_of`
     do not count yet. With no entries the rota is planned from the plan's first day, whatever `as_of` is; with some,
-    forward from `as_of`, which defaults to the day of the last entry.
+    forward from `as_of`, which defaults to the day of the last entry. `progress` is told how far the search for the
+    best dates is, 0..1; a KeyboardInterrupt during it gives the best rota found so far, marked so.
     """
     setting = setting_for(plan)
-    rota = _planned(setting, from_the_start(plan), Wishes())
+    rota = _planned(setting, from_the_start(plan), Wishes(), progress)
     told = [entry for entry in entries if as_of is None or entry.on <= as_of]
     if not told:
         return rota
     for on in sorted({entry.on for entry in told}):
-        rota = _replanned(setting, told, on, rota)
+        rota = _replanned(setting, told, on, rota, progress)
     last = told[-1].on
-    return rota if as_of is None or as_of == last else _replanned(setting, told, as_of, rota)
+    return rota if as_of is None or as_of == last else _replanned(setting, told, as_of, rota, progress)
 
 
-def setting_for(plan: Plan) -> Setting:
-    """Benches, cycles and open days of a plan: what every walk over it shares."""
-    on_benches = benches(plan)
-    cycles = {name: cycle_for(bench, plan.cycle, plan.work.weekdays) for name, bench in on_benches.items()}
-    return Setting(plan, on_benches, cycles, OpenDays(plan), {})
-
-
-def _planned(setting: Setting, standpoint: Standpoint, wishes: Wishes) -> Rota:
-    walked = forecast(setting, standpoint, wishes)
-    as_of = standpoint.as_of
+def _planned(setting: Setting, standpoint: Standpoint, standing: Wishes, progress: Progress | None) -> Rota:
+    found = search(setting, standpoint, standing, progress)
+    as_of, walked = standpoint.as_of, found.walked
     tasks = tasks_from(setting.benches, walked.visits, as_of, setting.open_days, standpoint.done)
-    rota = Rota(
-        setting.plan, as_of, walked.through, setting.benches, setting.cycles, standpoint, walked, tasks
-    )
+    rota = Rota(setting, as_of, standpoint, standing, found, tasks)
     return replace(rota, caveats=(*fitness(setting.benches, setting.cycles), *foresight(rota)))
 
 
-def _replanned(setting: Setting, entries: Sequence[Entry], on: date, before: Rota) -> Rota:
+def _replanned(
+    setting: Setting, entries: Sequence[Entry], on: date, before: Rota, progress: Progress | None
+) -> Rota:
     """The rota on a day, as near to the one before it as the logbook allows."""
     history = replay(setting, entries, on)
-    rota = _planned(setting, history.standpoint(on), standing_wishes(before, history))
+    rota = _planned(setting, history.standpoint(on), standing_wishes(before, history), progress)
     return replace(
         rota,
         history=tuple(history.diary.spans),

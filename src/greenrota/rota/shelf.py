@@ -102,8 +102,8 @@ class Shelf:
     def at(self, bench: Bench, on: date) -> Standing | None:
         """What stands in the bench's vessel, grown to a day; None if the vessel is empty."""
         standing = self.standing.get(bench.vessel.name)
-        if standing is None:
-            return None
+        if standing is None or standing.on == on:
+            return standing
         days = float((on - standing.on).days)
         return Standing(standing.batch, bench.grow(standing.broth, days), on, standing.fed_on)
 

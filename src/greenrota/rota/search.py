@@ -1,0 +1,215 @@
+"""Search: the best harvest and start dates, exact where a plan is small, a good search beyond.
+
+Every candidate is a set of `Wishes` walked by `forecast` and scored by `Judge`; the search knows no rule of its own.
+It is deterministic: it counts walks, not seconds.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from itertools import product
+
+from greenrota.rota.forecast import Forecast, forecast
+from greenrota.rota.score import Judge, Score
+from greenrota.rota.setting import Setting
+from greenrota.rota.standpoint import Standpoint
+from greenrota.rota.visit import Choice, Wishes
+
+WALKS = 400  # walks a search may take; our choice
+FEWEST_BATCHES, MOST_BATCHES = 5_000, 30_000  # walked batches it may take whatever its size; our choice
+EXACT_SHARE = 0.5  # of the budget that enumerating every choice may take before it gives way; our choice
+KICKS = 3  # choices changed at once when the search starts afresh from its best; our choice
+BETTER = 1e-9  # less is rounding
+
+Progress = Callable[[float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The best rota found: its dates, the walk, the score, and how sure it is.
+
+    `exact` is True when every choice was tried; `cut_short` when the search was interrupted.
+    """
+
+    wishes: Wishes
+    walked: Forecast
+    score: Score
+    exact: bool = False
+    cut_short: bool = False
+
+
+def search(
+    setting: Setting,
+    standpoint: Standpoint,
+    standing: Wishes,
+    progress: Progress | None = None,
+    budget: int | None = None,
+) -> Found:
+    """The best dates found from a standpoint. The dates in `standing` are held as long as they are possible.
+
+    `progress` is told the share of the budget that is spent, 0..1; `budget` is in walked batches. A
+    KeyboardInterrupt ends the search with the best so far, marked `cut_short`.
+    """
+    return _Search(setting, standpoint, standing, progress, budget).run()
+
+
+class _Spent(Exception):
+    """The budget is used up."""
+
+
+class _Search:
+    def __init__(
+        self,
+        setting: Setting,
+        standpoint: Standpoint,
+        standing: Wishes,
+        progress: Progress | None,
+        budget: int | None,
+    ) -> None:
+        self.setting = setting
+        self.standpoint = standpoint
+        self.standing = standing
+        self.judge = Judge(setting, standpoint, standing)
+        self.progress = progress
+        self.dice = random.Random(0)  # a fixed seed: the same plan gives the same rota
+        self.spent = 0
+        first = forecast(setting, standpoint, standing)
+        usual = min(MOST_BATCHES, max(FEWEST_BATCHES, WALKS * len(first.choices)))
+        self.budget = self.limit = usual if budget is None else budget
+        self.best = Found(_taken(first), first, self.judge.score(first))
+
+    def run(self) -> Found:
+        try:
+            if self._enumerate():
+                return self._found(exact=True)
+            self.limit = self.budget
+            self._descend(self.best)
+            while True:
+                self._descend(self._kicked(self.best))
+        except _Spent:
+            return self._found()
+        except KeyboardInterrupt:
+            return self._found(cut_short=True)
+
+    def _found(self, exact: bool = False, cut_short: bool = False) -> Found:
+        best = self.best
+        return Found(best.wishes, best.walked, best.score, exact, cut_short)
+
+    def _weigh(self, wishes: Wishes) -> Found:
+        """Walk and score; remember the best."""
+        if self.spent >= self.limit:
+            raise _Spent
+        walked = forecast(self.setting, self.standpoint, wishes)
+        self.spent += max(1, len(walked.choices))
+        if self.progress is not None:
+            self.progress(min(1.0, self.spent / self.budget))
+        found = Found(_taken(walked), walked, self.judge.score(walked))
+        if found.score.total < self.best.score.total - BETTER:
+            self.best = found
+        return found
+
+    def _enumerate(self) -> bool:
+        """Try every choice there is, depth first; False if that is more than its share of the budget."""
+        self.limit = int(self.budget * EXACT_SHARE)
+        try:
+            for starts in self._start_sets():
+                self._deepen(Wishes(self.standing.harvests, starts))
+        except _Spent:
+            return False
+        return True
+
+    def _start_sets(self) -> Iterator[dict[str, date]]:
+        """Every way to choose the starts that are free; one at a time, for they can be many."""
+        free = self._free_starts(self.best)
+        for days in product(*free.values()):
+            yield {**self.standing.starts, **dict(zip(free, days, strict=True))}
+
+    def _free_starts(self, at: Found) -> dict[str, tuple[date, ...]]:
+        options = at.walked.start_options
+        return {vessel: days for vessel, days in options.items() if vessel not in self.standing.starts}
+
+    def _free_choices(self, at: Found) -> list[Choice]:
+        """The harvests that may be moved: those with several days, unless the standing rota holds them."""
+        held = self.standing.harvests
+        return [
+            choice
+            for choice in at.walked.choices
+            if len(choice.options) > 1 and held.get(choice.batch.id) not in choice.options
+        ]
+
+    def _deepen(self, wishes: Wishes) -> None:
+        found = self._weigh(wishes)
+        for choice in self._free_choices(found):
+            if choice.batch.id not in wishes.harvests:
+                for day in choice.options:
+                    self._deepen(Wishes({**wishes.harvests, choice.batch.id: day}, wishes.starts))
+                return
+
+    def _descend(self, at: Found) -> None:
+        """Change one date at a time as long as that helps."""
+        improved = True
+        while improved:
+            improved = False
+            for key in self._keys(at):
+                better = self._best_of(at, key)
+                if better is not None:
+                    at, improved = better, True
+
+    def _keys(self, at: Found) -> list[str]:
+        return [*self._free_starts(at), *(choice.batch.id for choice in self._free_choices(at))]
+
+    def _best_of(self, at: Found, key: str) -> Found | None:
+        """The best rota that differs in one date (and in what follows from it); None if none is better."""
+        best = None
+        for wishes in self._neighbours(at, key):
+            found = self._weigh(wishes)
+            if found.score.total < (best or at).score.total - BETTER:
+                best = found
+        return best
+
+    def _neighbours(self, at: Found, key: str) -> Iterator[Wishes]:
+        """Other days for one start or harvest: with the later dates of the vessel kept, and with them chosen anew."""
+        starts, harvests = dict(at.wishes.starts), dict(at.wishes.harvests)
+        if key in at.walked.start_options:
+            for day in at.walked.start_options[key]:
+                if day != starts.get(key):
+                    yield Wishes(_without_later(harvests, key, 0), {**starts, key: day})
+            return
+        vessel, number = key.rsplit("/", 1)
+        options = next((choice.options for choice in at.walked.choices if choice.batch.id == key), ())
+        later = _without_later(harvests, vessel, int(number))
+        for day in options:
+            if day != harvests.get(key):
+                yield Wishes({**harvests, key: day}, starts)
+                if len(later) < len(harvests):
+                    yield Wishes({**later, key: day}, starts)
+
+    def _kicked(self, at: Found) -> Found:
+        """The best rota with a few dates thrown, to get out of a dead end."""
+        free = self._free_choices(at)
+        if not free:
+            raise _Spent
+        harvests = dict(at.wishes.harvests)
+        for choice in self.dice.sample(free, min(KICKS, len(free))):
+            harvests[choice.batch.id] = self.dice.choice(choice.options)
+        return self._weigh(Wishes(harvests, at.wishes.starts))
+
+
+def _taken(walked: Forecast) -> Wishes:
+    """The dates of a walk as wishes that would lead to it again."""
+    harvests = {choice.batch.id: choice.taken for choice in walked.choices if choice.taken is not None}
+    starts = {visit.batch.vessel: visit.on for visit in walked.visits if visit.kind == "start"}
+    return Wishes(harvests, {name: on for name, on in starts.items() if name in walked.start_options})
+
+
+def _without_later(harvests: dict[str, date], vessel: str, number: int) -> dict[str, date]:
+    """The harvests without those of a vessel's batches after a number."""
+
+    def is_later(batch: str) -> bool:
+        name, counted = batch.rsplit("/", 1)
+        return name == vessel and int(counted) > number
+
+    return {batch: day for batch, day in harvests.items() if not is_later(batch)}

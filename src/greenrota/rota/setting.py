@@ -1,0 +1,40 @@
+"""Setting: what every walk over one plan shares."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import NamedTuple
+
+from greenrota.culture.broth import Broth
+from greenrota.rota.bench import Bench, benches
+from greenrota.rota.cycle import Cycle, cycle_for
+from greenrota.rota.opendays import OpenDays
+from greenrota.rota.outlook import Outlook
+from greenrota.rota.plan import Plan
+
+
+class Sight(NamedTuple):
+    """What can be seen of a batch when it opens: its outlook and the days on which it may be harvested."""
+
+    ahead: Outlook
+    options: tuple[date, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What stays the same from walk to walk: plan, benches, cycles, open days, and what was already looked at."""
+
+    plan: Plan
+    benches: Mapping[str, Bench]
+    cycles: Mapping[str, Cycle]
+    open_days: OpenDays
+    sights: dict[tuple[str, Broth, date, date, bool, date], Sight]
+
+
+def setting_for(plan: Plan) -> Setting:
+    """Benches, cycles and open days of a plan."""
+    on_benches = benches(plan)
+    cycles = {name: cycle_for(bench, plan.cycle, plan.work.weekdays) for name, bench in on_benches.items()}
+    return Setting(plan, on_benches, cycles, OpenDays(plan), {})
