@@ -46,8 +46,17 @@ def _seeding(rota: Rota) -> Iterator[Caveat]:
                 f"{bottle.id} is {age_days:.0f} days old; {strain.name} keeps about {strain.fridge_days:g} days",
             )
     for name in rota.forecast.waiting:
+        if _renewed_at_the_end(rota, name):
+            continue
         strain_name = rota.benches[name].strain.name
         yield Caveat("vessel-waits", f"{name}: no {strain_name} to start it from before {rota.through}", name)
+
+
+def _renewed_at_the_end(rota: Rota, vessel: str) -> bool:
+    """True for a vessel broken down so late that no open day of the horizon is left to restart it."""
+    last = [v.on for v in rota.forecast.visits if v.kind == "renew" and v.batch.vessel == vessel]
+    open_days = rota.setting.open_days
+    return bool(last) and open_days.on_or_after(last[-1] + timedelta(days=1), rota.through) is None
 
 
 def _homes(rota: Rota) -> Iterator[Caveat]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -12,7 +13,8 @@ from greenrota.rota.cycle import FEED_GAIN, GRACE_DAYS, RIPE_SHARE, STATIONARY_S
 from greenrota.rota.opendays import DAY, OpenDays
 
 FEED_AT_SHARE = 0.5  # of the ceiling, when a dose that pays is given: growth is fastest there; our choice
-EARLY_DAYS = 2  # how far before ripe a harvest may be put if something is gained by it; our choice
+READY_SHARE = 0.70  # of the ceiling, from which a harvest may be put if something is gained by it; our choice
+ROUNDING = 1e-9  # a culture ripe at midnight is ripe that day
 NEED_DAYS = 6  # how far before ripe it may be put when no day up to over-ripe is open; our choice
 
 
@@ -20,11 +22,12 @@ NEED_DAYS = 6  # how far before ripe it may be put when no day up to over-ripe i
 class Outlook:
     """The life of one batch as projected from a day. Dates are whole days; None: not within sight.
 
-    `ripe_on` is the first day on which the culture is ripe, `over_on` the first on which it counts as over-ripe,
-    `pinned_on` the day the plan pins for the harvest. `feed_on` is the second dose, `feed_gain` how much
-    higher it lifts the ceiling (0.4: by 40 %).
+    `ready_on` is the first day on which the culture may be harvested if something is gained by it, `ripe_on` the
+    first on which it is ripe, `over_on` the first on which it counts as over-ripe, `pinned_on` the day the plan pins
+    for the harvest. `feed_on` is the second dose, `feed_gain` how much higher it lifts the ceiling (0.4: by 40 %).
     """
 
+    ready_on: date | None
     ripe_on: date | None
     over_on: date | None
     pinned_on: date | None
@@ -37,9 +40,9 @@ def outlook(
 ) -> Outlook:
     """Look ahead from a broth on a day; `started` is the day of the batch's start, `fed` if it had its dose."""
     feed_on, gain = (None, 0.0) if fed else _feeding(bench, cycle, broth, started, on, open_days)
-    ripe_on, over_on = _window(bench, cycle, broth, on, feed_on)
+    ready_on, ripe_on, over_on = _window(bench, cycle, broth, on, feed_on)
     pinned_on = None if cycle.pinned_days is None else _after(started, cycle.pinned_days)
-    return Outlook(ripe_on, over_on, pinned_on, feed_on, gain)
+    return Outlook(ready_on, ripe_on, over_on, pinned_on, feed_on, gain)
 
 
 def _feeding(
@@ -63,23 +66,28 @@ def _feeding(
 
 def _window(
     bench: Bench, cycle: Cycle, broth: Broth, on: date, feed_on: date | None
-) -> tuple[date | None, date | None]:
+) -> tuple[date | None, date | None, date | None]:
     since = on
     if feed_on is not None:
         broth = fed_broth(bench, cycle, bench.grow(broth, float((feed_on - on).days)))
         since = feed_on
     top = bench.ceiling(broth).per_ml
-    to_ripe = days_to_share(broth, RIPE_SHARE, top, bench.rate_per_day)
-    to_still = days_to_share(broth, STATIONARY_SHARE, top, bench.rate_per_day)
-    ripe_on = _after(since, math.ceil(to_ripe - 1e-9)) if math.isfinite(to_ripe) else None
-    over_on = _after(since, math.floor(to_still) + 1 + GRACE_DAYS) if math.isfinite(to_still) else None
-    return ripe_on, over_on
+    to_ready, to_ripe, to_still = (
+        days_to_share(broth, share, top, bench.rate_per_day)
+        for share in (READY_SHARE, RIPE_SHARE, STATIONARY_SHARE)
+    )
+    grace = 1.0 + GRACE_DAYS
+    return (
+        _after(since, to_ready - ROUNDING, math.ceil),
+        _after(since, to_ripe - ROUNDING, math.ceil),
+        _after(since, to_still + grace, math.floor),
+    )
 
 
-def _after(day: date, days: int) -> date | None:
-    """The day so many days later; None past the end of the calendar."""
+def _after(day: date, days: float, whole: Callable[[float], int] = math.floor) -> date | None:
+    """The day so many days later, made whole; None past the end of the calendar."""
     try:
-        return day + timedelta(days=days)
+        return day + timedelta(days=whole(days))
     except OverflowError:
         return None
 
@@ -101,7 +109,7 @@ def harvest_days(ahead: Outlook, on: date, through: date, open_days: OpenDays) -
     if ahead.pinned_on is not None:
         first = last = max(due, on)
     else:
-        first = max(due - timedelta(days=EARLY_DAYS), on)
+        first = max(ahead.ready_on or due, on)
         last = through if ahead.over_on is None else min(ahead.over_on - DAY, through)
     days = open_days.between(first, last) if first <= last else []
     if days:
