@@ -67,3 +67,11 @@ def test_costs_name_the_currency_and_what_has_no_price() -> None:
 def test_a_plan_without_a_starter_needs_nothing() -> None:
     page = supplies_page(schedule(read_plan(SHORT, "p")))
     assert "- nothing" in page
+
+
+def test_a_starter_is_shown_with_what_is_left_of_it_on_the_day() -> None:
+    rota = schedule(PLAN)
+    bottle = rota.shelf.bottles["starter:bought"]
+    rota.shelf.bottles["starter:bought"] = replace(bottle, volume_ml=420.0)
+    line = next(line for line in supplies_page(rota).split("\n") if line.startswith("starter bought"))
+    assert "420 mL" in line

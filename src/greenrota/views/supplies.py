@@ -64,9 +64,9 @@ def _used_table(rota: Rota, used: Supplies, width: int | None) -> str:
         rows.append(
             (f"nutrient {name}", amount.volume(ml, units), there, day_text(dry[name]) if name in dry else end)
         )
-    volumes = {starter.name: starter.volume_ml for starter in rota.plan.starters}
     for name, ml in used.starter_ml.items():
-        there = amount.volume(volumes[name], units) if name in volumes else "-"
+        bottle = rota.shelf.bottles.get(f"starter:{name}")
+        there = "-" if bottle is None else amount.volume(bottle.volume_ml, units)
         rows.append((f"starter {name}", amount.volume(ml, units), there, "-"))
     rows += [
         ("dry salt", amount.mass(used.salt_g, units), "-", "-"),
