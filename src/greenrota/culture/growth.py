@@ -44,19 +44,31 @@ def _grown_days(days: Any, lag_days: Any) -> Any:
     return numpy.maximum(0.0, numpy.subtract(days, lag_days))
 
 
+def _divided(above: Any, below: Any, otherwise: Any) -> Any:
+    """A quotient of floats or arrays; `otherwise` where there is nothing to divide by."""
+    if isinstance(below, (float, int)):
+        return above / below if below else otherwise
+    import numpy
+
+    above, below, otherwise = numpy.broadcast_arrays(above, below, otherwise)
+    return numpy.divide(above, below, out=numpy.array(otherwise, dtype=float), where=below != 0.0)
+
+
 def density(
     start_per_ml: Real, ceiling_per_ml: Real, rate_per_day: Real, days: Real, lag_days: Real | float = 0.0
 ) -> Real:
     """Density after some days of logistic growth, with no growth during the lag.
 
-    Holds for start >= 0, ceiling > 0, rate >= 0, days >= 0; a start above the ceiling falls towards it.
+    Holds for start >= 0, ceiling >= 0, rate >= 0, days >= 0; a start above the ceiling falls towards it. No cells stay
+    no cells, and under a ceiling of 0 (a nutrient is missing altogether) a culture stays as it is.
     Source: Verhulst (1838), N = K / (1 + (K/N0 - 1) exp(-r t)), written so that N0 = 0 stays 0.
 
     >>> round(density(1e5, 2e6, 0.5, 5.0), 2)
     781367.52
     """
     decay = _exp(-rate_per_day * _grown_days(days, lag_days))
-    grown: Real = start_per_ml * ceiling_per_ml / (start_per_ml + (ceiling_per_ml - start_per_ml) * decay)
+    below = start_per_ml + (ceiling_per_ml - start_per_ml) * decay
+    grown: Real = _divided(start_per_ml * ceiling_per_ml, below, start_per_ml)
     return grown
 
 
@@ -135,7 +147,7 @@ def sawtooth_peak_share(keep_share: float, interval_days: float, rate_per_day: f
     if interval_days <= 0.0 or rate_per_day <= 0.0:
         raise ValueError(f"interval {interval_days:g} d and rate {rate_per_day:g} /day must be above zero")
     decay = math.exp(-rate_per_day * interval_days)
-    return max(0.0, (1.0 - decay / keep_share) / (1.0 - decay))
+    return 0.0 if decay >= keep_share else (1.0 - decay / keep_share) / (1.0 - decay)
 
 
 def rate_to_sustain(harvest_share: float, interval_days: float) -> float:

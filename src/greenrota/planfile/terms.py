@@ -39,7 +39,9 @@ def _umol(figure: float, kind: str, info: ValidationInfo) -> float:
 
 NameText = Annotated[str, Name()]
 Date = Annotated[date, Day()]
-Temperature = Annotated[float, Amount(("temperature",), least=0.0, most=45.0)]
+Temperature = Annotated[  # 0..40: the range of EOS-80, Millero & Poisson 1981 (seen in a copy)
+    float, Amount(("temperature",), least=0.0, most=40.0)
+]
 BottleMl = Annotated[float, Amount(("small volume",), least=0.1, most=1e6)]
 TankL = Annotated[float, Amount(("volume",), least=0.1, most=1e6)]
 VesselL = Annotated[float, Amount(("volume",), least=0.01, most=1e4)]

@@ -1,0 +1,159 @@
+"""Logbooks: a person who lives with the rota, and one who writes down whatever comes to mind."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+
+from hypothesis import strategies as st
+
+from greenrota.logbook.book import standing
+from greenrota.logbook.entry import Entry, Value
+from greenrota.logbook.vocabulary import CAUSES
+from greenrota.rota.plan import Plan
+from greenrota.rota.schedule import schedule
+from greenrota.rota.task import Task
+
+KIND_OF = {
+    "prepare": "prepared",
+    "start": "started",
+    "feed": "fed",
+    "harvest": "harvested",
+    "reseed": "reseeded",
+    "renew": "discarded",
+    "bank": "banked",
+}
+
+
+def fulfils(task: Task, on: date, factor: float = 1.0) -> Entry:
+    """The entry that says a task was done; `factor` is how far the amount was off."""
+    amounts = task.amounts
+    values: list[tuple[str, Value]] = []
+    if task.kind == "start" and amounts.inoculum_ml is not None:
+        values = [("from", task.parent), ("inoculum", amounts.inoculum_ml * factor)]
+    elif task.kind == "harvest" and amounts.harvest_ml is not None:
+        values = [("volume", amounts.harvest_ml * factor)]
+    elif task.kind == "bank" and amounts.bank_ml is not None:
+        values = [("volume", amounts.bank_ml * factor)]
+    elif task.kind == "feed" and factor != 1.0:
+        values = [("dose", factor)]
+    return Entry(on, KIND_OF[task.kind], task.vessel, tuple(values))
+
+
+def numbered(entries: Sequence[Entry]) -> list[Entry]:
+    """Entries in order of day, with running numbers as the program writes them."""
+    return [replace(entry, number=n) for n, entry in enumerate(sorted(entries, key=lambda e: e.on), start=1)]
+
+
+def lived(plan: Plan, days: int, seed: int, luck: float = 0.8) -> list[Entry]:
+    """So many days of living with the rota: most tasks done as they stand, some late or otherwise, with mishaps.
+
+    `luck` is the chance that a task is done as planned; with 1.0 nothing ever goes wrong.
+    """
+    chance = random.Random(seed)
+    told: list[Entry] = []
+    for n in range(min(days, plan.days)):
+        today = plan.start + timedelta(days=n)
+        rota = schedule(plan, told, today)
+        for task in rota.tasks:
+            if task.on > today or task.on < today:
+                continue
+            if chance.random() < luck:
+                told.append(fulfils(task, today))
+            elif chance.random() < 0.3:
+                told.append(fulfils(task, today, chance.choice((0.5, 0.9, 1.1, 1.5))))
+            elif chance.random() < 0.2:
+                told.append(Entry(today, "skipped", task.vessel, (("task", task.id),)))
+        if chance.random() > luck:
+            told.append(_mishap(plan, today, chance))
+    return numbered(told)
+
+
+def _mishap(plan: Plan, today: date, chance: random.Random) -> Entry:
+    vessel = chance.choice(plan.vessels).name
+    kind = chance.choice(("crashed", "counted", "discarded", "note", "crashed", "harvested"))
+    if kind == "crashed":
+        since = today - timedelta(days=chance.randrange(6))
+        return Entry(today, kind, vessel, (("cause", chance.choice(CAUSES)), ("since", since)))
+    if kind == "counted":
+        return Entry(today, kind, vessel, (("density", 10 ** chance.uniform(3.0, 7.0)),))
+    if kind == "note":
+        return Entry(today, kind, "-", (("text", "smells of the sea"),))
+    if kind == "harvested":
+        return Entry(today, kind, vessel, (("volume", chance.uniform(10.0, 3000.0)),))
+    return Entry(today, kind, vessel)
+
+
+@st.composite
+def books(draw: st.DrawFn, plan: Plan, most: int = 12) -> list[Entry]:
+    """Entries that fit the plan's names and little else: what people, editors and sync services can make of a book."""
+    names = [vessel.name for vessel in plan.vessels]
+    batches = [f"{name}/{n}" for name in names for n in (1, 2, 3)]
+    bottles = [f"fridge:{batch}" for batch in batches[:4]] + [f"starter:{s.name}" for s in plan.starters]
+    sources = st.sampled_from([*batches, *bottles, *names, "starter:unheard-of"])
+    told = []
+    for _ in range(draw(st.integers(0, most))):
+        on = plan.start + timedelta(days=draw(st.integers(-3, plan.days + 3)))
+        kind = draw(
+            st.sampled_from(
+                (
+                    "started",
+                    "started",
+                    "started",
+                    "harvested",
+                    "reseeded",
+                    "fed",
+                    "counted",
+                    "crashed",
+                    "banked",
+                )
+                + ("discarded", "skipped", "note", "prepared", "cleared", "condemned")
+            )
+        )
+        told.append(draw(_entries(on, kind, names, sources)))
+    return numbered(told)
+
+
+_ML = st.sampled_from((0.0, 1.0, 187.5, 800.0, 3200.0, 4000.0, 50000.0))
+
+
+@st.composite
+def _entries(
+    draw: st.DrawFn, on: date, kind: str, names: list[str], sources: st.SearchStrategy[str]
+) -> Entry:
+    values: list[tuple[str, Value]] = []
+    subject = draw(st.sampled_from(names))
+    if kind in ("cleared", "condemned", "discarded"):
+        subject = draw(sources)
+    options: dict[str, st.SearchStrategy[Value]] = {
+        "started": st.fixed_dictionaries({}, optional={"from": sources, "inoculum": _ML}),
+        "harvested": st.fixed_dictionaries({}, optional={"volume": _ML, "keep": _ML}),
+        "reseeded": st.fixed_dictionaries({}, optional={"inoculum": _ML}),
+        "fed": st.fixed_dictionaries(
+            {}, optional={"dose": st.sampled_from((0.0, 0.5, 1.0)), "nutrient": _ML}
+        ),
+        "counted": st.fixed_dictionaries({"density": st.sampled_from((0.0, 1e4, 1e6, 1e8))}),
+        "crashed": st.fixed_dictionaries(
+            {"cause": st.sampled_from(CAUSES)},
+            optional={"since": st.integers(0, 9).map(lambda n: on - timedelta(days=n))},
+        ),
+        "banked": st.fixed_dictionaries({}, optional={"volume": _ML}),
+        "skipped": st.fixed_dictionaries(
+            {
+                "task": st.sampled_from(("start", "feed", "harvest", "reseed", "bank")).map(
+                    lambda k: f"{subject}/1/{k}"
+                )
+            }
+        ),
+        "note": st.just({"text": "looked fine"}),
+    }  # type: ignore[dict-item]
+    if kind in options:
+        values = list(draw(options[kind]).items())  # type: ignore[attr-defined]
+    return Entry(on, kind, subject, tuple(values))
+
+
+def held(entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    """The entries that stand, as the program takes them."""
+    return standing(entries)
