@@ -11,7 +11,11 @@ from greenrota.rota.caveat import Caveat
 from greenrota.rota.cycle import mean_gap_days
 from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.homes import homes
+from greenrota.rota.ledger import ledger
+from greenrota.rota.ration import usual_ration_ml_per_day
 from greenrota.rota.rota import Rota
+from greenrota.rota.supplies import runs_dry
+from greenrota.rota.tank import feed_caveats
 
 
 def foresight(rota: Rota) -> Iterator[Caveat]:
@@ -20,6 +24,10 @@ def foresight(rota: Rota) -> Iterator[Caveat]:
     yield from _homes(rota)
     yield from _ripeness(rota)
     yield from _ration(rota)
+    for code, text in feed_caveats(rota.plan, ledger(rota.plan, rota.forecast.shelf.lots, rota.through)):
+        yield Caveat(code, text)
+    for nutrient, on in runs_dry(rota.plan, rota.tasks, rota.poured).items():
+        yield Caveat("bottle-dry", f"nutrient {nutrient}: the bottle runs dry on {on}")
 
 
 def _seeding(rota: Rota) -> Iterator[Caveat]:
@@ -107,14 +115,12 @@ def _ripeness(rota: Rota) -> Iterator[Caveat]:
 
 
 def _ration(rota: Rota) -> Iterator[Caveat]:
-    tank = rota.plan.tank
-    if tank is None:
-        return
+    ration_ml = usual_ration_ml_per_day(rota.plan)
     yield_ml = sustainable_yield_ml_per_day(rota)
-    if tank.ration_ml_per_day > yield_ml:
+    if ration_ml > yield_ml:
         yield Caveat(
             "ration-above-yield",
-            f"the ration of {tank.ration_ml_per_day:.0f} mL a day is more than the {yield_ml:.0f} mL a day "
+            f"the rations of {ration_ml:.0f} mL a day are more than the {yield_ml:.0f} mL a day "
             "the vessels can give in the long run",
         )
 

@@ -27,7 +27,7 @@ class History:
     """The state on a day as the logbook tells it.
 
     `diary` holds the shelf and the stretches of every batch so far; `done` the ids of tasks that were fulfilled
-    or skipped; `problems` what could not be taken as written.
+    or skipped; `problems` what could not be taken as written; `poured` mL by nutrient.
     """
 
     diary: Diary
@@ -36,6 +36,7 @@ class History:
     suspects: dict[str, Suspicion] = field(default_factory=dict)
     done: set[str] = field(default_factory=set)
     problems: list[Problem] = field(default_factory=list)
+    poured: dict[str, float] = field(default_factory=dict)
 
     def standpoint(self, on: date) -> Standpoint:
         """The standpoint for planning forward from a day."""

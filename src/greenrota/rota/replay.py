@@ -10,17 +10,15 @@ import difflib
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from greenrota.culture import inoculum
-from greenrota.culture.broth import Broth, bench_ceiling_per_ml
 from greenrota.errors import Problem
 from greenrota.logbook.entry import NO_VESSEL, Entry
-from greenrota.rota import deed, lineage
+from greenrota.rota import deed, guess, lineage
 from greenrota.rota.bench import Bench
 from greenrota.rota.deed import ML_PER_L, Shortfall
 from greenrota.rota.diary import Diary
 from greenrota.rota.history import Crash, History
 from greenrota.rota.setting import Setting
-from greenrota.rota.shelf import Bottle, Shelf, Standing, first_shelf
+from greenrota.rota.shelf import Shelf, Standing, first_shelf
 
 _MEASURED_ML = 0.5  # half a millilitre: nobody measures finer; our choice
 
@@ -110,8 +108,8 @@ class _Fold:
             what = f"{name} was started while {self.shelf.standing[name].batch.id} still stood in it"
             self._problem(entry, "log-vessel-occupied", what, "log the old batch as discarded first")
             self._empty(bench, entry.on)
-        source = entry.text("from") or self._likely_source(bench, entry.on)
-        volume_ml = entry.volume_ml("inoculum") or 0.2 * bench.vessel.fill_l * ML_PER_L  # our choice
+        source = entry.text("from") or guess.source(self.shelf, bench, entry.on)
+        volume_ml = entry.volume_ml("inoculum") or guess.inoculum_ml(bench)
         volume_ml = min(volume_ml, bench.vessel.fill_l * ML_PER_L)
         giver = self.shelf.batches.get(source)
         if giver is not None and giver.vessel in self.setting.benches:
@@ -123,9 +121,10 @@ class _Fold:
             self._problem(
                 entry, "log-source", str(short), "the start is kept, its density is a guess; a count helps"
             )
-            seed = _guessed_seed(bench, volume_ml, entry.on)
+            seed = guess.seed(bench, volume_ml, entry.on)
         done = deed.fill(self.shelf, bench, source, seed, entry.on)
         self._count_if_told(entry, bench)
+        self._pour(entry, bench, bench.vessel.fill_l)
         self.told.done |= {f"{done.batch.id}/start", f"{done.batch.id}/prepare"}
 
     def _held_ml(self, source: str) -> float | None:
@@ -135,14 +134,19 @@ class _Fold:
         living = {standing.batch.id: standing for standing in self.shelf.standing.values()}.get(source)
         return None if living is None else living.broth.volume_l * ML_PER_L
 
-    def _likely_source(self, bench: Bench, on: date) -> str:
-        fitting = [b for b in self.shelf.bottles.values() if b.strain == bench.strain.name and b.filled <= on]
-        return min(fitting, key=lambda b: (b.filled, b.id)).id if fitting else "starter:unknown"
-
     def _count_if_told(self, entry: Entry, bench: Bench) -> None:
         density = entry.density_per_ml("density")
         if density is not None and bench.vessel.name in self.shelf.standing:
             deed.count(self.shelf, bench, density, entry.on)
+
+    def _pour(self, entry: Entry, bench: Bench, label_doses_l: float) -> None:
+        """Note what was poured out of the nutrient bottle: as told, else the label dose for so many litres."""
+        nutrient = bench.nutrient
+        told_ml = entry.volume_ml("nutrient")
+        poured_ml = label_doses_l * nutrient.dose_ml_per_l if told_ml is None else told_ml
+        for name in (nutrient.name, nutrient.other_part):
+            if name is not None:
+                self.told.poured[name] = self.told.poured.get(name, 0.0) + poured_ml
 
     def _fed(self, entry: Entry, bench: Bench) -> None:
         standing = self._living(entry, bench)
@@ -153,6 +157,7 @@ class _Fold:
             label_ml = bench.nutrient.dose_ml_per_l * standing.broth.volume_l
             strength = poured_ml / label_ml if poured_ml is not None and label_ml > 0.0 else 1.0
         deed.feed(self.shelf, bench, strength, entry.on)
+        self._pour(entry, bench, standing.broth.volume_l * strength)
         self.told.done.add(f"{standing.batch.id}/feed")
 
     def _harvested(self, entry: Entry, bench: Bench) -> None:
@@ -184,6 +189,7 @@ class _Fold:
                 self.shelf, bench, standing.batch.id, standing.broth.volume_l * ML_PER_L - kept_ml, entry.on
             )
         done = deed.reseed(self.shelf, bench, entry.on)
+        self._pour(entry, bench, done.seawater_l)
         self.told.done |= {
             f"{done.batch.id}/reseed",
             f"{done.batch.id}/prepare",
@@ -208,9 +214,10 @@ class _Fold:
         if standing is None:
             return
         self._count_if_told(entry, bench)
-        volume_ml = entry.volume_ml("volume") or 0.1 * bench.vessel.fill_l * ML_PER_L  # our choice
-        for old in [b for b in self.shelf.bottles.values() if _replaced(b, bench)]:
-            del self.shelf.bottles[old.id]
+        volume_ml = entry.volume_ml("volume") or guess.bank_ml(bench)
+        own = [b for b in self.shelf.bottles.values() if b.parent is not None]
+        for old in [b.id for b in own if b.strain == bench.strain.name]:
+            del self.shelf.bottles[old]
         deed.bank(self.shelf, bench, volume_ml, entry.on)
         self.told.done.add(f"{standing.batch.id}/bank")
 
@@ -249,15 +256,3 @@ class _Fold:
 def _as_measured(volume_ml: float, held_ml: float | None) -> float:
     """What was taken: all there was where the figure written down says so as nearly as it can be measured."""
     return held_ml if held_ml is not None and abs(volume_ml - held_ml) <= _MEASURED_ML else volume_ml
-
-
-def _replaced(bottle: Bottle, bench: Bench) -> bool:
-    return bottle.parent is not None and bottle.strain == bench.strain.name
-
-
-def _guessed_seed(bench: Bench, volume_ml: float, on: date) -> Broth:
-    """An inoculum of unknown density, taken to start the vessel at the least share of its ceiling."""
-    fill_l = bench.vessel.fill_l
-    start_per_ml = inoculum.MIN_START_SHARE * bench_ceiling_per_ml(bench.strain, fill_l)
-    density = start_per_ml * fill_l * ML_PER_L / max(volume_ml, 1.0)
-    return bench.bottled(volume_ml / ML_PER_L, density, on, on)

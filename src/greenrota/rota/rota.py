@@ -30,7 +30,7 @@ class Rota:
     `standpoint` is the state it was planned from, `standing` the dates it was to keep, `found` the search's result
     with its score, `caveats` what to know before trusting it. The rest comes from the logbook: the stretches of past
     batches, crashes, suspicions and what is to be looked at, the day on which overdue tasks were due (by task id),
-    and problems of its entries.
+    problems of its entries, and the mL poured so far out of each nutrient bottle.
     """
 
     setting: Setting
@@ -46,6 +46,7 @@ class Rota:
     looks: tuple[Look, ...] = ()
     overdue: Mapping[str, date] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
+    poured: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def plan(self) -> Plan:

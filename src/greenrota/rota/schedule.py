@@ -44,19 +44,24 @@ def schedule(
     rota = _planned(setting, from_the_start(plan), Wishes(), progress)
     told = [entry for entry in entries if as_of is None or entry.on <= as_of]
     if not told:
-        return rota
+        return _with_caveats(rota)
     for on in sorted({entry.on for entry in told}):
         rota = _replanned(setting, told, on, rota, progress)
-    last = told[-1].on
-    return rota if as_of is None or as_of == last else _replanned(setting, told, as_of, rota, progress)
+    if as_of is not None and as_of != told[-1].on:
+        rota = _replanned(setting, told, as_of, rota, progress)
+    return _with_caveats(rota)
 
 
 def _planned(setting: Setting, standpoint: Standpoint, standing: Wishes, progress: Progress | None) -> Rota:
     found = search(setting, standpoint, standing, progress)
     as_of, walked = standpoint.as_of, found.walked
     tasks = tasks_from(setting.benches, walked.visits, as_of, setting.open_days, standpoint.done)
-    rota = Rota(setting, as_of, standpoint, standing, found, tasks)
-    return replace(rota, caveats=(*fitness(setting.benches, setting.cycles), *foresight(rota)))
+    return Rota(setting, as_of, standpoint, standing, found, tasks)
+
+
+def _with_caveats(rota: Rota) -> Rota:
+    setting = rota.setting
+    return replace(rota, caveats=(*fitness(setting.benches, setting.cycles), *foresight(rota), *_over(rota)))
 
 
 def _replanned(
@@ -73,7 +78,7 @@ def _replanned(
         looks=looks(history),
         overdue=_overdue(before, rota),
         problems=tuple(history.problems),
-        caveats=(*rota.caveats, *_over(rota)),
+        poured=history.poured,
     )
 
 

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 
 from greenrota.culture.sanitation import bleach_ml
 from greenrota.culture.seawater import density_kg_per_m3
@@ -20,6 +21,7 @@ SOAK_CHLORINE_MG_PER_L = 500.0
 BLEACH_PERCENT = 5.0  # the weakest of the usable range, 5-9 % (CDC advice, copy), so that enough is bought
 RINSES = 2  # brim volumes of fresh water after the soak, before the chlorine test; our choice
 DRY_ML = 1e-6  # rounding of the arithmetic; our choice
+NOTHING: Mapping[str, float] = MappingProxyType({})
 CAUTION_KEYS = (*CLEANING, "nutrient")
 
 
@@ -109,13 +111,17 @@ def _cleaned(plan: Plan, tasks: Iterable[Task]) -> Iterator[Vessel]:
         yield plan.vessel(name)
 
 
-def runs_dry(plan: Plan, tasks: Iterable[Task]) -> dict[str, date]:
+def runs_dry(plan: Plan, tasks: Iterable[Task], poured: Mapping[str, float] = NOTHING) -> dict[str, date]:
     """The day of the first task for which a nutrient bottle no longer holds enough, by nutrient name.
 
-    What is left in a bottle is what the plan says, counted from the first of the tasks. Bottles of unknown content
-    and those that last are left out.
+    A bottle holds what the plan says less what the logbook says was `poured` (mL by nutrient). Bottles of unknown
+    content and those that last are left out.
     """
-    left_ml = {name: n.bottle_ml for name, n in plan.nutrients.items() if n.bottle_ml is not None}
+    left_ml = {
+        name: n.bottle_ml - poured.get(name, 0.0)
+        for name, n in plan.nutrients.items()
+        if n.bottle_ml is not None
+    }
     dry: dict[str, date] = {}
     for task in sorted(tasks, key=lambda task: task.on):
         for name, ml in task.amounts.nutrient_ml.items():
@@ -140,17 +146,20 @@ class Purchase:
     by: date | None
 
 
-def shopping(plan: Plan, tasks: Iterable[Task]) -> tuple[Purchase, ...]:
+def shopping(
+    plan: Plan, tasks: Iterable[Task], poured: Mapping[str, float] = NOTHING
+) -> tuple[Purchase, ...]:
     """What to have in the house for the tasks, beyond the nutrient that the plan says is there.
 
     The plan knows no stock of salt and bleach, so these are listed in full; a nutrient of unknown content too.
     """
     tasks = list(tasks)
-    used, dry = supplies(plan, tasks), runs_dry(plan, tasks)
+    used, dry = supplies(plan, tasks), runs_dry(plan, tasks, poured)
     bought = []
     for name, ml in used.nutrient_ml.items():
         nutrient = plan.nutrients.get(name)
         left_ml = 0.0 if nutrient is None or nutrient.bottle_ml is None else nutrient.bottle_ml
+        left_ml = max(0.0, left_ml - poured.get(name, 0.0))
         missing_ml, size_ml = ml - left_ml, None if nutrient is None else nutrient.size_ml
         if missing_ml > DRY_ML:
             bottles = None if size_ml is None else math.ceil((missing_ml - DRY_ML) / size_ml)

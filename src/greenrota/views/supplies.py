@@ -55,7 +55,7 @@ def _wrapped(block: str, width: int) -> str:
 
 def _used_table(rota: Rota, used: Supplies, width: int | None) -> str:
     units = rota.plan.units
-    dry = runs_dry(rota.plan, rota.tasks)
+    dry = runs_dry(rota.plan, rota.tasks, rota.poured)
     rows = []
     for name, ml in used.nutrient_ml.items():
         left_ml = _left_ml(rota.plan, name)
@@ -102,7 +102,7 @@ def _notes(used: Supplies) -> str:
 
 
 def _buying(rota: Rota) -> Iterator[str]:
-    bought = shopping(rota.plan, rota.tasks)
+    bought = shopping(rota.plan, rota.tasks, rota.poured)
     if not bought:
         yield "- nothing"
     for purchase in bought:
@@ -132,7 +132,7 @@ def _costs(costs: Cost) -> Iterator[str]:
 def supplies_json(rota: Rota) -> str:
     """What is used up as one JSON object of format `greenrota/supplies/1`; `cost` is null without prices."""
     used = supplies(rota.plan, rota.tasks)
-    dry = runs_dry(rota.plan, rota.tasks)
+    dry = runs_dry(rota.plan, rota.tasks, rota.poured)
     costs = cost(rota.plan, used)
     answer = {
         "format": FORMAT,
@@ -148,7 +148,7 @@ def supplies_json(rota: Rota) -> str:
         "cleanings": used.cleanings,
         "bleach_ml": figure(used.bleach_ml),
         "feed_ml": figure(used.feed_ml),
-        "buy": [_bought(purchase) for purchase in shopping(rota.plan, rota.tasks)],
+        "buy": [_bought(purchase) for purchase in shopping(rota.plan, rota.tasks, rota.poured)],
         "cost": _cost(costs) if costs.items else None,
         "cautions": [CAUTIONS[key].text for key in CAUTION_KEYS],
     }
