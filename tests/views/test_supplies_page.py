@@ -75,3 +75,8 @@ def test_a_starter_is_shown_with_what_is_left_of_it_on_the_day() -> None:
     rota.shelf.bottles["starter:bought"] = replace(bottle, volume_ml=420.0)
     line = next(line for line in supplies_page(rota).split("\n") if line.startswith("starter bought"))
     assert "420 mL" in line
+
+
+def test_a_nutrient_bottle_is_shown_without_what_was_poured() -> None:
+    told = json.loads(supplies_json(replace(schedule(PLAN), poured={"f2": 30.0})))
+    assert told["nutrient_left_ml"] == {"f2": 220.0}  # by hand: 250 mL in the plan

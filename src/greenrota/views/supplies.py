@@ -7,7 +7,6 @@ from collections.abc import Iterator
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.cost import Cost, cost
-from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.supplies import (
     BLEACH_PERCENT,
@@ -58,7 +57,7 @@ def _used_table(rota: Rota, used: Supplies, width: int | None) -> str:
     dry = runs_dry(rota.plan, rota.tasks, rota.poured)
     rows = []
     for name, ml in used.nutrient_ml.items():
-        left_ml = _left_ml(rota.plan, name)
+        left_ml = _left_ml(rota, name)
         there = "not given" if left_ml is None else amount.volume(left_ml, units)
         end = "-" if left_ml is None else "lasts"
         rows.append(
@@ -82,9 +81,12 @@ def _used_table(rota: Rota, used: Supplies, width: int | None) -> str:
     return render_table(columns, rows, width)
 
 
-def _left_ml(plan: Plan, name: str) -> float | None:
-    nutrient = plan.nutrients.get(name)
-    return None if nutrient is None else nutrient.bottle_ml
+def _left_ml(rota: Rota, name: str) -> float | None:
+    """What a nutrient bottle holds on the day, by plan and logbook; None where the plan does not say."""
+    nutrient = rota.plan.nutrients.get(name)
+    if nutrient is None or nutrient.bottle_ml is None:
+        return None
+    return max(0.0, nutrient.bottle_ml - rota.poured.get(name, 0.0))
 
 
 def _notes(used: Supplies) -> str:
@@ -139,7 +141,7 @@ def supplies_json(rota: Rota) -> str:
         "as_of": rota.as_of.isoformat(),
         "through": rota.through.isoformat(),
         "nutrient_ml": {name: figure(ml) for name, ml in used.nutrient_ml.items()},
-        "nutrient_left_ml": {name: figure(_left_ml(rota.plan, name)) for name in used.nutrient_ml},
+        "nutrient_left_ml": {name: figure(_left_ml(rota, name)) for name in used.nutrient_ml},
         "runs_dry": {name: dry[name].isoformat() if name in dry else None for name in used.nutrient_ml},
         "starter_ml": {name: figure(ml) for name, ml in used.starter_ml.items()},
         "salt_g": figure(used.salt_g),
