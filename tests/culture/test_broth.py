@@ -123,7 +123,7 @@ def test_a_share_that_growth_never_reaches() -> None:
 def test_no_more_is_drawn_than_there_is() -> None:
     assert draw(FED, 4.0).volume_l == 0.0
     assert draw(FED, 4.0 + 5e-10).volume_l == 0.0
-    with pytest.raises(ValueError, match="4.1 L"):
+    with pytest.raises(ValueError, match=r"4\.1 L"):
         draw(FED, 4.1)
     with pytest.raises(ValueError, match="nothing to mix"):
         mix(seawater(0.0, 26.0), draw(FED, 4.0))

@@ -152,7 +152,7 @@ def test_days_to_density_undoes_density(
 def test_days_to_density_refuses_goals_out_of_reach(
     start: float, goal: float, ceiling: float, rate: float
 ) -> None:
-    with pytest.raises(ValueError, match="goal|rate"):
+    with pytest.raises(ValueError, match=r"goal|rate"):
         days_to_density(start, goal, ceiling, rate)
 
 

@@ -38,13 +38,17 @@ class BankOrder:
 
 @dataclass(frozen=True, slots=True)
 class Shelter:
-    """What a search for donors looks at: benches and cycles by vessel, the shelf, the day, and who may not give."""
+    """What a search for donors looks at: benches and cycles by vessel, the shelf, the day, and who may not give.
+
+    `promised_ml` is what is set aside in each bottle for other vessels.
+    """
 
     benches: Mapping[str, Bench]
     cycles: Mapping[str, Cycle]
     shelf: Shelf
     on: date
     suspect: frozenset[str]
+    promised_ml: Mapping[str, float]
 
 
 def donor_line(at: Shelter, strain: str) -> list[str]:
@@ -105,7 +109,8 @@ def _from_bottles(at: Shelter, taker: Bench) -> Gift | None:
         age_days = (at.on - bottle.filled).days
         alive_share = inoculum.fridge_share_alive(float(age_days), taker.strain.fridge_days)
         alive_per_ml = bottle.density_per_ml * alive_share
-        volume_ml = min(bottle.volume_ml, seeding.inoculum_ml(taker, cycle, alive_per_ml, goal))
+        free_ml = bottle.volume_ml - at.promised_ml.get(bottle.id, 0.0)
+        volume_ml = min(free_ml, seeding.inoculum_ml(taker, cycle, alive_per_ml, goal))
         if volume_ml >= THIN_START * seeding.least_inoculum_ml(taker, alive_per_ml):
             kind = "held-back starter" if bottle.parent is None else "fridge back-up"
             return Gift(bottle.id, volume_ml, f"the {kind}, {age_days} days old; no living donor bears it")

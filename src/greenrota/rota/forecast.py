@@ -100,7 +100,7 @@ class _Walk:
             if standing is None:
                 empty.append(name)
             else:
-                self._plan_batch(bench, standing, self.as_of)
+                self._plan_batch(bench, standing, max(self.as_of, standing.batch.started + DAY))
         unused = [name for name in empty if name not in shelf.numbers]
         first = max(self.as_of, self.setting.plan.start)
         for gift in seeding.allot(shelf, self.setting.benches, self.setting.cycles, unused, first):
@@ -188,6 +188,8 @@ class _Walk:
             self.urgent.append(bench.vessel.name)
         else:
             self.diary.reseed(bench, on)
+            if standing.batch.id in self.suspect:
+                self.suspect |= {self.diary.shelf.standing[bench.vessel.name].batch.id}
             self._plan_batch(bench, self.diary.shelf.standing[bench.vessel.name], on + DAY)
 
     def _pour_harvest(self, bench: Bench, keep_l: float, on: date, renewing: bool) -> None:
@@ -233,7 +235,12 @@ class _Walk:
 
     def _serve_urgent(self, on: date) -> None:
         """Restart emptied vessels from whatever bears it, the day after they were emptied at the earliest."""
-        at = donor.Shelter(self.setting.benches, self.setting.cycles, self.diary.shelf, on, self.suspect)
+        promised_ml: dict[str, float] = defaultdict(float)
+        for allotted in self.gifts.values():
+            promised_ml[allotted.source] += allotted.volume_ml
+        at = donor.Shelter(
+            self.setting.benches, self.setting.cycles, self.diary.shelf, on, self.suspect, promised_ml
+        )
         donors: dict[str, list[str]] = {}
         for name in [name for name in self.urgent if self.diary.emptied.get(name) != on]:
             bench = self.setting.benches[name]

@@ -60,8 +60,8 @@ def _feeding(
     days = days_to_share(broth, FEED_AT_SHARE, low, bench.rate_per_day)
     if math.isinf(days):
         return None, gain
-    wanted = on + timedelta(days=max(1, math.floor(days)))
-    return open_days.on_or_before(wanted, on + DAY), gain
+    earliest, due = max(on, started + DAY), _after(on, days)
+    return (None if due is None else open_days.on_or_before(max(due, earliest), earliest)), gain
 
 
 def _window(

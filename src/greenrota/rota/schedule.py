@@ -24,7 +24,7 @@ from greenrota.rota.search import Progress, search
 from greenrota.rota.setting import Setting, setting_for
 from greenrota.rota.standpoint import Standpoint, from_the_start
 from greenrota.rota.task import tasks_from
-from greenrota.rota.visit import Wishes
+from greenrota.rota.visit import Wishes, first_starts
 
 
 def schedule(
@@ -97,7 +97,7 @@ def standing_wishes(before: Rota, history: History) -> Wishes:
     }
     astray |= {crash.vessel for crash in history.crashes if crash.on == history.as_of}
     harvests = {batch: on for batch, on in known.items() if batch.rsplit("/", 1)[0] not in astray}
-    starts = {visit.batch.vessel: visit.on for visit in before.forecast.visits if visit.kind == "start"}
+    starts = first_starts(before.forecast.visits)
     return Wishes(harvests, {vessel: on for vessel, on in starts.items() if vessel not in astray})
 
 

@@ -110,7 +110,7 @@ class Judge:
         known = self._standing.harvests
         moved = sum(known.get(choice.batch.id, choice.taken) != choice.taken for choice in walked.choices)
         for visit in walked.visits:
-            if visit.kind == "start":
+            if visit.kind == "start" and visit.batch.number == 1:
                 moved += self._standing.starts.get(visit.batch.vessel, visit.on) != visit.on
         return moved
 

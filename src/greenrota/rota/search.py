@@ -16,7 +16,7 @@ from greenrota.rota.forecast import Forecast, forecast
 from greenrota.rota.score import Judge, Score
 from greenrota.rota.setting import Setting
 from greenrota.rota.standpoint import Standpoint
-from greenrota.rota.visit import Choice, Wishes
+from greenrota.rota.visit import Choice, Wishes, first_starts
 
 WALKS = 400  # walks a search may take; our choice
 FEWEST_BATCHES, MOST_BATCHES = 5_000, 30_000  # walked batches it may take whatever its size; our choice
@@ -201,8 +201,7 @@ class _Search:
 def _taken(walked: Forecast) -> Wishes:
     """The dates of a walk as wishes that would lead to it again."""
     harvests = {choice.batch.id: choice.taken for choice in walked.choices if choice.taken is not None}
-    starts = {visit.batch.vessel: visit.on for visit in walked.visits if visit.kind == "start"}
-    return Wishes(harvests, {name: on for name, on in starts.items() if name in walked.start_options})
+    return Wishes(harvests, first_starts(walked.visits))
 
 
 def _without_later(harvests: dict[str, date], vessel: str, number: int) -> dict[str, date]:

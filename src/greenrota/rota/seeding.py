@@ -44,7 +44,7 @@ def allot(
     """Share the starters' free part out over empty vessels, in plan order, starts spread over the cycle.
 
     Each strain's starters seed as many of its vessels as start above the least share of the ceiling; one at least.
-    A bottle that has gone too old seeds nothing.
+    A bottle that has gone too old seeds nothing, and no vessel gets more than it can take in as a seeding.
     """
     allotments: list[Allotment] = []
     waiting = list(empty)
@@ -60,7 +60,8 @@ def allot(
             share = benches[name].vessel.fill_l / fills_l
             least_on = max(on, bottle.filled)
             wait = timedelta(days=round(place * cycles[name].days / family))
-            allotments.append(Allotment(name, bottle.id, free_ml * share, least_on, least_on + wait))
+            volume_ml = min(free_ml * share, most_inoculum_ml(benches[name], cycles[name]))
+            allotments.append(Allotment(name, bottle.id, volume_ml, least_on, least_on + wait))
             waiting.remove(name)
     return allotments
 
@@ -90,8 +91,12 @@ def _reach(bottle: Bottle, takers: Sequence[Bench], on: date) -> int:
 def inoculum_ml(bench: Bench, cycle: Cycle, density_per_ml: float, goal_per_ml: float) -> float:
     """Culture that starts the vessel at the density its own re-seed would have, never more than half the fill."""
     wanted_l = bench.vessel.fill_l * goal_per_ml / density_per_ml if density_per_ml > 0.0 else float("inf")
-    most_l = max(MOST_INOCULUM_SHARE, cycle.keep_share) * bench.vessel.fill_l
-    return min(wanted_l, most_l) * ML_PER_L
+    return min(wanted_l * ML_PER_L, most_inoculum_ml(bench, cycle))
+
+
+def most_inoculum_ml(bench: Bench, cycle: Cycle) -> float:
+    """The most culture that starts a vessel: half its fill, or its usual carry-over if that is more."""
+    return max(MOST_INOCULUM_SHARE, cycle.keep_share) * bench.vessel.fill_l * ML_PER_L
 
 
 def reseed_density_per_ml(bench: Bench, cycle: Cycle) -> float:

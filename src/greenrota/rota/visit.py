@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -56,3 +56,8 @@ class Choice:
     ahead: Outlook
     options: tuple[date, ...]
     taken: date | None
+
+
+def first_starts(visits: Iterable[Visit]) -> dict[str, date]:
+    """The days on which vessels are filled for the first time; restarts after a renewal or a crash are left out."""
+    return {v.batch.vessel: v.on for v in visits if v.kind == "start" and v.batch.number == 1}
