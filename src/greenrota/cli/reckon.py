@@ -11,6 +11,7 @@ from greenrota.cli import out
 from greenrota.cli.moments import ByMoment
 from greenrota.cli.options import AsJson, Units, UnitsShown, number_option
 from greenrota.cli.quantities import in_range, read_measured, read_quantity, read_reference, read_salinity
+from greenrota.cli.secchi import secchi
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
@@ -225,6 +226,7 @@ RECKONINGS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_WATER, topup, 'greenrota reckon topup "3.8 L" "28 psu" "26 psu"'),
     (_CULTURE, dose, 'greenrota reckon dose "4 L" "0.20 mL/L" --medium f/2'),
     (_CULTURE, count, "greenrota reckon count 184 --squares 4 --dilution 10"),
+    (_CULTURE, secchi, "greenrota reckon secchi 14 --pair 10=9e5 --pair 20=4e5"),
     (_CULTURE, bleach, 'greenrota reckon bleach "4 L" "25 mg/L" --percent 5.25'),
     (_CULTURE, light, 'greenrota reckon light "4000 lux" --hours "14 h" --lamp-on 8'),
 )

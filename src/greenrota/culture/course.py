@@ -72,7 +72,8 @@ def course(
     """The modelled density at every reading, in the order of the events.
 
     `events` in order of time, a Start first; `crowding_ml` is 1 / ceiling; `log_starts` holds ln(cells/mL) of every
-    Start; `lag_days` replaces the lags of the starts. Densities are NaN where a negative crowding has no solution.
+    Start; `lag_days` replaces the lags of the starts (below zero: growth ahead of the start). Densities are NaN
+    where a negative crowding has no solution.
     Source: Verhulst (1838), differentiated by hand.
 
     >>> events = [Start(0.0), Reading(5.0, 0.0)]
@@ -81,7 +82,7 @@ def course(
     """
     points: list[Point] = []
     state: tuple[float, float, float, float, float] = _OUTSIDE
-    day = lag_left = 0.0
+    day = lag_left = begun = 0.0
     cap, number = 0.0, -1
     for event in events:
         if isinstance(event, Start):
@@ -89,11 +90,13 @@ def course(
             density = math.exp(log_starts[number])
             state, cap = (density, 0.0, 0.0, density, 0.0), 1.0 / event.cap_per_ml
             lag_left = event.lag_days if lag_days is None else lag_days
+            begun = event.day
         else:
-            grown = max(0.0, event.day - day - lag_left)
-            by_lag = -1.0 if lag_left > 0.0 and grown > 0.0 else 0.0
-            state = _grown(state, rate_per_day, crowding_ml, cap, grown, by_lag)
-            lag_left = max(0.0, lag_left - (event.day - day))
+            if event.day > day:
+                grown = max(0.0, event.day - day - lag_left)
+                by_lag = -1.0 if grown > 0.0 and (lag_left or day == begun) else 0.0
+                state = _grown(state, rate_per_day, crowding_ml, cap, grown, by_lag)
+                lag_left = max(0.0, lag_left - (event.day - day))
             if isinstance(event, Reading):
                 points.append(Point(*state, number))
             else:

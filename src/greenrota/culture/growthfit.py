@@ -8,9 +8,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from greenrota.culture.course import Event, Reading
+from greenrota.culture.course import Event, Reading, Start
 from greenrota.culture.fit import Fit, NotTold, Vector, least_squares, minimum
-from greenrota.culture.growthmodel import CROWDING, RATE, Model, counted_only, first_guess, sum_of_squares
+from greenrota.culture.growthmodel import (
+    CROWDING,
+    LAG,
+    RATE,
+    Model,
+    counted_only,
+    first_guess,
+    sum_of_squares,
+)
 from greenrota.culture.profile import profile_end, refitted, with_held
 from greenrota.culture.student import chi_square_quantile, normal_deviation, student_deviation
 from greenrota.culture.tally import Noise
@@ -18,6 +26,7 @@ from greenrota.culture.tally import Noise
 CONFIDENCE = 0.95  # common practice, no source
 RATE_MOST_PER_DAY = 5.0  # our choice: beyond any figure known for a culture at home, as in the plan
 _LAG_MOST_DAYS = 30.0  # our choice
+_NEAR_THE_CAP = 0.7  # our choice: share of the nutrients' ceiling from which it bends the counts
 _TOO_MUCH_SCATTER = 0.95  # our choice: share of series with only the stated errors that pass
 
 
@@ -83,17 +92,27 @@ def fit_growth(
     """
     model = Model(counted_only(events), noise or Noise(), fit_lag)
     if len(model.readings) < model.size:
-        raise NotTold(f"{len(model.readings)} counts do not tell {model.size} figures")
+        raise NotTold(
+            f"there are {len(model.readings)} counts for {max(3, model.size)} figures "
+            "(rate, ceiling, every start density)"
+        )
     theta, bounded = _best(model, guess_rate_per_day, guess_ceiling_per_ml)
-    best = _with_errors(model, theta)
+    try:
+        best = _with_errors(model, theta)
+    except NotTold as reason:
+        why = "a lag and a start density are only told apart by counts during the lag" if fit_lag else reason
+        raise NotTold(str(why)) from None
     if bounded:
         best = replace(best, parameters=theta, rss=sum_of_squares(model, theta))
     widened, deviation = _widening(best)
-    capped = _capped(model, best.parameters)
     lag = None
     if fit_lag:
-        lag = _figure(model, best, 2, widened, deviation, (-math.inf, _LAG_MOST_DAYS))
+        lag = _figure(model, best, LAG, widened, deviation, (-_LAG_MOST_DAYS, _LAG_MOST_DAYS))
         lag = replace(lag, low=max(0.0, lag.low), value=max(0.0, lag.value), told=math.isfinite(lag.high))
+        if theta[LAG] <= 0.0:
+            unlagged = [replace(e, lag_days=0.0) if isinstance(e, Start) else e for e in events]
+            without = fit_growth(unlagged, guess_rate_per_day, guess_ceiling_per_ml, noise)
+            return replace(without, lag=lag)
     rate = _figure(model, best, RATE, widened, deviation, (0.0, RATE_MOST_PER_DAY))
     densities, slopes = model.densities(best.parameters)
     spread = np.sqrt(np.einsum("ij,jk,ik->i", slopes, best.covariance, slopes)) * widened / densities
@@ -112,7 +131,7 @@ def fit_growth(
         widened=widened,
         theta=best.parameters,
         covariance=best.covariance * widened**2,
-        capped=capped,
+        capped=_capped(model, best.parameters, float(densities.max())),
     )
 
 
@@ -214,7 +233,8 @@ def _start(log: Figure) -> Figure:
     return Figure(value, value * log.standard_error, math.exp(log.low), math.exp(min(log.high, 700.0)))
 
 
-def _capped(model: Model, theta: Vector) -> bool:
-    """True if nowhere the bench but everywhere the nutrients set the ceiling of the counts."""
+def _capped(model: Model, theta: Vector, densest_per_ml: float) -> bool:
+    """True if nowhere the bench but everywhere the nutrients set a ceiling, and the counts come near it."""
     caps = [e.cap_per_ml for e in model.events if not isinstance(e, Reading)]
-    return bool(theta[CROWDING] < model.scale / max(caps))
+    hidden = theta[CROWDING] < model.scale / max(caps)
+    return bool(hidden and densest_per_ml > _NEAR_THE_CAP * max(caps))

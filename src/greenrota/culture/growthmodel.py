@@ -15,7 +15,8 @@ from greenrota.culture.course import Event, Reading, Start, course
 from greenrota.culture.fit import Vector
 from greenrota.culture.tally import Noise, expected_score, observed_score
 
-RATE, CROWDING = 0, 1
+RATE, CROWDING, LAG = 0, 1, 2
+LAG_GUESS_DAYS = 0.5  # our choice: short, so that a first count a day after the start lies behind it
 _LOG_MOST = 100.0  # e^100 cells/mL: no density, and exp() may overflow
 
 
@@ -46,7 +47,7 @@ class Model:
     def densities(self, theta: Vector) -> tuple[Vector, Vector]:
         """Modelled densities at the readings, and their derivatives."""
         fit_lag = self.first_start == 3
-        lag = max(0.0, float(theta[2])) if fit_lag else None
+        lag = float(theta[2]) if fit_lag else None
         logs = [float(value) for value in theta[self.first_start :]]
         points = course(self.events, float(theta[RATE]), float(theta[CROWDING]) / self.scale, logs, lag)
         slopes = np.zeros((len(points), self.size))
@@ -86,6 +87,7 @@ def first_guess(model: Model, rate_per_day: float, crowding_ml: float) -> Vector
     """Parameters to search from: each start density as the first count after it suggests."""
     theta = np.zeros(model.size)
     theta[RATE], theta[CROWDING] = rate_per_day, crowding_ml * model.scale
+    theta[2 : model.first_start] = LAG_GUESS_DAYS
     points = course(model.events, rate_per_day, 0.0, [0.0] * model.starts)
     for point, reading in reversed(list(zip(points, model.readings, strict=True))):
         counted = max(reading.density_per_ml, 1e-3 * model.scale)

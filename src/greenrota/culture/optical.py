@@ -65,7 +65,7 @@ def density_from_reading(reading: float, pairs: Sequence[tuple[float, float]]) -
     return OpticalDensity(
         math.exp(straight),
         math.exp(straight - half),
-        math.exp(straight + half),
+        math.exp(min(straight + half, 700.0)),  # e^700: the end of floats
         exponent,
         dof > 0,
         outside,

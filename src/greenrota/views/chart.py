@@ -32,11 +32,15 @@ _TOPS = (
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of a chart: (x, y) points in the order they are joined; `dotted` draws every other dot."""
+    """One line of a chart: (x, y) points in the order they are joined; `dotted` draws every other dot.
+
+    `joined` False leaves the points alone, each as a small cross.
+    """
 
     name: str
     points: Sequence[tuple[float, float]]
     dotted: bool = False
+    joined: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +72,7 @@ def line_chart(
     points = [point for line in lines for point in line.points]
     if not points or not all(math.isfinite(x) and math.isfinite(y) and y >= 0.0 for x, y in points):
         raise ValueError("a chart needs at least one point, all of them finite and not below zero")
-    top = _round_top(max(y for _, y in points))
+    top = round_top(max(y for _, y in points))
     labels = _row_labels(top, height)
     gutter = max(map(len, labels)) + 1
     first, last = min(x for x, _ in points), max(x for x, _ in points)
@@ -91,7 +95,12 @@ def line_chart(
     )
 
 
-def _round_top(largest: float) -> float:
+def round_top(largest: float) -> float:
+    """The round number at which a y axis that starts at 0 ends.
+
+    >>> round_top(937500.0)
+    1000000.0
+    """
     if largest <= 0.0:
         return 1.0
     power = 10.0 ** math.floor(math.log10(largest))
@@ -103,13 +112,18 @@ def _row_labels(top: float, height: int) -> list[str]:
     labels = [""] * height
     labels[-1] = "0"
     if height % 2:
-        labels[height // 2] = _figure(top / 2)
-    labels[0] = _figure(top)
+        labels[height // 2] = axis_figure(top / 2)
+    labels[0] = axis_figure(top)
     return labels
 
 
-def _figure(value: float) -> str:
-    if 0.01 <= value < 10_000:
+def axis_figure(value: float) -> str:
+    """A number as it stands at an axis.
+
+    >>> axis_figure(250.0), axis_figure(1.5e6)
+    ('250', '1.5e6')
+    """
+    if value == 0.0 or 0.01 <= value < 10_000:
         return f"{value:g}"
     digits, power = f"{value:.2e}".split("e")
     return f"{float(digits):g}e{int(power)}"
@@ -120,12 +134,16 @@ def _key(lines: Sequence[Line], margin: str, ascii_only: bool) -> list[str]:
     if len(lines) < 2:
         return []
     names = [
-        f"{_SIGNS[i % len(_SIGNS)]} {line.name}"
-        if ascii_only
-        else f"{'dotted' if line.dotted else 'solid'}: {line.name}"
+        f"{_SIGNS[i % len(_SIGNS)]} {line.name}" if ascii_only else f"{_stroke(line)}: {line.name}"
         for i, line in enumerate(lines)
     ]
     return [margin + printable(", ".join(names))]
+
+
+def _stroke(line: Line) -> str:
+    if not line.joined:
+        return "crosses"
+    return "dotted" if line.dotted else "solid"
 
 
 class _Plot:
@@ -145,6 +163,8 @@ class _Plot:
         """Join the points of the line; the first line drawn keeps a cell in ASCII."""
         dots = [self._dot(x, y) for x, y in line.points]
         path = [dots[0], *(dot for a, b in pairwise(dots) for dot in _between(a, b))]
+        if not line.joined:
+            path = dots if self._ascii else [dot for a, b in dots for dot in self._cross(a, b)]
         for number, (across, down) in enumerate(path):
             if line.dotted and number % 2:
                 continue
@@ -173,6 +193,12 @@ class _Plot:
                 rows.append("")
             rows[row] = pad(rows[row], column) + text
         return rows
+
+    def _cross(self, across: int, down: int) -> list[tuple[int, int]]:
+        arms = [(0, 0), (-1, 0), (1, 0), (0, -1), (0, 1)]
+        width, height = self.columns * self._across, len(self._bits) * self._down
+        near = [(across + a, down + d) for a, d in arms]
+        return [(a, d) for a, d in near if 0 <= a < width and 0 <= d < height]
 
     def _dot(self, x: float, y: float) -> tuple[int, int]:
         width, height = self.columns * self._across, len(self._signs) * self._down

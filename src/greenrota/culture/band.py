@@ -1,0 +1,50 @@
+"""Band: the fitted course of a vessel on a fine grid, with its 95 % band, for a chart."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+
+from greenrota.culture.course import Event, Reading
+from greenrota.culture.growthfit import CONFIDENCE, GrowthFit
+from greenrota.culture.growthmodel import Model
+from greenrota.culture.student import normal_deviation
+from greenrota.culture.tally import Noise
+
+
+class BandPoint(NamedTuple):
+    """The fitted density on a day (counted from the first event) and where the true curve may lie."""
+
+    day: float
+    density_per_ml: float
+    low_per_ml: float
+    high_per_ml: float
+
+
+def band(fit: GrowthFit, steps_per_day: int = 4) -> list[BandPoint]:
+    """The fitted curve from the first event to the last, through every dilution.
+
+    The band is of the curve, not of a further count. Source: delta method on ln(density), normal deviation.
+
+    >>> from greenrota.culture.course import Start
+    >>> from greenrota.culture.growthfit import fit_growth
+    >>> counts = [(0, 1.0e5), (2, 2.5e5), (4, 5.6e5), (8, 1.5e6), (12, 1.9e6)]
+    >>> fit = fit_growth([Start(0.0), *(Reading(float(day), count) for day, count in counts)], 0.7, 1e6)
+    >>> len(band(fit, 1))
+    13
+    """
+    events: list[Event] = []
+    for event, after in pairwise(fit.events):
+        steps = int((after.day - event.day) * steps_per_day)
+        events += [event, *(Reading(event.day + n / steps_per_day, 0.0) for n in range(steps))]
+    events.append(fit.events[-1])
+    events.append(Reading(fit.events[-1].day, 0.0))
+    model = Model(events, Noise(), fit_lag=len(fit.theta) > 2 + len(fit.starts))
+    densities, slopes = model.densities(fit.theta)
+    spread = np.sqrt(np.maximum(0.0, np.einsum("ij,jk,ik->i", slopes, fit.covariance, slopes))) / densities
+    half = np.exp(np.minimum(normal_deviation(CONFIDENCE) * spread, 700.0))  # e^700: the end of floats
+    grid = [event for event in events if isinstance(event, Reading)]
+    points = zip(grid, densities.tolist(), half.tolist(), strict=True)
+    return [BandPoint(r.day, n, n / h, n * h) for r, n, h in points if r.density_per_ml == 0.0]

@@ -1,0 +1,194 @@
+"""A calibration as text: figures with intervals, lines for the plan, what the counts do not tell, and a chart."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from greenrota.culture.band import band
+from greenrota.culture.course import Reading, Start, Turn
+from greenrota.rota.calibration import Calibration
+from greenrota.views import amount
+from greenrota.views.chart import Axes, Line, line_chart
+from greenrota.views.day import day_text, week_ticks
+from greenrota.views.lettering import hanging, printable
+
+_PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
+_WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
+_BAND_MOST = 2.0  # our choice: a band wider than this times the densest point is cut off in the chart
+
+
+def calibrate_page(told: Calibration, width: int | None = None, ascii_only: bool = False) -> str:
+    """Figures, plan lines, refusals, next count and chart as text; no newline at the end.
+
+    `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode.
+    """
+    blocks = [_lines([_heading(told), *_figures(told)], width)]
+    if lines := plan_lines(told):
+        blocks.append("\n".join(["Lines for the plan:", *(f"  {line}" for line in lines)]))
+        blocks.append(_lines(_remarks(told), width))
+    blocks += [_lines([f"Not told: {text}" for text in untold(told)], width)] if untold(told) else []
+    blocks.append(_lines([next_count_text(told)], width))
+    if told.fit is not None:
+        blocks.append(_chart(told, min(width or _PLAIN_WIDTH, _WIDEST_CHART), ascii_only))
+    return "\n\n".join(block for block in blocks if block)
+
+
+def plan_lines(told: Calibration) -> list[str]:
+    """The table of the plan file with the figures that are told; empty when there are none.
+
+    A strain's name is quoted where TOML wants it.
+    """
+    rows = []
+    if told.rate_at_best_per_day is not None:
+        rows.append(f'rate    = "{told.rate_at_best_per_day:.3g} /day"')
+    if told.ceiling_per_ml is not None:
+        rows.append(f'ceiling = "{_significant(told.ceiling_per_ml)} cells/mL"')
+    name = told.bench.strain.name
+    bare = name.isascii() and name.replace("-", "").replace("_", "").isalnum()
+    return [f"[strain.{name if bare else json.dumps(name, ensure_ascii=False)}]", *rows] if rows else []
+
+
+def untold(told: Calibration) -> list[str]:
+    """Why a figure is not told, a sentence each."""
+    fit = told.fit
+    if fit is None:
+        return [f"rate and ceiling: {told.refused}"]
+    texts = []
+    if not fit.rate.told:
+        why = "no rise can be told from the scatter of the counts"
+        if math.isfinite(fit.rate.low):
+            why = f"the rise was over between two counts (above {fit.rate.low:.2f} /day, but no upper end)"
+        texts.append(f"rate: {why}")
+    if not fit.ceiling.told:
+        above = (
+            f"above {amount.density(fit.ceiling.low)} cells/mL, but no upper end" if fit.ceiling.low else ""
+        )
+        why = (
+            "the nutrients in the vessel end growth before light and air do"
+            if fit.capped
+            else "the counts do not level off"
+        )
+        texts.append(f"ceiling: {why}" + (f" ({above})" if above else ""))
+    return texts
+
+
+def next_count_text(told: Calibration) -> str:
+    """Which count would help most, and what it brings."""
+    asked = told.next_count
+    where = (
+        f"on day {asked.day} of the next batch"
+        if told.next_on is None
+        else f"on {day_text(told.next_on)}, in this batch as it stands"
+    )
+    if asked.next_batch and asked.day == 0:
+        where = "right after the next start or re-seed"
+    now, then = asked.relative_error_now, asked.relative_error_then
+    return (
+        f"Next count that helps most: {where}; the {asked.figure} would be known to {then:.0%} "
+        f"(now {now:.0%}, one standard error, a guess at its size included)"
+    )
+
+
+def _heading(told: Calibration) -> str:
+    starts = sum(isinstance(event, Start) for event in told.counts.events)
+    turns = sum(isinstance(event, Turn) and event.share < 1.0 for event in told.counts.events)
+    return (
+        f"{printable(told.bench.vessel.name)}: {told.bench.strain.title}, {_many(told.counts.readings, 'count')}, "
+        f"{_many(starts, 'start')}, {_many(turns, 're-seed')}"
+    )
+
+
+def _many(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def _figures(told: Calibration) -> Iterator[str]:
+    fit = told.fit
+    if fit is None:
+        return
+    if fit.rate.told:
+        rate = fit.rate
+        yield (
+            f"rate here     {rate.value:.3f} /day ({rate.low:.3f} to {rate.high:.3f}), "
+            f"standard error {rate.standard_error:.3f}"
+        )
+    if fit.ceiling.told:
+        top = fit.ceiling
+        yield (
+            f"ceiling       {_significant(top.value)} cells/mL ({_significant(top.low)} to "
+            f"{_significant(top.high)}), standard error {_significant(top.standard_error)}"
+        )
+    if fit.lag is not None:
+        yield f"lag           {fit.lag.value:.1f} days ({fit.lag.low:.1f} to {fit.lag.high:.1f})"
+    for name, start in zip(started_batches(told), fit.starts, strict=True):
+        yield (
+            f"start         {_significant(start.value)} cells/mL ({_significant(start.low)} to "
+            f"{_significant(start.high)}) in {printable(name)}"
+        )
+    yield "In brackets: 95 % profile intervals."
+    if fit.widened > 1.0:
+        yield (
+            f"The counts scatter {fit.widened:.1f} times as much as counting and handling explain; "
+            "the intervals are widened by that."
+        )
+    if told.richer:
+        yield (
+            "The counts rise above what the nutrients poured in should build, so the nutrients' ceiling is left out; "
+            "the cells hold less than the strain's quota says, or more was poured in than the logbook tells."
+        )
+
+
+def _remarks(told: Calibration) -> Iterator[str]:
+    bench = told.bench
+    if told.rate_at_best_per_day is not None and told.place_factor < 1.0:
+        yield (
+            f"The plan's rate is that at best temperature and salinity and 16 h of light: the rate here divided by "
+            f"{told.place_factor:.3f} ({bench.temperature_factor:.2f} temperature x "
+            f"{bench.photoperiod_factor:.2f} hours of light x {bench.salinity_factor:.2f} salinity)."
+        )
+    if told.ceiling_per_ml is not None:
+        yield (
+            f"A ceiling of your own holds for every vessel of the strain; this one was counted at "
+            f"{bench.vessel.fill_l:g} L, and a larger vessel carries less."
+        )
+
+
+def started_batches(told: Calibration) -> list[str]:
+    """The batches of the fresh starts that were fitted."""
+    assert told.fit is not None
+    kept = {event.day for event in told.fit.events if isinstance(event, Start)}
+    pairs = zip(told.counts.events, told.counts.batches, strict=True)
+    return [name for event, name in pairs if isinstance(event, Start) and event.day in kept]
+
+
+def _significant(density: float) -> str:
+    digits, power = f"{density:.2e}".split("e")
+    return f"{digits}e{int(power)}"
+
+
+def _lines(texts: Iterator[str] | list[str], width: int | None) -> str:
+    return "\n".join(part for text in texts for part in hanging("", text, width, 2))
+
+
+def _chart(told: Calibration, width: int, ascii_only: bool) -> str:
+    assert told.fit is not None
+    points = band(told.fit)
+    readings = [event for event in told.fit.events if isinstance(event, Reading)]
+    top = _BAND_MOST * max(*(r.density_per_ml for r in readings), *(p.density_per_ml for p in points))
+    lines = (
+        Line("counts", [(r.day, r.density_per_ml) for r in readings], joined=False),
+        Line("fit", [(p.day, p.density_per_ml) for p in points]),
+        Line("95 % band", [(p.day, min(top, p.high_per_ml)) for p in points], dotted=True),
+        Line("and its lower end", [(p.day, p.low_per_ml) for p in points], dotted=True),
+    )
+    first, last = day_of(told, points[0].day), day_of(told, points[-1].day)
+    ticks = [(float((on - told.counts.first).days), label) for on, label in week_ticks(first, last, width)]
+    return line_chart(lines, Axes("month-day", "cells/mL", ticks), width, ascii_only=ascii_only)
+
+
+def day_of(told: Calibration, day: float) -> date:
+    """The calendar day of an event."""
+    return told.counts.first + timedelta(days=int(day))

@@ -1,0 +1,53 @@
+"""Density from a reading of clarity, worded for the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from greenrota.culture.optical import PAIRED_ERROR, density_from_reading
+from greenrota.views import amount
+from greenrota.views.reckoning import Reckoning
+
+
+def secchi_answer(reading: float, pairs: Sequence[tuple[float, float]]) -> Reckoning:
+    """Density (cells/mL) of a culture with this reading, from the person's own pairs of reading and density.
+
+    ValueError as in `density_from_reading`.
+
+    >>> secchi_answer(15.0, [(10.0, 9e5), (20.0, 4.5e5)]).lines[0]
+    ('density', '6.0e5 cells/mL')
+    """
+    told = density_from_reading(reading, pairs)
+    density = f"{amount.density(told.density_per_ml)} cells/mL"
+    interval = f"{amount.density(told.low_per_ml)} to {amount.density(told.high_per_ml)} cells/mL"
+    cautions = []
+    if told.outside:
+        more = (told.outside == "above") == (told.exponent > 0.0)
+        density = f"{'more' if more else 'less'} than about {density}"
+        interval = "none: nothing is read off beyond the pairs"
+        cautions.append(
+            f"{reading:g} lies {told.outside} every pair; count this culture and add it as a pair of its own"
+        )
+    elif not told.interval_known:
+        cautions.append(
+            f"two pairs show no scatter: each is taken to be {PAIRED_ERROR:.0%} off; a third helps"
+        )
+    return Reckoning(
+        "secchi",
+        (
+            ("density", density),
+            ("95 % interval", interval),
+            (
+                "by",
+                f"{len(pairs)} pairs of your own, density goes with the reading to the power {told.exponent:.2f}",
+            ),
+        ),
+        {
+            "density_per_ml": told.density_per_ml,
+            "low_per_ml": None if told.outside else told.low_per_ml,
+            "high_per_ml": None if told.outside else told.high_per_ml,
+            "exponent": told.exponent,
+            "outside": told.outside or None,
+        },
+        tuple(cautions),
+    )
