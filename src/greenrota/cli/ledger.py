@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from greenrota.cli import clock, out
+from greenrota.cli import out
 from greenrota.cli.options import AsJson, OnDay, PlanFile, one_form
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
@@ -30,7 +30,7 @@ def ledger(
     from greenrota.views.warning import warnings_text
 
     one_form({"--json": as_json, "--csv": as_csv})
-    rota = rota_at(find_plan(plan, Path.cwd()), on or clock.today())
+    rota = rota_at(find_plan(plan, Path.cwd()), on)
     book = day_by_day(rota.plan, rota.forecast.shelf.lots, rota.through)
     caveats = [Caveat(code, text) for code, text in feed_caveats(rota.plan, book)]
     if as_json:

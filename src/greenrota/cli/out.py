@@ -79,6 +79,11 @@ def screen_width() -> int | None:
     return max(20, shutil.get_terminal_size().columns) if sys.stdout.isatty() else None
 
 
+def screen_height() -> int | None:
+    """Lines of the terminal stdout goes to; None for a file or a pipe: then nothing is shortened."""
+    return max(10, shutil.get_terminal_size().lines) if sys.stdout.isatty() else None
+
+
 def ascii_only() -> bool:
     """True when stdout can not carry braille dots and box lines."""
     return not _carries(sys.stdout, "\u28ff\u2500")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from greenrota.cli import clock, out
+from greenrota.cli import out
 from greenrota.cli.options import AsJson, OnDay, PlanFile
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
@@ -16,5 +16,5 @@ def supplies(plan: PlanFile = None, on: OnDay = None, as_json: AsJson = False) -
     Costs are shown when the plan gives prices."""
     from greenrota.views.supplies import supplies_json, supplies_page
 
-    rota = rota_at(find_plan(plan, Path.cwd()), on or clock.today())
+    rota = rota_at(find_plan(plan, Path.cwd()), on)
     out.write(supplies_json(rota) if as_json else supplies_page(rota, out.screen_width()))

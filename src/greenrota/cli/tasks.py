@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from greenrota.cli import clock, out
+from greenrota.cli import out
 from greenrota.cli.options import AsJson, FromDay, OnDay, PlanFile, one_form
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
@@ -50,7 +50,7 @@ def tasks(
     from greenrota.views.warning import warnings_text
 
     one_form({"--json": as_json, "--csv": as_csv, "--markdown": as_markdown})
-    rota = rota_at(find_plan(plan, Path.cwd()), on or clock.today())
+    rota = rota_at(find_plan(plan, Path.cwd()), on)
     name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
     last = None if days is None else (from_day or rota.as_of) + timedelta(days=days - 1)
     shown = chosen(rota, from_day, last, name)
@@ -60,7 +60,7 @@ def tasks(
         if as_json:
             out.write(tasks_json(rota, shown))
             return
-        out.write(tasks_csv(shown) if as_csv else tasks_markdown(rota, shown))
+        out.write(tasks_csv(shown, rota.overdue) if as_csv else tasks_markdown(rota, shown))
     else:
         out.write(agenda(rota, shown, out.screen_width()))
     warnings = warnings_text(rota.caveats, out.screen_width())

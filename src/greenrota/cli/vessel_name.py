@@ -1,4 +1,4 @@
-"""The name of a vessel, as it is typed on the command line."""
+"""The name of a vessel, batch or bottle, as it is typed on the command line."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
     from greenrota.rota.plan import Plan
+    from greenrota.rota.rota import Rota
 
 
 def known_vessel(plan: Plan, typed: str, argument: str) -> str:
@@ -15,17 +16,34 @@ def known_vessel(plan: Plan, typed: str, argument: str) -> str:
 
     `argument` names the option or argument in the problem.
     """
+    names = [vessel.name for vessel in plan.vessels]
+    return _known(names, typed, argument, "unknown-vessel", "the plan has no vessel", "the plan has")
+
+
+def known_subject(rota: Rota, typed: str, argument: str, planned: bool = False) -> str:
+    """The vessel, batch or bottle that is meant, as known on the day of the rota; with `planned` also one to come.
+
+    ProblemsFound (status 2, "unknown-subject") if there is none.
+    """
+    names = [vessel.name for vessel in rota.plan.vessels]
+    for shelf in (rota.shelf, rota.forecast.shelf) if planned else (rota.shelf,):
+        names += [*shelf.filled, *shelf.batches]
+    return _known(
+        names, typed, argument, "unknown-subject", "no vessel, batch or bottle is called", "known are"
+    )
+
+
+def _known(names: list[str], typed: str, argument: str, code: str, what: str, has: str) -> str:
     from difflib import get_close_matches
     from unicodedata import normalize
 
-    names = [vessel.name for vessel in plan.vessels]
     name = normalize("NFC", typed)
     if name in names:
         return name
     plain = {each.casefold(): each for each in names}
     near = get_close_matches(name.casefold(), plain, n=1)
-    hint = f'did you mean "{plain[near[0]]}"?' if near else f"the plan has: {_some(names)}"
-    problem = Problem("unknown-vessel", Place(argument), f'the plan has no vessel "{typed}"', hint)
+    hint = f'did you mean "{plain[near[0]]}"?' if near else f"{has}: {_some(names)}"
+    problem = Problem(code, Place(argument), f'{what} "{typed}"', hint)
     raise ProblemsFound([problem], status=2)
 
 

@@ -42,11 +42,20 @@ def changes_since(plan: Plan, entries: Sequence[Entry], newest: int, as_of: date
     The rota with all entries is set against the rota without them, both as of the same day.
     """
     told = [entry for entry in entries if entry.on <= as_of]
-    earlier = told[: len(told) - newest]
-    before = schedule(plan, earlier, as_of)
-    after = schedule(plan, told, as_of)
-    since = told[len(earlier)].on if newest else as_of
-    return compare(before, after, since)
+    return changes_between(plan, told[: len(told) - newest], told, as_of)
+
+
+def changes_between(plan: Plan, earlier: Sequence[Entry], entries: Sequence[Entry], as_of: date) -> Changes:
+    """What became of the rota when the standing entries grew from `earlier` to `entries`, both as of one day.
+
+    A void may have taken entries away, so neither need be the front part of the other. `since` is the first day
+    that is told of otherwise.
+    """
+    known = list(earlier)
+    fresh = [entry for entry in entries if entry not in known]
+    fresh += [entry for entry in known if entry not in entries]
+    since = min((entry.on for entry in fresh if entry.on <= as_of), default=as_of)
+    return compare(schedule(plan, earlier, as_of), schedule(plan, entries, as_of), since)
 
 
 def compare(before: Rota, after: Rota, since: date) -> Changes:

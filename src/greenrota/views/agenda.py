@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby, zip_longest
+from types import MappingProxyType
 
 from greenrota.rota.cycle import Cycle
 from greenrota.rota.rota import Rota
@@ -48,7 +49,7 @@ def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None) -> str:
     elif width is None:
         blocks.append(_lines(rota, tasks))
     else:
-        blocks.append(by_week(tasks, rota.plan.units, width))
+        blocks.append(by_week(tasks, rota.plan.units, width, rota.overdue))
     blocks.append(care.take_care(tasks, width))
     return "\n\n".join(block for block in blocks if block)
 
@@ -85,17 +86,19 @@ def _lines(rota: Rota, tasks: Sequence[Task]) -> str:
             care.marked(task, known),
             pour_text(task, rota.plan.units),
             density_text(task),
-            task.reason,
+            why(task, rota.overdue),
         )
         for task in tasks
     ]
     return render_table(columns, rows)
 
 
-def by_week(tasks: Sequence[Task], units: str, width: int) -> str:
+def by_week(
+    tasks: Sequence[Task], units: str, width: int, overdue: Mapping[str, date] = MappingProxyType({})
+) -> str:
     """The tasks under a heading for each week and day, every line within the screen."""
     lines: list[str] = []
-    frame = Frame.around(tasks, units, width)
+    frame = Frame.around(tasks, units, width, overdue)
     for monday, of_week in groupby(tasks, key=lambda task: week_of(task.on)):
         week = list(of_week)
         days = len({task.on for task in week})
@@ -111,16 +114,19 @@ def _count(number: int, what: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """What the lines of all tasks of a page share: caution letters, units, and the columns of the page."""
+    """What the lines of all tasks of a page share: caution letters, units, columns, and which are overdue."""
 
     known: Mapping[str, str]
     units: str
     batch_columns: int
     care_columns: int
     width: int
+    overdue: Mapping[str, date]
 
     @classmethod
-    def around(cls, tasks: Sequence[Task], units: str, width: int) -> Frame:
+    def around(
+        cls, tasks: Sequence[Task], units: str, width: int, overdue: Mapping[str, date] = MappingProxyType({})
+    ) -> Frame:
         """The frame that fits all these tasks."""
         known = care.letters(tasks)
         return cls(
@@ -129,7 +135,14 @@ class Frame:
             max((display_width(printable(task.batch)) for task in tasks), default=0),
             max((len(care.marked(task, known)) for task in tasks), default=0),
             width,
+            overdue,
         )
+
+
+def why(task: Task, overdue: Mapping[str, date]) -> str:
+    """The reason of a task; for an overdue one the day it was due before it."""
+    was_due = overdue.get(task.id)
+    return task.reason if was_due is None else f"OVERDUE since {day_text(was_due)}: {task.reason}"
 
 
 def task_lines(tasks: Sequence[Task], frame: Frame) -> list[str]:
@@ -152,13 +165,14 @@ def task_lines(tasks: Sequence[Task], frame: Frame) -> list[str]:
 def _body(task: Task, frame: Frame, room: int) -> list[str]:
     """Amounts and reason: side by side on a wide screen, else one below the other, the reason further in."""
     density = density_text(task)
-    why = printable(f"{density} cells/mL; {task.reason}" if density else task.reason)
+    reason = why(task, frame.overdue)
+    told = printable(f"{density} cells/mL; {reason}" if density else reason)
     beside = frame.width >= _BESIDE_FROM
     left = int((room - len(_GAP)) * _BESIDE_SHARE) if beside else room
     whats = _recipe([printable(part) for part in pour_parts(task, frame.units)], left)
     if not beside:
-        return [*whats, *(_GAP + line for line in wrap(why, room - len(_GAP)))]
-    whys = wrap(why, room - len(_GAP) - left)
+        return [*whats, *(_GAP + line for line in wrap(told, room - len(_GAP)))]
+    whys = wrap(told, room - len(_GAP) - left)
     return [f"{pad(a, left)}{_GAP}{b}" for a, b in zip_longest(whats, whys, fillvalue="")]
 
 

@@ -40,3 +40,27 @@ def _concerned(tasks: Sequence[Task], key: str) -> str:
     concerned = [task for task in tasks if key in task.cautions]
     kinds = [kind for kind in KINDS if any(task.kind == kind for task in concerned)]
     return f"{', '.join(kinds)}; {len(concerned)} task{'s' if len(concerned) > 1 else ''}"
+
+
+# Each caution in a few words, for a screen that can not hold its whole text; the same statuses as there.
+_IN_SHORT = {
+    "bleach": "bleach never with another cleaner: poisonous gas",
+    "bleach_kind": "plain bleach only",
+    "bleach_rinse": "rinse bleach out before acid or nutrient",
+    "chlorine_test": "no culture in before chlorine reads zero",
+    "mains": "RCD/GFCI and drip loops, unplug before hands go in",
+    "glass": "lift full jars dry, from below",
+    "hot_water": "hot water scalds and cracks cold glass",
+    "air_line": "air pump above the water, vent open",
+    "food_fridge": "label NOT FOOD",
+    "nutrient": "concentrates away from food and children",
+}
+
+
+def in_short(tasks: Sequence[Task], width: int) -> list[str]:
+    """The cautions in a few words each, as lines, and where their whole texts stand; empty if there is none."""
+    known = letters(tasks)
+    if not known:
+        return []
+    parts = "; ".join(f"{letter} {_IN_SHORT[key]}" for key, letter in known.items())
+    return hanging("", f"Take care (in full: greenrota tasks): {parts}", width, 2)

@@ -80,7 +80,7 @@ def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
                 top.by,
             )
         )
-    return "Projected growth\n" + render_table(columns, rows, width)
+    return "Growth, projected from what is known\n" + render_table(columns, rows, width)
 
 
 def _windows(rota: Rota, spans: list[Span], width: int | None) -> str:
@@ -106,6 +106,7 @@ def _chart(rota: Rota, spans: list[Span], width: int, ascii_only: bool) -> str:
         for visit in rota.forecast.visits
         if visit.batch.vessel == bench.vessel.name and visit.kind in _MARKS
     ]
+    marks += [(_x(rota, crash.on), "X") for crash in rota.crashes if crash.vessel == bench.vessel.name]
     for batch in dict.fromkeys(span.batch.id for span in spans):
         choice = choice_of(rota, batch)
         due = None if choice is None else choice.ahead.pinned_on or choice.ahead.ripe_on
@@ -123,7 +124,7 @@ def _chart(rota: Rota, spans: list[Span], width: int, ascii_only: bool) -> str:
 
 
 def _key(marks: list[tuple[float, str]]) -> str:
-    names = {"S": "start", "F": "feed", "r": "ripe", "H": "harvest", "N": "renew"}
+    names = {"S": "start", "F": "feed", "r": "ripe", "H": "harvest", "N": "renew", "X": "crash"}
     seen = {mark for _, mark in marks}
     return ", ".join(f"{sign}: {name}" for sign, name in names.items() if sign in seen)
 
@@ -149,7 +150,8 @@ def _tops(rota: Rota, bench: Bench, spans: list[Span]) -> Iterator[tuple[float, 
 def growth_json(rota: Rota, vessel: str) -> str:
     """The projection as one JSON object of format `greenrota/growth/1`. KeyError: no such vessel.
 
-    A segment is a stretch in which nothing is done; `daily` holds every day of the rota, as it stands when the
+    A segment is a stretch in which nothing is done; `daily` holds every day of the rota, those the logbook
+    tells of included, as it stands when the
     day's tasks are done (0 where the vessel is empty).
     """
     bench = rota.benches[vessel]
@@ -157,7 +159,8 @@ def growth_json(rota: Rota, vessel: str) -> str:
         {"batch": batch, "segments": [_segment(rota, bench, span) for span in of_batch]}
         for batch, of_batch in groupby(vessel_spans(rota, vessel), key=lambda span: span.batch.id)
     ]
-    days = [rota.as_of + timedelta(days=n) for n in range((rota.through - rota.as_of).days + 1)]
+    first = min([rota.as_of, *(span.first for span in vessel_spans(rota, vessel))])
+    days = [first + timedelta(days=n) for n in range((rota.through - first).days + 1)]
     answer = {
         "format": FORMAT,
         "vessel": vessel,

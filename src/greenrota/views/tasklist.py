@@ -5,12 +5,16 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from types import MappingProxyType
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.caveat import Caveat
+from greenrota.rota.look import Look
 from greenrota.rota.rota import Rota
 from greenrota.rota.task import Amounts, Task
+from greenrota.views.agenda import why
 from greenrota.views.day import day_text
 from greenrota.views.figure import figure
 from greenrota.views.lettering import printable
@@ -23,6 +27,7 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")  # first characters a spreadsheet ma
 
 def tasks_json(rota: Rota, tasks: Sequence[Task]) -> str:
     """The tasks as one JSON object of format `greenrota/tasks/1`, caution texts whole, warnings of the rota.
+    `overdue` gives the day on which a task was due first; `looks` what is suspect and alive.
 
     Amounts that do not apply are left out; densities that do not are null.
     """
@@ -31,7 +36,11 @@ def tasks_json(rota: Rota, tasks: Sequence[Task]) -> str:
             "format": FORMAT,
             "as_of": rota.as_of.isoformat(),
             "through": rota.through.isoformat(),
-            "tasks": [_task(task) for task in tasks],
+            "tasks": [task_object(task) for task in tasks],
+            "overdue": {
+                task.id: rota.overdue[task.id].isoformat() for task in tasks if task.id in rota.overdue
+            },
+            "looks": [look_object(look) for look in rota.looks],
             "warnings": [warning(caveat) for caveat in rota.caveats],
         },
         ensure_ascii=False,
@@ -40,7 +49,8 @@ def tasks_json(rota: Rota, tasks: Sequence[Task]) -> str:
     )
 
 
-def _task(task: Task) -> dict[str, object]:
+def task_object(task: Task) -> dict[str, object]:
+    """A task as it stands in JSON."""
     return {
         "id": task.id,
         "kind": task.kind,
@@ -53,6 +63,16 @@ def _task(task: Task) -> dict[str, object]:
         "density_after_per_ml": figure(task.density_after_per_ml),
         "reason": task.reason,
         "cautions": [CAUTIONS[key].text for key in task.cautions],
+    }
+
+
+def look_object(look: Look) -> dict[str, object]:
+    """What has to be looked at under magnification, as it stands in JSON."""
+    return {
+        "subject": look.subject,
+        "date": look.on.isoformat(),
+        "since": look.since.isoformat(),
+        "because": look.because,
     }
 
 
@@ -71,7 +91,7 @@ def warning(caveat: Caveat) -> dict[str, object]:
     return told if caveat.vessel is None else {**told, "vessel": caveat.vessel}
 
 
-def tasks_csv(tasks: Sequence[Task]) -> str:
+def tasks_csv(tasks: Sequence[Task], overdue: Mapping[str, date] = MappingProxyType({})) -> str:
     """The tasks as CSV (RFC 4180, newline line ends), a column for every nutrient bottle.
 
     A text that a spreadsheet could take for a formula gets an apostrophe in front.
@@ -81,7 +101,9 @@ def tasks_csv(tasks: Sequence[Task]) -> str:
     table = csv.writer(out, lineterminator="\n")
     head = ["date", "kind", "vessel", "batch", "id", "parent", *_AMOUNTS]
     head += [f"nutrient_ml {name}" for name in bottles]
-    table.writerow([*head, "density_before_per_ml", "density_after_per_ml", "reason", "cautions"])
+    table.writerow(
+        [*head, "density_before_per_ml", "density_after_per_ml", "reason", "cautions", "overdue_since"]
+    )
     for task in tasks:
         cautions = " | ".join(CAUTIONS[key].text for key in task.cautions)
         table.writerow(
@@ -94,6 +116,7 @@ def tasks_csv(tasks: Sequence[Task]) -> str:
                 figure(task.density_after_per_ml),
                 harmless(task.reason),
                 harmless(cautions),
+                "" if (was_due := overdue.get(task.id)) is None else was_due.isoformat(),
             )
         )
     return out.getvalue()
@@ -118,7 +141,7 @@ def tasks_markdown(rota: Rota, tasks: Sequence[Task]) -> str:
             task.batch,
             pour_text(task, rota.plan.units),
             density_text(task),
-            task.reason,
+            why(task, rota.overdue),
         )
         for task in tasks
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
@@ -13,42 +14,72 @@ from greenrota.views import amount, care
 from greenrota.views.agenda import Frame, chosen, task_lines
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width, hanging, printable
-from greenrota.views.pour import nutrient_texts
+from greenrota.views.pour import nutrient_texts, pour_text
 from greenrota.views.standing import before_work, choice_of
 from greenrota.views.table import Column, render_table
+from greenrota.views.warning import urgent, warnings_text
+from greenrota.views.watch import magnify, signs
 
 _NEXT_DAYS = 3  # our choice: enough to mix seawater and charge nothing in a hurry
 _PAGE = 1_000_000  # columns of a page without an edge: nothing is wrapped for a file or a pipe
 
-# All of these: common practice, no source.
-WATCH = (
-    ("colour", "deepens day by day; paling or browning: light, nutrient or temperature is off"),
-    ("foam", "a thin ring is usual; a thick, lasting head means cells are breaking up"),
-    ("clumping", "cells swirl up evenly; flocs or a carpet that will not: old, or something else grows"),
-    ("smell", "fresh, like the sea; rotten or sour: do not feed it, do not seed from it"),
-    ("clearing", "water that turns clear overnight: a crash or grazers; keep it apart from the others"),
+
+@dataclass(frozen=True, slots=True)
+class _Length:
+    """How much is said: everything at first; what a small screen can not hold is said more briefly."""
+
+    whole_cautions: bool = True
+    whole_signs: bool = True
+    reasons: bool = True
+    spaced: bool = True
+    vessels: bool = True
+
+
+# In the order in which a screen that is too small gives things up; our choice.
+_LENGTHS = (
+    _Length(),
+    _Length(whole_cautions=False),
+    _Length(whole_cautions=False, whole_signs=False),
+    _Length(whole_cautions=False, whole_signs=False, reasons=False),
+    _Length(whole_cautions=False, whole_signs=False, reasons=False, spaced=False),
+    _Length(whole_cautions=False, whole_signs=False, reasons=False, spaced=False, vessels=False),
 )
 
 
-def today_page(rota: Rota, on: date, overdue: Sequence[Task] = (), width: int | None = None) -> str:
-    """The page of a day; no newline at the end. `overdue` are tasks of earlier days that were not done.
+def today_page(rota: Rota, on: date, width: int | None = None, height: int | None = None) -> str:
+    """The page of a day; no newline at the end.
 
-    `width` wraps to the screen; None wraps nothing.
+    `width` wraps to the screen, `height` is its lines: what does not fit is said more briefly, with the prompt in
+    sight; nothing that is due is left out. None (a file or a pipe): everything, nothing wrapped.
     """
-    due = chosen(rota, on, on)
+    for length in _LENGTHS:
+        page = _page(rota, on, width, length)
+        if height is None or page.count("\n") + 1 < height:
+            break
+    return page
+
+
+def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
+    late = [task for task in rota.tasks if task.id in rota.overdue]
+    due = [task for task in chosen(rota, on, on) if task.id not in rota.overdue]
     coming = chosen(rota, on + timedelta(days=1), on + timedelta(days=_NEXT_DAYS))
-    frame = Frame.around((*overdue, *due), rota.plan.units, width or _PAGE)
+    at_hand = [*late, *due]
+    frame = Frame.around(at_hand, rota.plan.units, width or _PAGE)
     blocks = [
         [_title(rota, on)],
-        _late(overdue, frame),
-        ["Due today", *(task_lines(due, frame) or ["  nothing"])],
-        _in_all(due, rota.plan.units, frame.width),
+        warnings_text(urgent(rota), width).splitlines(),
+        _late(rota, late, on, frame, length),
+        magnify(rota.looks, frame.width, not length.whole_signs),
+        _due(due, bool(late), frame, length),
+        _in_all([task for task in at_hand if task.on <= on], rota.plan.units, frame.width),
         [f"The next {_NEXT_DAYS} days", *(_coming(coming, frame.width) or ["  nothing"])],
-        _vessels(rota, on, width),
-        _watch(frame.width),
-        care.take_care((*overdue, *due), width).splitlines(),
+        _vessels(rota, on, width) if length.vessels else [],
+        signs(frame.width, not length.whole_signs),
+        care.take_care(at_hand, width).splitlines()
+        if length.whole_cautions
+        else care.in_short(at_hand, frame.width),
     ]
-    return "\n\n".join("\n".join(block) for block in blocks if block)
+    return ("\n\n" if length.spaced else "\n").join("\n".join(block) for block in blocks if block)
 
 
 def _title(rota: Rota, on: date) -> str:
@@ -60,10 +91,31 @@ def _title(rota: Rota, on: date) -> str:
     return title
 
 
-def _late(overdue: Sequence[Task], frame: Frame) -> list[str]:
-    lines = ["Overdue"] if overdue else []
-    for on, of_day in groupby(overdue, key=lambda task: task.on):
-        lines += [f"since {day_text(on)}", *task_lines(list(of_day), frame)]
+def _late(rota: Rota, late: Sequence[Task], on: date, frame: Frame, length: _Length) -> list[str]:
+    """Overdue tasks under the day they were due first; one that waits for an open day says for which."""
+    lines = []
+    ordered = sorted(late, key=lambda task: rota.overdue[task.id])
+    for was_due, of_day in groupby(ordered, key=lambda task: rota.overdue[task.id]):
+        for when, tasks in groupby(of_day, key=lambda task: task.on):
+            now = "" if when <= on else f", planned for {day_text(when)} now"
+            lines += [f"Overdue since {day_text(was_due)}{now}", *_task_lines(list(tasks), frame, length)]
+    return lines
+
+
+def _due(due: Sequence[Task], any_late: bool, frame: Frame, length: _Length) -> list[str]:
+    lines = _task_lines(due, frame, length)
+    return ["Due today", *(lines or ["  nothing more" if any_late else "  nothing"])]
+
+
+def _task_lines(tasks: Sequence[Task], frame: Frame, length: _Length) -> list[str]:
+    if length.reasons and frame.width < _PAGE:
+        return task_lines(tasks, frame)
+    lines: list[str] = []
+    for task in tasks:
+        letters = care.marked(task, frame.known)
+        lead = f"  {task.kind:<7}  {printable(task.batch)}  {letters}  "
+        text = f"{pour_text(task, frame.units)}{f'; {task.reason}' if length.reasons else ''}"
+        lines += hanging(lead, printable(text), frame.width, 4)
     return lines
 
 
@@ -79,9 +131,7 @@ def _in_all(due: Sequence[Task], units: str, width: int) -> list[str]:
         salt = amount.mass(sum(each.salt_g or 0.0 for each in mixed), units)
         parts.append(f"{seawater} seawater to mix, {salt} dry salt")
     parts += nutrient_texts(poured, units)
-    if not parts:
-        return []
-    return ["Set out for today, in all", *hanging("  ", "; ".join(parts), width)]
+    return hanging("", f"In all: {'; '.join(parts)}", width, 2) if parts else []
 
 
 def _coming(tasks: Sequence[Task], width: int) -> list[str]:
@@ -119,11 +169,3 @@ def _vessels(rota: Rota, on: date, width: int | None) -> list[str]:
             line for batch, *rest in rows for line in hanging("", f"{batch}: {', '.join(rest)}", width, 4)
         ]
     return [*hanging("", "How they should stand before today's work", width), *lines]
-
-
-def _watch(width: int) -> list[str]:
-    lines = hanging("", "Look at every vessel (common practice, no source)", width)
-    for what, sign in WATCH:
-        lead = f"  {what:<10}"
-        lines += hanging(lead, sign, width)
-    return lines

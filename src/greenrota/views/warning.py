@@ -10,6 +10,13 @@ from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
 
 _LEAD = "warning: "
+# What must be known on the day itself: whether the strain lives on, and whether there is a rota at all.
+_URGENT = frozenset({"strain-lost", "one-home", "vessel-waits", "horizon-over"})
+
+
+def urgent(rota: Rota) -> list[Caveat]:
+    """The warnings that do not wait until somebody asks for them."""
+    return [caveat for caveat in rota.caveats if caveat.code in _URGENT]
 
 
 def warnings_text(caveats: Sequence[Caveat], width: int | None = None) -> str:

@@ -1,0 +1,99 @@
+"""Recording: new entries held against the state, put on the disk, and only then told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from greenrota.cli import clock, out
+from greenrota.cli.plan_path import logbook_path
+from greenrota.cli.rota_at import Papers, copies_beside, read_papers, tell
+from greenrota.errors import Place, Problem, ProblemsFound
+
+if TYPE_CHECKING:
+    from greenrota.logbook.entry import Entry
+    from greenrota.rota.rota import Rota
+
+_PAST_DAYS = 366  # our choice: an entry for more than a year ago is more often a slip than late bookkeeping
+_COMING_SHOWN = 3  # our choice
+
+
+def record(papers: Papers, entries: Sequence[Entry], force: bool) -> Papers:
+    """Append entries and give the papers as they are then. Each line is told once it is on the disk.
+
+    Raises ProblemsFound with nothing written when an entry makes no sense against the state and `force` is not set,
+    or when the disk does not take it; the lines stand in the problems.
+    """
+    from greenrota.logbook.entry import format_entry
+    from greenrota.logbook.store import append
+
+    doubts = [*_odd_days(entries), *copies_beside(logbook_path(papers.path))]
+    senseless = _senseless(papers, entries)
+    if senseless and not force:
+        raise ProblemsFound(senseless)
+    tell(senseless + doubts)
+    numbers = append(logbook_path(papers.path), entries)
+    for entry, number in zip(entries, numbers, strict=True):
+        out.write(f"recorded: {format_entry(replace(entry, number=number))}")
+    return read_papers(papers.path)
+
+
+def _senseless(papers: Papers, entries: Sequence[Entry]) -> list[Problem]:
+    """What replaying the book with the new entries stumbles over and replaying it without them does not."""
+    from greenrota.logbook.book import standing, void_problems
+    from greenrota.logbook.entry import format_entry
+    from greenrota.rota.replay import replay
+    from greenrota.rota.setting import setting_for
+
+    fresh = [replace(entry, where=Place("new entry", 0, format_entry(entry))) for entry in entries]
+    known = {entry.number for entry in papers.book.entries if entry.number is not None}
+    problems = void_problems(fresh, known)
+    setting = setting_for(papers.plan)
+    before = replay(setting, papers.entries, date.max).problems
+    # A void counts from here on, so it is given the number it would get.
+    numbered = [replace(entry, number=max(known, default=0) + n) for n, entry in enumerate(fresh, start=1)]
+    after = replay(setting, standing([*papers.book.entries, *numbered]), date.max).problems
+    problems += [problem for problem in after if problem not in before]
+    return [replace(problem, hint=_unrecorded(problem.hint)) for problem in problems]
+
+
+def _unrecorded(hint: str) -> str:
+    otherwise = "nothing was recorded: mend it, or record it all the same with --force"
+    return f"{otherwise} ({hint})" if hint else otherwise
+
+
+def _odd_days(entries: Sequence[Entry]) -> list[Problem]:
+    today = clock.today()
+    early, late = today - timedelta(days=_PAST_DAYS), today + timedelta(days=1)
+    odd = {
+        "after today": [entry.on for entry in entries if entry.on > late],
+        "more than a year ago": [entry.on for entry in entries if entry.on < early],
+    }
+    hint = "if that is a slip, void what was recorded and log it again with --on"
+    return [
+        Problem("log-odd-day", Place("--on"), f"{min(days)} is {where}; today is {today}", hint)
+        for where, days in odd.items()
+        if days
+    ]
+
+
+def tell_what_follows(rota: Rota, on: date) -> None:
+    """The next tasks from a day on, and what must not wait."""
+    from greenrota.views.agenda import why
+    from greenrota.views.day import day_text
+    from greenrota.views.lettering import hanging, printable
+    from greenrota.views.pour import pour_text
+    from greenrota.views.warning import urgent, warnings_text
+
+    coming = [task for task in rota.tasks if task.on >= on][:_COMING_SHOWN]
+    width = out.screen_width()
+    lines = []
+    for n, task in enumerate(coming):
+        text = f"{day_text(task.on)}  {task.kind} {task.batch}: {pour_text(task, rota.plan.units)}"
+        reason = f" ({why(task, rota.overdue)})" if task.id in rota.overdue else ""
+        lines += hanging("next: " if n == 0 else "      ", printable(text + reason), width, 8)
+    out.write("\n".join(lines) if lines else f"next: nothing more through {day_text(rota.through)}")
+    if warnings := warnings_text(urgent(rota), width):
+        out.note(warnings)
