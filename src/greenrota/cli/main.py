@@ -11,9 +11,13 @@ import typer
 
 from greenrota import __version__
 from greenrota.cli import out
+from greenrota.cli.calibrate import calibrate
+from greenrota.cli.changes import changes
 from greenrota.cli.check import check
 from greenrota.cli.growth import growth
 from greenrota.cli.ledger import ledger
+from greenrota.cli.lineage import lineage
+from greenrota.cli.log import log
 from greenrota.cli.moments import ByMoment
 from greenrota.cli.new import new
 from greenrota.cli.reckon import reckonings
@@ -36,6 +40,10 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PLANNING, ledger, "greenrota ledger examples/shelf.toml"),
     (_PLANNING, supplies, "greenrota supplies examples/shelf.toml"),
     (_LIVING, today, "greenrota today examples/shelf.toml --on 2027-02-13"),
+    (_LIVING, log, "greenrota log crashed south --cause contamination --since 2027-02-09"),
+    (_LIVING, changes, "greenrota changes examples/shelf.toml"),
+    (_LIVING, lineage, "greenrota lineage examples/shelf.toml --from north --since 2027-02-20"),
+    (_LIVING, calibrate, "greenrota calibrate north examples/shelf.toml"),
 )
 GROUPS: tuple[tuple[str, Callable[[], typer.Typer], str], ...] = (
     (_BENCH, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),
