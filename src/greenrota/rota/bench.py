@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from greenrota.culture import inoculum
@@ -41,6 +41,12 @@ class Bench:
             * self.photoperiod_factor
             * self.salinity_factor
         )
+
+    def lit(self, light_h: float | None) -> Bench:
+        """The same place under another photoperiod, in hours a day; None for its usual one."""
+        if light_h is None:
+            return self
+        return replace(self, photoperiod_factor=photoperiod_factor(light_h))
 
     def ceiling(self, broth: Broth) -> Ceiling:
         """The ceiling of the vessel filled to its working volume: a vessel drawn low is lit no better."""

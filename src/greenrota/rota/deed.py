@@ -55,7 +55,8 @@ def fill(shelf: Shelf, bench: Bench, parent: str, seed: Broth, on: date) -> Outc
 def take(shelf: Shelf, bench: Bench, source: str, volume_ml: float, on: date) -> Broth:
     """Take culture out of a bottle, a living batch or its harvest of the day; `bench` is where it will grow.
 
-    A living batch gives from its vessel, one that has been harvested gives from its feed bottle.
+    A living batch, which must have been brought up to the day, gives from its vessel; one that has been harvested
+    gives from its feed bottle.
     Raises Shortfall if there is less than asked.
     """
     bottle = shelf.bottles.get(source)
@@ -71,19 +72,19 @@ def take(shelf: Shelf, bench: Bench, source: str, volume_ml: float, on: date) ->
     batch = shelf.batches.get(source)
     standing = shelf.standing.get(batch.vessel) if batch is not None else None
     if standing is not None and standing.batch.id == source:
-        return _take_standing(shelf, bench, standing, volume_ml, on)
+        return _take_standing(shelf, standing, volume_ml)
     return _take_lot(shelf, source, volume_ml)
 
 
-def _take_standing(shelf: Shelf, bench: Bench, standing: Standing, volume_ml: float, on: date) -> Broth:
-    grown = bench.grow(standing.broth, float((on - standing.on).days))
-    if volume_ml / ML_PER_L > grown.volume_l + FORGIVEN_ML / ML_PER_L:
+def _take_standing(shelf: Shelf, standing: Standing, volume_ml: float) -> Broth:
+    held = standing.broth
+    if volume_ml / ML_PER_L > held.volume_l + FORGIVEN_ML / ML_PER_L:
         raise Shortfall(
-            f"{standing.batch.id} holds {grown.volume_l * ML_PER_L:.0f} mL, {volume_ml:.0f} mL are asked"
+            f"{standing.batch.id} holds {held.volume_l * ML_PER_L:.0f} mL, {volume_ml:.0f} mL are asked"
         )
-    left = draw(grown, min(volume_ml / ML_PER_L, grown.volume_l))
-    shelf.standing[standing.batch.vessel] = replace(standing, broth=left, on=on)
-    return replace(grown, volume_l=volume_ml / ML_PER_L)
+    left = draw(held, min(volume_ml / ML_PER_L, held.volume_l))
+    shelf.standing[standing.batch.vessel] = replace(standing, broth=left)
+    return replace(held, volume_l=volume_ml / ML_PER_L)
 
 
 def _take_lot(shelf: Shelf, source: str, volume_ml: float) -> Broth:
@@ -121,6 +122,7 @@ def harvest(shelf: Shelf, bench: Bench, volume_ml: float, on: date) -> Outcome:
 def bank(shelf: Shelf, bench: Bench, volume_ml: float, on: date) -> Outcome:
     """Fill a fridge back-up from the batch (or from its harvest of the day)."""
     before = _living(shelf, bench, on)
+    shelf.standing[bench.vessel.name] = before
     taken = take(shelf, bench, before.batch.id, volume_ml, on)
     bottle = Bottle(
         id=f"fridge:{before.batch.id}",
@@ -134,19 +136,22 @@ def bank(shelf: Shelf, bench: Bench, volume_ml: float, on: date) -> Outcome:
     return Outcome(before.batch, before.broth, shelf.standing[bench.vessel.name].broth)
 
 
-def reseed(shelf: Shelf, bench: Bench, on: date) -> Outcome:
-    """Top the kept-back culture up to the working volume; the nutrient dose is for the new water only."""
+def reseed(shelf: Shelf, bench: Bench, on: date, light_h: float | None = None) -> Outcome:
+    """Top the kept-back culture up to the working volume; the nutrient dose is for the new water only.
+
+    The new batch stands under the vessel's usual light, or under `light_h` hours of it.
+    """
     before = _living(shelf, bench, on)
     kept = before.broth
     seawater_l = max(0.0, bench.vessel.fill_l - kept.volume_l)
     broth = bench.dosed(mix(kept, seawater(seawater_l, bench.salinity_psu)), seawater_l)
     batch = _open_batch(shelf, bench, before.batch.id, on, reseeds=before.batch.reseeds + 1)
-    shelf.standing[bench.vessel.name] = Standing(batch, broth, on)
+    shelf.standing[bench.vessel.name] = Standing(batch, broth, on, light_h=light_h)
     return Outcome(batch, kept, broth, seawater_l)
 
 
 def count(shelf: Shelf, bench: Bench, density_per_ml: float, on: date) -> Outcome:
-    """A count replaces the projected density from this moment on; a counted culture that grew has no lag left."""
+    """A count replaces the projected density from this moment on."""
     before = _living(shelf, bench, on)
     after = replace(before.broth, density_per_ml=density_per_ml)
     shelf.standing[bench.vessel.name] = replace(before, broth=after)

@@ -29,7 +29,7 @@ class Diary:
         before = self.shelf.standing.get(name)
         standing = self.shelf.at(bench, on)
         if before is not None and standing is not None and standing is not before:
-            self.spans.append(Span(before.batch, before.on, on, before.broth))
+            self.spans.append(Span(before.batch, before.on, on, before.broth, before.light_h))
             self.shelf.standing[name] = standing
         return standing
 
@@ -42,7 +42,9 @@ class Diary:
         done = deed.start(self.shelf, bench, source, volume_ml, on)
         fill_l = bench.vessel.fill_l
         self.visits.append(
-            Visit("start", on, done.batch, None, done.after, volume_ml, done.seawater_l, fill_l, reason)
+            Visit(
+                "start", on, done.batch, None, done.after, volume_ml, done.seawater_l, fill_l, reason=reason
+            )
         )
 
     def feed(self, bench: Bench, strength: float, on: date, reason: str) -> None:
@@ -70,28 +72,30 @@ class Diary:
         done = deed.bank(self.shelf, bench, volume_ml, on)
         self.visits.append(Visit("bank", on, done.batch, done.before, done.after, volume_ml, reason=reason))
 
-    def reseed(self, bench: Bench, on: date) -> None:
-        """Top up on what was kept back."""
+    def reseed(self, bench: Bench, on: date, light_h: float | None = None, remark: str = "") -> None:
+        """Top up on what was kept back; `light_h` is a photoperiod to leave it under."""
         self.bring_up_to(bench, on)
-        done = deed.reseed(self.shelf, bench, on)
+        done = deed.reseed(self.shelf, bench, on, light_h)
         keep_ml = done.before.volume_l * ML_PER_L if done.before is not None else 0.0
         share = keep_ml / ML_PER_L / bench.vessel.fill_l
-        reason = f"topped up on the {share:.0%} kept back from {done.batch.parent}"
+        reason = f"topped up on the {share:.0%} kept back from {done.batch.parent}{remark}"
         new_l = done.seawater_l
         self.visits.append(
-            Visit("reseed", on, done.batch, done.before, done.after, keep_ml, new_l, new_l, reason)
+            Visit("reseed", on, done.batch, done.before, done.after, keep_ml, new_l, new_l, light_h, reason)
         )
 
-    def renew(self, bench: Bench, on: date) -> None:
+    def renew(self, bench: Bench, on: date, remark: str = "") -> None:
         """Break a vessel down."""
         self.bring_up_to(bench, on)
         done = deed.empty(self.shelf, bench, on)
         times = done.batch.reseeds
         reason = f"re-seeded {times} times: break down, clean, restart from a younger line"
+        if remark:
+            reason = f"break down, clean, restart when back{remark}"
         self.visits.append(Visit("renew", on, done.batch, done.before, None, reason=reason))
         self.emptied[bench.vessel.name] = on
 
     def close(self, last: date) -> None:
         """Close the stretches still open at the end of the horizon."""
         for standing in self.shelf.standing.values():
-            self.spans.append(Span(standing.batch, standing.on, last, standing.broth))
+            self.spans.append(Span(standing.batch, standing.on, last, standing.broth, standing.light_h))

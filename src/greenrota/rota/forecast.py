@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from greenrota.rota import donor, seeding
+from greenrota.rota import donor, reason, seeding
+from greenrota.rota.absence import Provision, provision
 from greenrota.rota.bench import Bench
 from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.diary import Diary
@@ -58,6 +59,8 @@ class _Walk:
         self.wishes = wishes
         self.suspect = standpoint.suspect
         self.causes = standpoint.causes
+        self.done = standpoint.done
+        self.put_off = standpoint.put_off
         self.diary = Diary(standpoint.shelf.copy())
         self.diary.emptied.update(standpoint.emptied)
         self.choices: dict[str, Choice] = {}
@@ -100,7 +103,7 @@ class _Walk:
             if standing is None:
                 empty.append(name)
             else:
-                self._plan_batch(bench, standing, max(self.as_of, standing.batch.started + DAY))
+                self._plan_batch(bench, standing, self._not_before(name, standing.batch.started + DAY))
         unused = [name for name in empty if name not in shelf.numbers]
         first = max(self.as_of, self.setting.plan.start)
         for gift in seeding.allot(shelf, self.setting.benches, self.setting.cycles, unused, first):
@@ -119,22 +122,29 @@ class _Walk:
                 hopeful = name in unused and self.setting.benches[name].strain.name in growing
                 (self.patient if hopeful else self.urgent).append(name)
 
+    def _not_before(self, vessel: str, least_on: date) -> date:
+        """The first day from today on a vessel may be started or harvested: not on the day that was skipped."""
+        put_off = self.put_off.get(vessel)
+        return max(self.as_of, least_on, self.as_of if put_off is None else put_off + DAY)
+
     def _start_days(self, gift: seeding.Allotment) -> tuple[date, ...]:
         """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
-        last = min(self.through, gift.least_on + timedelta(days=self.setting.cycles[gift.vessel].days))
-        days = self.setting.open_days.between(gift.least_on, last)
-        first = self.setting.open_days.on_or_after(gift.least_on, self.through)
+        least_on = self._not_before(gift.vessel, gift.least_on)
+        last = min(self.through, least_on + timedelta(days=self.setting.cycles[gift.vessel].days))
+        days = self.setting.open_days.between(least_on, last)
+        first = self.setting.open_days.on_or_after(least_on, self.through)
         return tuple(days) if days or first is None else (first,)
 
     def _look(self, bench: Bench, standing: Standing, earliest: date) -> Sight:
         """The outlook of a batch and its possible harvest days, worked out once per setting."""
         batch = standing.batch
-        fed = standing.fed_on is not None
-        key = (batch.vessel, standing.broth, batch.started, standing.on, fed, earliest)
+        fed = standing.fed_on is not None or f"{batch.id}/feed" in self.done
+        key = (batch.vessel, standing.broth, batch.started, standing.on, fed, earliest, standing.light_h)
         sight = self.setting.sights.get(key)
         if sight is None:
             cycle, open_days = self.setting.cycles[batch.vessel], self.setting.open_days
-            ahead = outlook(bench, cycle, standing.broth, batch.started, standing.on, fed, open_days)
+            place = bench.lit(standing.light_h)
+            ahead = outlook(place, cycle, standing.broth, batch.started, standing.on, fed, open_days)
             sight = Sight(ahead, tuple(harvest_days(ahead, earliest, self.through, open_days)))
             self.setting.sights[key] = sight
         return sight
@@ -142,6 +152,9 @@ class _Walk:
     def _plan_batch(self, bench: Bench, standing: Standing, earliest: date) -> None:
         """Choose the harvest day of a batch and put it and the second dose on the agenda."""
         ahead, options = self._look(bench, standing, earliest)
+        if f"{standing.batch.id}/harvest" in self.done:  # only the re-seed is left to do
+            soon = self.setting.open_days.on_or_after(earliest, self.through)
+            options = () if soon is None else (soon,)
         taken = self.wishes.harvests.get(standing.batch.id)
         if taken not in options:
             taken = pick_day(options, ahead, self.load, bench.strain.name)
@@ -158,66 +171,61 @@ class _Walk:
         gift = self.gifts.pop(bench.vessel.name)
         self._start(bench, gift.source, gift.volume_ml, on, "first filling, from the starter on hand")
 
-    def _start(self, bench: Bench, source: str, volume_ml: float, on: date, reason: str) -> None:
+    def _start(self, bench: Bench, source: str, volume_ml: float, on: date, why: str) -> None:
         batch = self.diary.shelf.batches.get(source)
         giver = self.setting.benches[batch.vessel] if batch is not None else None
-        self.diary.start(bench, giver, source, volume_ml, on, reason)
+        self.diary.start(bench, giver, source, volume_ml, on, why)
         self._plan_batch(bench, self.diary.shelf.standing[bench.vessel.name], on + DAY)
 
     def _feed(self, bench: Bench, on: date) -> None:
         standing = self.diary.shelf.standing[bench.vessel.name]
-        gain = self.choices[standing.batch.id].ahead.feed_gain
-        by = bench.ceiling(standing.broth).by
-        reason = f"lifts the {by} ceiling by {gain:.0%}"
-        if gain <= 0.0:
-            reason = f"buys nothing, the ceiling is set by the {by}; given because the plan says so"
-        self.diary.feed(bench, self.setting.cycles[bench.vessel.name].feed_dose, on, reason)
+        why = reason.of_feed(bench, standing.broth, self.choices[standing.batch.id].ahead.feed_gain)
+        self.diary.feed(bench, self.setting.cycles[bench.vessel.name].feed_dose, on, why)
 
     def _harvest(self, bench: Bench, on: date) -> None:
-        cycle = self.setting.cycles[bench.vessel.name]
+        name = bench.vessel.name
+        cycle = self.setting.cycles[name]
         standing = self.diary.bring_up_to(bench, on)
         assert standing is not None  # a harvest is on the agenda of living batches only
         renewing = standing.batch.reseeds >= cycle.renew_after
         keep_l = 0.0 if renewing else min(standing.broth.volume_l, cycle.keep_share * bench.vessel.fill_l)
+        way = Provision(keep_l)
+        if not renewing:
+            way = provision(self.setting, bench, standing.broth, keep_l, on, self._has_kin(bench))
+        emptying = renewing or way.park
         if standing.batch.id not in self.suspect:
             self._give_to_patient(bench, standing, on)
-            self._bank_if_due(bench, keep_l, on, renewing)
-        self._pour_harvest(bench, keep_l, on, renewing)
-        if renewing:
-            self.diary.renew(bench, on)
-            self.urgent.append(bench.vessel.name)
+            self._bank_if_due(bench, way.keep_l, on, emptying)
+        if f"{standing.batch.id}/harvest" not in self.done:
+            self._pour_harvest(bench, way, on, renewing)
+        if emptying:
+            self.diary.renew(bench, on, way.reason)
+            self.urgent.append(name)
         else:
-            self.diary.reseed(bench, on)
+            self.diary.reseed(bench, on, way.light_h, way.reason)
             if standing.batch.id in self.suspect:
-                self.suspect |= {self.diary.shelf.standing[bench.vessel.name].batch.id}
-            self._plan_batch(bench, self.diary.shelf.standing[bench.vessel.name], on + DAY)
+                self.suspect |= {self.diary.shelf.standing[name].batch.id}
+            self._plan_batch(bench, self.diary.shelf.standing[name], on + DAY)
 
-    def _pour_harvest(self, bench: Bench, keep_l: float, on: date, renewing: bool) -> None:
+    def _has_kin(self, bench: Bench) -> bool:
+        """True if the strain lives in another vessel."""
+        own, strain = bench.vessel.name, bench.strain.name
+        others = (name for name in self.diary.shelf.standing if name != own)
+        return any(self.setting.benches[name].strain.name == strain for name in others)
+
+    def _pour_harvest(self, bench: Bench, way: Provision, on: date, renewing: bool) -> None:
         standing = self.diary.shelf.standing[bench.vessel.name]
-        harvest_ml = max(0.0, standing.broth.volume_l - keep_l) * ML_PER_L
-        if harvest_ml < LEAST_HARVEST_ML:
-            return
-        share = standing.broth.density_per_ml / bench.ceiling(standing.broth).per_ml
-        ahead = self.choices[standing.batch.id].ahead
-        reason = f"at {share:.0%} of its ceiling"
-        if ahead.pinned_on is not None:
-            reason += (
-                ", on the day the plan pins"
-                if on == ahead.pinned_on
-                else ", as near the pinned day as can be"
-            )
-        elif ahead.ripe_on is not None and on < ahead.ripe_on:
-            reason += f", before it is ripe on {ahead.ripe_on}"
-        elif ahead.over_on is not None and on >= ahead.over_on:
-            reason += f", over-ripe since {ahead.over_on}"
-        if renewing:
-            reason += "; the whole vessel, for it is renewed"
-        self.diary.harvest(bench, harvest_ml, on, reason)
+        harvest_ml = max(0.0, standing.broth.volume_l - way.keep_l) * ML_PER_L
+        if harvest_ml >= LEAST_HARVEST_ML:
+            ahead = self.choices[standing.batch.id].ahead
+            why = reason.of_harvest(bench, standing.broth, ahead, on, renewing)
+            self.diary.harvest(bench, harvest_ml, on, why + way.reason)
 
     def _give_to_patient(self, bench: Bench, standing: Standing, on: date) -> None:
         """Let one vessel of the strain that never stood yet take its first filling from this harvest."""
         strain = bench.strain.name
-        name = next((n for n in self.patient if self.setting.benches[n].strain.name == strain), None)
+        waiting = [name for name in self.patient if self.put_off.get(name) != on]
+        name = next((n for n in waiting if self.setting.benches[n].strain.name == strain), None)
         if name is None:
             return
         taker = self.setting.benches[name]
@@ -230,6 +238,8 @@ class _Walk:
     def _bank_if_due(self, bench: Bench, keep_l: float, on: date, renewing: bool) -> None:
         standing = self.diary.shelf.standing[bench.vessel.name]
         order = donor.bank_order(self.diary.shelf, self.setting.benches, bench, standing, on, renewing)
+        if f"{standing.batch.id}/bank" in self.done:
+            return
         if order is not None and order.volume_ml <= (standing.broth.volume_l - keep_l) * ML_PER_L:
             self.diary.bank(bench, order.volume_ml, order.retires, on, order.reason)
 
@@ -242,7 +252,7 @@ class _Walk:
             self.setting.benches, self.setting.cycles, self.diary.shelf, on, self.suspect, promised_ml
         )
         donors: dict[str, list[str]] = {}
-        for name in [name for name in self.urgent if self.diary.emptied.get(name) != on]:
+        for name in [n for n in self.urgent if on not in (self.diary.emptied.get(n), self.put_off.get(n))]:
             bench = self.setting.benches[name]
             strain = bench.strain.name
             if strain not in donors:

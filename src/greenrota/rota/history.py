@@ -27,7 +27,8 @@ class History:
     """The state on a day as the logbook tells it.
 
     `diary` holds the shelf and the stretches of every batch so far; `done` the ids of tasks that were fulfilled
-    or skipped; `problems` what could not be taken as written; `poured` mL by nutrient.
+    or skipped; `put_off` the day on which a vessel's start or harvest was last skipped; `problems` what could not
+    be taken as written; `poured` mL by nutrient.
     """
 
     diary: Diary
@@ -35,6 +36,7 @@ class History:
     crashes: list[Crash] = field(default_factory=list)
     suspects: dict[str, Suspicion] = field(default_factory=dict)
     done: set[str] = field(default_factory=set)
+    put_off: dict[str, date] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     poured: dict[str, float] = field(default_factory=dict)
 
@@ -48,4 +50,5 @@ class History:
             emptied=dict(self.diary.emptied),
             causes={name: why for name, why in causes.items() if name not in self.diary.shelf.standing},
             done=frozenset(self.done),
+            put_off=dict(self.put_off),
         )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from greenrota.culture.broth import Broth, days_to_share
+from greenrota.culture.growth import days_to_density
 from greenrota.rota.bench import Bench
 from greenrota.rota.cycle import FEED_GAIN, GRACE_DAYS, RIPE_SHARE, STATIONARY_SHARE, Cycle
 from greenrota.rota.opendays import DAY, OpenDays
@@ -40,7 +41,7 @@ def outlook(
 ) -> Outlook:
     """Look ahead from a broth on a day; `started` is the day of the batch's start, `fed` if it had its dose."""
     feed_on, gain = (None, 0.0) if fed else _feeding(bench, cycle, broth, started, on, open_days)
-    ready_on, ripe_on, over_on = _window(bench, cycle, broth, on, feed_on)
+    ready_on, ripe_on, over_on = _window(bench, cycle, broth, started, on, feed_on)
     pinned_on = None if cycle.pinned_days is None else _after(started, cycle.pinned_days)
     return Outlook(ready_on, ripe_on, over_on, pinned_on, feed_on, gain)
 
@@ -65,7 +66,7 @@ def _feeding(
 
 
 def _window(
-    bench: Bench, cycle: Cycle, broth: Broth, on: date, feed_on: date | None
+    bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, feed_on: date | None
 ) -> tuple[date | None, date | None, date | None]:
     since = on
     if feed_on is not None:
@@ -76,12 +77,20 @@ def _window(
         days_to_share(broth, share, top, bench.rate_per_day)
         for share in (READY_SHARE, RIPE_SHARE, STATIONARY_SHARE)
     )
+    to_still -= min(_days_past(broth, STATIONARY_SHARE, top, bench.rate_per_day), float((since - started).days))
     grace = 1.0 + GRACE_DAYS
     return (
         _after(since, to_ready - ROUNDING, math.ceil),
         _after(since, to_ripe - ROUNDING, math.ceil),
         _after(since, to_still + grace, math.floor),
     )
+
+
+def _days_past(broth: Broth, share: float, ceiling_per_ml: float, rate_per_day: float) -> float:
+    """How long ago a growing culture passed a share of its ceiling; 0.0 if it has not, or stands above the ceiling."""
+    if rate_per_day <= 0.0 or not share * ceiling_per_ml < broth.density_per_ml < ceiling_per_ml:
+        return 0.0
+    return days_to_density(share * ceiling_per_ml, broth.density_per_ml, ceiling_per_ml, rate_per_day)
 
 
 def _after(day: date, days: float, whole: Callable[[float], int] = math.floor) -> date | None:

@@ -21,6 +21,7 @@ from greenrota.rota.setting import Setting
 from greenrota.rota.shelf import Shelf, Standing, first_shelf
 
 _MEASURED_ML = 0.5  # half a millilitre: nobody measures finer; our choice
+_HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not the harvest; our choice
 
 
 def replay(
@@ -77,6 +78,9 @@ class _Fold:
             self.by_kind[entry.kind](entry, bench)
         except Shortfall as short:
             self._problem(entry, "log-not-enough", str(short), "check the amounts, or correct with a void")
+        for standing in list(self.shelf.standing.values()):
+            if standing.broth.volume_l * ML_PER_L <= _MEASURED_ML:
+                self._empty(self.setting.benches[standing.batch.vessel], entry.on)
 
     def close(self) -> History:
         """The history with its suspicions worked out."""
@@ -109,6 +113,8 @@ class _Fold:
             self._problem(entry, "log-vessel-occupied", what, "log the old batch as discarded first")
             self._empty(bench, entry.on)
         source = entry.text("from") or guess.source(self.shelf, bench, entry.on)
+        if source in self.shelf.standing:
+            source = self.shelf.standing[source].batch.id
         volume_ml = entry.volume_ml("inoculum") or guess.inoculum_ml(bench)
         volume_ml = min(volume_ml, bench.vessel.fill_l * ML_PER_L)
         giver = self.shelf.batches.get(source)
@@ -122,6 +128,10 @@ class _Fold:
                 entry, "log-source", str(short), "the start is kept, its density is a guess; a count helps"
             )
             seed = guess.seed(bench, volume_ml, entry.on)
+            if not (
+                source in self.shelf.batches or source in self.shelf.filled or source.startswith("starter:")
+            ):
+                source = guess.UNKNOWN_SOURCE  # a batch that is yet to come must not become its own forebear
         done = deed.fill(self.shelf, bench, source, seed, entry.on)
         self._count_if_told(entry, bench)
         self._pour(entry, bench, bench.vessel.fill_l)
@@ -177,7 +187,8 @@ class _Fold:
                 entry, "log-not-enough", what, "taken as all of it; correct with a void if it is a slip"
             )
         deed.harvest(self.shelf, bench, min(volume_ml, held_ml), entry.on)
-        self.told.done.add(f"{standing.batch.id}/harvest")
+        if volume_ml >= _HARVEST_SHARE * (held_ml - keep_ml):
+            self.told.done.add(f"{standing.batch.id}/harvest")
 
     def _reseeded(self, entry: Entry, bench: Bench) -> None:
         standing = self._living(entry, bench)
@@ -188,7 +199,7 @@ class _Fold:
             deed.take(
                 self.shelf, bench, standing.batch.id, standing.broth.volume_l * ML_PER_L - kept_ml, entry.on
             )
-        done = deed.reseed(self.shelf, bench, entry.on)
+        done = deed.reseed(self.shelf, bench, entry.on, entry.figure("light"))
         self._pour(entry, bench, done.seawater_l)
         self.told.done |= {
             f"{done.batch.id}/reseed",
@@ -215,14 +226,22 @@ class _Fold:
             return
         self._count_if_told(entry, bench)
         volume_ml = entry.volume_ml("volume") or guess.bank_ml(bench)
+        held_ml = self.shelf.standing[bench.vessel.name].broth.volume_l * ML_PER_L
+        if volume_ml > held_ml + _MEASURED_ML:
+            raise Shortfall(f"{standing.batch.id} holds {held_ml:.0f} mL, {volume_ml:.0f} mL are asked")
         own = [b for b in self.shelf.bottles.values() if b.parent is not None]
         for old in [b.id for b in own if b.strain == bench.strain.name]:
             del self.shelf.bottles[old]
-        deed.bank(self.shelf, bench, volume_ml, entry.on)
+        deed.bank(self.shelf, bench, min(volume_ml, held_ml), entry.on)
         self.told.done.add(f"{standing.batch.id}/bank")
 
     def _skipped(self, entry: Entry, bench: Bench) -> None:
-        self.told.done.add(entry.text("task") or "")
+        """A feed, a back-up or a preparation is let go; what a batch cannot do without is put off to the next day."""
+        task = entry.text("task") or ""
+        if task.rpartition("/")[2] in ("start", "harvest", "reseed", "renew"):
+            self.told.put_off[bench.vessel.name] = entry.on
+        else:
+            self.told.done.add(task)
 
     def _judge(self, entry: Entry) -> None:
         """Clear, condemn or discard a vessel, a batch or a bottle."""
@@ -244,6 +263,11 @@ class _Fold:
         bench = self.setting.benches.get(self.shelf.batches[batch].vessel)
         standing = None if bench is None else self.shelf.standing.get(bench.vessel.name)
         if bench is not None and standing is not None and standing.batch.id == batch:
+            volume_ml = entry.volume_ml("volume")
+            if volume_ml is not None and volume_ml < standing.broth.volume_l * ML_PER_L - _MEASURED_ML:
+                self.diary.bring_up_to(bench, entry.on)
+                deed.take(self.shelf, bench, batch, volume_ml, entry.on)
+                return
             self._empty(bench, entry.on)
             self.told.done |= {f"{batch}/renew", f"{batch}/harvest"}
 

@@ -30,7 +30,7 @@ class Setting:
     benches: Mapping[str, Bench]
     cycles: Mapping[str, Cycle]
     open_days: OpenDays
-    sights: dict[tuple[str, Broth, date, date, bool, date], Sight]
+    sights: dict[tuple[str, Broth, date, date, bool, date, float | None], Sight]
 
 
 def setting_for(plan: Plan) -> Setting:

@@ -33,12 +33,16 @@ class Batch:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A living batch in a vessel: its broth as it was on a day. `fed_on` is the last second dose."""
+    """A living batch in a vessel: its broth as it was on a day.
+
+    `fed_on` is the last second dose; `light_h` a photoperiod other than the vessel's usual one.
+    """
 
     batch: Batch
     broth: Broth
     on: date
     fed_on: date | None = None
+    light_h: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +109,8 @@ class Shelf:
         if standing is None or standing.on == on:
             return standing
         days = float((on - standing.on).days)
-        return Standing(standing.batch, bench.grow(standing.broth, days), on, standing.fed_on)
+        grown = bench.lit(standing.light_h).grow(standing.broth, days)
+        return Standing(standing.batch, grown, on, standing.fed_on, standing.light_h)
 
     def next_batch_id(self, vessel: str) -> str:
         """The id the vessel's next batch will bear."""

@@ -52,7 +52,7 @@ class Task:
     """One dated task. `id` is `batch/kind` and stays the same when the date moves.
 
     Densities in cells per mL before and after; None where nothing stands. `cautions` are keys of
-    `culture.sanitation.CAUTIONS`.
+    `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is.
     """
 
     id: str
@@ -66,6 +66,7 @@ class Task:
     density_after_per_ml: float | None
     reason: str
     cautions: tuple[str, ...]
+    light_h: float | None = None
 
 
 def tasks_from(
@@ -104,6 +105,7 @@ def _task(bench: Bench, visit: Visit) -> Task:
         density_after_per_ml=None if visit.after is None else visit.after.density_per_ml,
         reason=visit.reason,
         cautions=CAUTIONS[visit.kind],
+        light_h=visit.light_h,
     )
 
 

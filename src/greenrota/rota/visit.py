@@ -16,7 +16,8 @@ class Visit:
     """One thing to be done to a batch on a day.
 
     `kind` is start, feed, harvest, reseed, renew or bank. `volume_ml` is the culture that is moved: inoculum,
-    harvest, keep-back or bottle filling. `label_doses_l` is the nutrient poured, in litres at label strength.
+    harvest, keep-back or bottle filling. `label_doses_l` is the nutrient poured, in litres at label strength;
+    `light_h` a photoperiod the new batch is put under instead of the vessel's usual one.
     """
 
     kind: str
@@ -27,17 +28,22 @@ class Visit:
     volume_ml: float = 0.0
     seawater_l: float = 0.0
     label_doses_l: float = 0.0
+    light_h: float | None = None
     reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A stretch in which nothing touches a batch: the broth at its first day and the day it ends (included)."""
+    """A stretch in which nothing touches a batch: the broth at its first day and the day it ends (included).
+
+    `light_h` is a photoperiod other than the vessel's usual one.
+    """
 
     batch: Batch
     first: date
     last: date
     broth: Broth
+    light_h: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

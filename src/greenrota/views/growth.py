@@ -177,7 +177,7 @@ def _segment(rota: Rota, bench: Bench, span: Span) -> dict[str, object]:
         "to": span.last.isoformat(),
         "lag_days": figure(span.broth.lag_days),
         "density_start_per_ml": figure(span.broth.density_per_ml),
-        "rate_per_day": figure(bench.rate_per_day),
+        "rate_per_day": figure(bench.lit(span.light_h).rate_per_day),
         "ceiling_per_ml": figure(top.per_ml),
         "ceiling_by": top.by,
         "density_end_per_ml": figure(grown(rota, span, span.last).density_per_ml),
