@@ -48,10 +48,15 @@ def nutrient_texts(nutrient_ml: Mapping[str, float], units: str = "metric") -> l
     >>> nutrient_texts({"f2": 0.8})
     ['0.80 mL f2 (about 16 drops)']
     """
-    return [f"{amount.volume(ml, units)} {name}{_drops_hint(ml)}" for name, ml in nutrient_ml.items()]
+    return [f"{amount.volume(ml, units)} {name}{drops_hint(ml)}" for name, ml in nutrient_ml.items()]
 
 
-def _drops_hint(ml: float) -> str:
+def drops_hint(ml: float) -> str:
+    """About how many drops a dose is, in brackets with a space before it; "" where nobody would count them.
+
+    >>> drops_hint(0.8)
+    ' (about 16 drops)'
+    """
     count = drops(ml).count
     if not 0 < count <= _MOST_DROPS:
         return ""

@@ -1,0 +1,9 @@
+"""The few inks of everything printed. Each stands out from the paper by more than 4.5 to 1, also in grey print."""
+
+from __future__ import annotations
+
+PAPER = "#ffffff"
+INK = "#000000"  # text and the line that matters most
+SECOND = "#4a4a4a"  # second lines and axes; our choice
+SHADE = "#e2e2e2"  # a filled field; text on it stands in INK; our choice
+USED_ON = ((INK, PAPER), (SECOND, PAPER), (INK, SHADE), (SECOND, SHADE))  # what is drawn on what

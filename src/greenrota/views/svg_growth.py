@@ -1,0 +1,131 @@
+"""The growth of a vessel as a picture: density under its ceiling, what is done to it, and when it is ripe."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from greenrota.rota.rota import Rota
+from greenrota.rota.visit import Span
+from greenrota.views import amount, svg
+from greenrota.views.day import day_text
+from greenrota.views.markup import Markup
+from greenrota.views.standing import vessel_spans
+from greenrota.views.svg import TYPE, Plot
+from greenrota.views.track import (
+    SIGN_NAMES,
+    Point,
+    ceiling_tracks,
+    day_number,
+    deed_signs,
+    density_tracks,
+    harvest_windows,
+)
+
+_LEAST_WIDTH = 640.0  # px of the plot; our choice
+_DAY_WIDTH = 11.0  # px a day needs, so that signs of two days stay apart; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What a growth chart shows: spans of one vessel, the series made of them, and the signs above."""
+
+    spans: Sequence[Span]
+    density: list[list[Point]]
+    ceiling: list[list[Point]]
+    signs: list[tuple[float, str]]
+
+    @classmethod
+    def of(cls, rota: Rota, vessel: str) -> _Drawn:
+        spans = vessel_spans(rota, vessel)
+        return cls(spans, density_tracks(rota, spans), ceiling_tracks(rota, spans), deed_signs(rota, vessel))
+
+
+def growth_svg(rota: Rota, vessel: str) -> str:
+    """The whole horizon of a vessel as an SVG file. KeyError: no such vessel."""
+    drawn = _Drawn.of(rota, vessel)
+    days = max(1.0, day_number(rota, rota.through))
+    width = max(_LEAST_WIDTH, days * _DAY_WIDTH)
+    plot = Plot(66, 66, width, 240, 0.0, days, svg.top_of([*drawn.density, *drawn.ceiling]))
+    body = [
+        svg.label(10, 20, f"{vessel}: {rota.benches[vessel].strain.title}", bold=True),
+        *_body(rota, drawn, plot, (rota.as_of, rota.through)),
+        svg.label(plot.left, plot.below + 40, f"month-day; {_key(drawn.signs)}"),
+    ]
+    title = f"Projected growth of {vessel}"
+    return svg.svg_file(svg.picture(title, _told(rota, drawn), plot.left + width + 76, 366, body))
+
+
+def small_growth(rota: Rota, vessel: str, first: date, last: date) -> Markup:
+    """A small chart of some days of a vessel, for a page; ripe days are shaded."""
+    drawn = _Drawn.of(rota, vessel)
+    plot = Plot(
+        52,
+        40,
+        190,
+        70,
+        day_number(rota, first),
+        day_number(rota, last),
+        svg.top_of([*drawn.density, *drawn.ceiling]),
+    )
+    body = [svg.label(72, 14, vessel, bold=True), *_body(rota, drawn, plot, (first, last), small=True)]
+    return svg.picture(f"Projected growth of {vessel}", _told(rota, drawn), 262, 134, body)
+
+
+def _body(
+    rota: Rota, drawn: _Drawn, plot: Plot, days: tuple[date, date], small: bool = False
+) -> list[Markup]:
+    parts = svg.shades(plot, harvest_windows(rota, drawn.spans))
+    parts += [
+        *svg.y_axis(plot, "cells/mL", 1 if small else 0),
+        *svg.x_axis(plot, *days),
+        *(svg.line(plot, plot.within(track), dashed=True) for track in drawn.ceiling),
+        *(svg.line(plot, plot.within(track)) for track in drawn.density),
+        *_signs(plot, drawn.signs),
+    ]
+    if drawn.density and not small:
+        parts += _names(plot, drawn)
+    return parts
+
+
+def _signs(plot: Plot, signs: Sequence[tuple[float, str]]) -> list[Markup]:
+    """A letter above the plot and a dotted line down for every deed; those of one day stand side by side."""
+    together: dict[float, str] = {}
+    for day, sign in signs:
+        if plot.first <= day <= plot.last:
+            together[day] = together.get(day, "") + sign
+    parts = []
+    for day, letters in together.items():
+        x, y = plot.at((day, plot.top))
+        parts += [
+            svg.rule(x, y - 5, x, plot.below, dashed=True),
+            svg.label(x, y - 8, letters, "middle", bold=True),
+        ]
+    return parts
+
+
+def _names(plot: Plot, drawn: _Drawn) -> list[Markup]:
+    """The names of the two lines at their right ends, kept apart."""
+    density, ceiling = (plot.at(tracks[-1][-1])[1] for tracks in (drawn.density, drawn.ceiling))
+    density = max(density, ceiling + TYPE + 2)
+    right = plot.left + plot.width + 6
+    return [svg.label(right, ceiling + 4, "ceiling"), svg.label(right, density + 4, "density", bold=True)]
+
+
+def _key(signs: Sequence[tuple[float, str]]) -> str:
+    seen = {sign for _, sign in signs}
+    told = [f"{sign} {name}" for sign, name in SIGN_NAMES.items() if sign in seen]
+    return ", ".join([*told, "shaded: ripe, not yet over-ripe"])
+
+
+def _told(rota: Rota, drawn: _Drawn) -> str:
+    if not drawn.density:
+        return f"Nothing grows in it through {day_text(rota.through)}."
+    peak = max(y for track in drawn.density for _, y in track)
+    names = {sign: sum(1 for _, each in drawn.signs if each == sign) for sign in "SFHN"}
+    deeds = ", ".join(f"{n} x {SIGN_NAMES[sign]}" for sign, n in names.items() if n)
+    return (
+        f"Cells per mL from {day_text(rota.as_of)} through {day_text(rota.through)}: "
+        f"highest density {amount.density(peak)}; {deeds or 'nothing is done'}."
+    )

@@ -1,0 +1,78 @@
+"""The rota as a strip: a row for every vessel, a bar for every batch, and what is done to it along the days."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import groupby
+
+from greenrota.rota.rota import Rota
+from greenrota.views import svg
+from greenrota.views.day import day_text
+from greenrota.views.lettering import display_width
+from greenrota.views.markup import Markup
+from greenrota.views.standing import vessel_spans
+from greenrota.views.svg import Plot
+from greenrota.views.track import Stretch, day_number
+
+_LEAST_WIDTH = 640.0  # px; our choice
+_DAY_WIDTH = 14.0  # px; our choice
+_ROW = 44.0  # px; our choice
+_BAR = 24.0  # px; our choice
+_LETTER = 8.5  # px a letter of a vessel's name takes; our choice
+_WIDEST_NAME = 240.0  # px; a longer name is set narrower; our choice
+
+
+def strip_svg(rota: Rota) -> str:
+    """All vessels over the horizon as an SVG file."""
+    days = max(1.0, day_number(rota, rota.through))
+    left = 16 + min(_WIDEST_NAME, _LETTER * max(display_width(name) for name in rota.benches))
+    width, height = max(_LEAST_WIDTH, days * _DAY_WIDTH), _ROW * len(rota.benches)
+    plot = Plot(left, 44, width, height, 0.0, days, float(len(rota.benches)))
+    batches = {span.batch.id for span in rota.forecast.spans}
+    body = [
+        svg.label(10, 20, f"{rota.plan.name}: batches", bold=True),
+        *svg.shades(plot, list(_away(rota))),
+        *svg.x_axis(plot, rota.as_of, rota.through),
+        *(part for row, name in enumerate(rota.benches) for part in _row(rota, plot, name, row)),
+        svg.label(left, plot.below + 40, "month-day; a number: the batch; v feed; / harvest; shaded: away"),
+    ]
+    told = (
+        f"{len(rota.benches)} vessels and {len(batches)} batches from {day_text(rota.as_of)} "
+        f"through {day_text(rota.through)}."
+    )
+    return svg.svg_file(svg.picture("Batches of every vessel", told, left + width + 20, height + 104, body))
+
+
+def _away(rota: Rota) -> Iterable[Stretch]:
+    for away in rota.plan.away:
+        yield Stretch(day_number(rota, away.first), day_number(rota, away.last))
+
+
+def _row(rota: Rota, plot: Plot, name: str, row: int) -> list[Markup]:
+    above = plot.above + row * _ROW + (_ROW - _BAR) / 2
+    widest = _WIDEST_NAME if display_width(name) * _LETTER > _WIDEST_NAME else None
+    parts = [svg.label(plot.left - 8, above + 17, name, "end", bold=True, width=widest)]
+    for _, of_batch in groupby(vessel_spans(rota, name), key=lambda span: span.batch.id):
+        spans = list(of_batch)
+        first, last = (plot.at((day_number(rota, day), 0.0))[0] for day in (spans[0].first, spans[-1].last))
+        number = spans[0].batch.number
+        parts.append(svg.field(first, above, last - first, _BAR, shaded=number % 2 == 0, edge=True))
+        if last - first >= _LETTER * len(str(number)) + 4:
+            parts.append(svg.label(first + 4, above + 17, str(number)))
+    return parts + [part for mark in _marks(rota, name) for part in _mark(plot, mark, above)]
+
+
+def _marks(rota: Rota, name: str) -> list[tuple[float, str]]:
+    return [
+        (day_number(rota, visit.on), visit.kind)
+        for visit in rota.forecast.visits
+        if visit.batch.vessel == name and visit.kind in ("feed", "harvest")
+    ]
+
+
+def _mark(plot: Plot, mark: tuple[float, str], above: float) -> list[Markup]:
+    """A feed is a v above its bar, a harvest a stroke through the end of it."""
+    x = plot.at((mark[0], 0.0))[0]
+    if mark[1] == "feed":
+        return [svg.label(x, above - 2, "v", "middle", bold=True)]
+    return [svg.rule(x - 4, above + _BAR + 5, x + 4, above - 5)]
