@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from datetime import date, timedelta
 from itertools import groupby
 
@@ -18,11 +17,11 @@ from greenrota.views.figure import figure
 from greenrota.views.lettering import hanging, printable
 from greenrota.views.standing import after_work, choice_of, grown, vessel_spans
 from greenrota.views.table import Column, render_table
+from greenrota.views.track import SIGN_NAMES, ceiling_tracks, day_number, deed_signs, density_tracks
 
 FORMAT = "greenrota/growth/1"
 _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
-_MARKS = {"start": "S", "feed": "F", "harvest": "H", "renew": "N"}  # our choice
 
 
 def growth_page(rota: Rota, vessel: str, width: int | None = None, ascii_only: bool = False) -> str:
@@ -98,15 +97,10 @@ def _windows(rota: Rota, spans: list[Span], width: int | None) -> str:
 def _chart(rota: Rota, spans: list[Span], width: int, ascii_only: bool) -> str:
     bench = rota.benches[spans[0].batch.vessel]
     lines = (
-        Line("density", [(_x(rota, on), y) for on, y in _curve(rota, spans)]),
-        Line("ceiling", list(_tops(rota, bench, spans)), dotted=True),
+        Line("density", [point for track in density_tracks(rota, spans) for point in track]),
+        Line("ceiling", [point for track in ceiling_tracks(rota, spans) for point in track], dotted=True),
     )
-    marks = [
-        (_x(rota, visit.on), _MARKS[visit.kind])
-        for visit in rota.forecast.visits
-        if visit.batch.vessel == bench.vessel.name and visit.kind in _MARKS
-    ]
-    marks += [(_x(rota, crash.on), "X") for crash in rota.crashes if crash.vessel == bench.vessel.name]
+    marks = deed_signs(rota, bench.vessel.name)
     for batch in dict.fromkeys(span.batch.id for span in spans):
         choice = choice_of(rota, batch)
         due = None if choice is None else choice.ahead.pinned_on or choice.ahead.ripe_on
@@ -116,35 +110,16 @@ def _chart(rota: Rota, spans: list[Span], width: int, ascii_only: bool) -> str:
             and due <= rota.through
             and (choice.taken is None or due < choice.taken)
         ):
-            marks.append((_x(rota, due), "r"))
-    ticks = [(_x(rota, on), label) for on, label in week_ticks(spans[0].first, spans[-1].last, width)]
+            marks.append((day_number(rota, due), "r"))
+    ticks = [(day_number(rota, on), label) for on, label in week_ticks(spans[0].first, spans[-1].last, width)]
     axes = Axes("month-day", "cells/mL", ticks, marks)
     key = hanging("", _key(marks), width)
     return "\n".join([line_chart(lines, axes, width, ascii_only=ascii_only), *key])
 
 
 def _key(marks: list[tuple[float, str]]) -> str:
-    names = {"S": "start", "F": "feed", "r": "ripe", "H": "harvest", "N": "renew", "X": "crash"}
     seen = {mark for _, mark in marks}
-    return ", ".join(f"{sign}: {name}" for sign, name in names.items() if sign in seen)
-
-
-def _x(rota: Rota, on: date) -> float:
-    return float((on - rota.as_of).days)
-
-
-def _curve(rota: Rota, spans: list[Span]) -> Iterator[tuple[date, float]]:
-    for span in spans:
-        for n in range((span.last - span.first).days + 1):
-            on = span.first + timedelta(days=n)
-            yield on, grown(rota, span, on).density_per_ml
-
-
-def _tops(rota: Rota, bench: Bench, spans: list[Span]) -> Iterator[tuple[float, float]]:
-    for span in spans:
-        per_ml = bench.ceiling(span.broth).per_ml
-        yield _x(rota, span.first), per_ml
-        yield _x(rota, span.last), per_ml
+    return ", ".join(f"{sign}: {name}" for sign, name in SIGN_NAMES.items() if sign in seen)
 
 
 def growth_json(rota: Rota, vessel: str) -> str:

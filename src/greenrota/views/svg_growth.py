@@ -45,12 +45,13 @@ class _Drawn:
 def growth_svg(rota: Rota, vessel: str) -> str:
     """The whole horizon of a vessel as an SVG file. KeyError: no such vessel."""
     drawn = _Drawn.of(rota, vessel)
-    days = max(1.0, day_number(rota, rota.through))
-    width = max(_LEAST_WIDTH, days * _DAY_WIDTH)
-    plot = Plot(66, 66, width, 240, 0.0, days, svg.top_of([*drawn.density, *drawn.ceiling]))
+    begun = min([rota.as_of, *(span.first for span in drawn.spans)])
+    first, last = day_number(rota, begun), max(1.0, day_number(rota, rota.through))
+    width = max(_LEAST_WIDTH, (last - first) * _DAY_WIDTH)
+    plot = Plot(66, 66, width, 240, first, last, svg.top_of([*drawn.density, *drawn.ceiling]))
     body = [
         svg.label(10, 20, f"{vessel}: {rota.benches[vessel].strain.title}", bold=True),
-        *_body(rota, drawn, plot, (rota.as_of, rota.through)),
+        *_body(rota, drawn, plot, (begun, rota.through)),
         svg.label(plot.left, plot.below + 40, f"month-day; {_key(drawn.signs)}"),
     ]
     title = f"Projected growth of {vessel}"
@@ -123,7 +124,7 @@ def _told(rota: Rota, drawn: _Drawn) -> str:
     if not drawn.density:
         return f"Nothing grows in it through {day_text(rota.through)}."
     peak = max(y for track in drawn.density for _, y in track)
-    names = {sign: sum(1 for _, each in drawn.signs if each == sign) for sign in "SFHN"}
+    names = {sign: sum(1 for _, each in drawn.signs if each == sign) for sign in "SFHNX"}
     deeds = ", ".join(f"{n} x {SIGN_NAMES[sign]}" for sign, n in names.items() if n)
     return (
         f"Cells per mL from {day_text(rota.as_of)} through {day_text(rota.through)}: "

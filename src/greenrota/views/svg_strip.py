@@ -24,20 +24,22 @@ _WIDEST_NAME = 240.0  # px; a longer name is set narrower; our choice
 
 def strip_svg(rota: Rota) -> str:
     """All vessels over the horizon as an SVG file."""
-    days = max(1.0, day_number(rota, rota.through))
+    spans = [span for name in rota.benches for span in vessel_spans(rota, name)]
+    begun = min([rota.as_of, *(span.first for span in spans)])
+    first, last = day_number(rota, begun), max(1.0, day_number(rota, rota.through))
     left = 16 + min(_WIDEST_NAME, _LETTER * max(display_width(name) for name in rota.benches))
-    width, height = max(_LEAST_WIDTH, days * _DAY_WIDTH), _ROW * len(rota.benches)
-    plot = Plot(left, 44, width, height, 0.0, days, float(len(rota.benches)))
-    batches = {span.batch.id for span in rota.forecast.spans}
+    width, height = max(_LEAST_WIDTH, (last - first) * _DAY_WIDTH), _ROW * len(rota.benches)
+    plot = Plot(left, 44, width, height, first, last, float(len(rota.benches)))
+    batches = {span.batch.id for span in spans}
     body = [
         svg.label(10, 20, f"{rota.plan.name}: batches", bold=True),
         *svg.shades(plot, list(_away(rota))),
-        *svg.x_axis(plot, rota.as_of, rota.through),
+        *svg.x_axis(plot, begun, rota.through),
         *(part for row, name in enumerate(rota.benches) for part in _row(rota, plot, name, row)),
         svg.label(left, plot.below + 40, "month-day; a number: the batch; v feed; / harvest; shaded: away"),
     ]
     told = (
-        f"{len(rota.benches)} vessels and {len(batches)} batches from {day_text(rota.as_of)} "
+        f"{len(rota.benches)} vessels and {len(batches)} batches from {day_text(begun)} "
         f"through {day_text(rota.through)}."
     )
     return svg.svg_file(svg.picture("Batches of every vessel", told, left + width + 20, height + 104, body))

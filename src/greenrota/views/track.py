@@ -14,7 +14,7 @@ from greenrota.views.standing import choice_of, grown
 
 Point = tuple[float, float]
 SIGNS = {"start": "S", "feed": "F", "harvest": "H", "renew": "N"}  # our choice
-SIGN_NAMES = {"S": "start", "F": "feed", "r": "ripe", "H": "harvest", "N": "renew"}
+SIGN_NAMES = {"S": "start", "F": "feed", "r": "ripe", "H": "harvest", "N": "renew", "X": "crash"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +58,13 @@ def _ends(rota: Rota, span: Span) -> list[Point]:
 
 
 def deed_signs(rota: Rota, vessel: str) -> list[tuple[float, str]]:
-    """Day and sign of everything planned for a vessel that has a sign in `SIGNS`."""
-    return [
+    """Day and sign of everything planned for a vessel that has a sign in `SIGNS`, and X for its crashes."""
+    planned = [
         (day_number(rota, visit.on), SIGNS[visit.kind])
         for visit in rota.forecast.visits
         if visit.batch.vessel == vessel and visit.kind in SIGNS
     ]
+    return planned + [(day_number(rota, crash.on), "X") for crash in rota.crashes if crash.vessel == vessel]
 
 
 def harvest_windows(rota: Rota, spans: Sequence[Span]) -> list[Stretch]:
