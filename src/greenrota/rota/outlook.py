@@ -77,7 +77,9 @@ def _window(
         days_to_share(broth, share, top, bench.rate_per_day)
         for share in (READY_SHARE, RIPE_SHARE, STATIONARY_SHARE)
     )
-    to_still -= min(_days_past(broth, STATIONARY_SHARE, top, bench.rate_per_day), float((since - started).days))
+    to_still -= min(
+        _days_past(broth, STATIONARY_SHARE, top, bench.rate_per_day), float((since - started).days)
+    )
     grace = 1.0 + GRACE_DAYS
     return (
         _after(since, to_ready - ROUNDING, math.ceil),
