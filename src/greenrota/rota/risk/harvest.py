@@ -1,0 +1,167 @@
+"""Harvest: what the plan does on its dates, and what is done to vessels that have left them."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from greenrota.rota.cycle import RIPE_SHARE
+from greenrota.rota.risk.places import Floats
+from greenrota.rota.risk.rack import NEVER, Rack, Where, first_of_each
+from greenrota.rota.risk.timetable import Deed, Planned
+
+RIPE_Z = 1.0 / RIPE_SHARE - 1.0
+
+
+def do_planned(rack: Rack, deeds: tuple[Planned, ...], day: int) -> None:
+    """The planned deeds of a day, in every season in which their vessel is still on its dates."""
+    for deed in deeds:
+        on = ~rack.off[deed.row]
+        if deed.deed is Deed.START:
+            _fill(rack, deed, on, day)
+        elif deed.deed is Deed.GIFT:
+            _fill_from_other(rack, deed, on, day)
+        elif deed.deed is Deed.FEED:
+            np.copyto(rack.z[deed.row], deed.z, where=on)
+        else:
+            _harvest_row(rack, deed, on, day)
+        if deed.deed is not Deed.RENEW:
+            rack.plan_top_per_ml[deed.row] = deed.top_per_ml
+
+
+def harvest_ripe(rack: Rack, day: int) -> None:
+    """Harvest vessels that have left the planned dates: as soon as they are ripe, or on the pinned day of the batch."""
+    pinned = rack.plan.pinned_days
+    if pinned is None:
+        np.less_equal(rack.z, RIPE_Z, out=rack.due)
+    else:
+        np.less_equal(rack.since, day - pinned, out=rack.due)
+    np.logical_and(rack.due, rack.off, out=rack.due)
+    at = np.flatnonzero(rack.due)
+    if at.size:
+        _harvest(rack, at, day)
+
+
+def _fill(rack: Rack, deed: Planned, on: NDArray[np.bool_], day: int) -> None:
+    np.copyto(rack.z[deed.row], deed.z, where=on)
+    rack.since[deed.row][on] = day
+    rack.cleaned[deed.row][on] = day
+    rack.reseeds[deed.row][on] = 0
+
+
+def _fill_from_other(rack: Rack, deed: Planned, on: NDArray[np.bool_], day: int) -> None:
+    """A first filling from another vessel; where that has died or left its dates, the taker waits for any donor."""
+    giver = deed.donor
+    gives = on & ~rack.off[giver] & np.isfinite(rack.z[giver]) & ~rack.suspect[giver]
+    _fill(rack, deed, gives, day)
+    rack.given_ml[giver] += np.where(gives, deed.gift_ml, 0.0)
+    row_start = deed.row * rack.seasons
+    sick = np.flatnonzero(gives & (rack.seen_on[giver] != NEVER))
+    rack.outbreak[deed.row][sick] = rack.outbreak[giver][sick]
+    rack.carry(row_start + sick, day)
+    left = np.flatnonzero(on & ~gives)
+    rack.off[deed.row][left] = True
+    rack.waiting = np.concatenate([rack.waiting, row_start + left])
+
+
+def _harvest_row(rack: Rack, deed: Planned, on: NDArray[np.bool_], day: int) -> None:
+    """The planned harvest of a vessel: one row of all seasons, all of the same density."""
+    row, places = deed.row, rack.plan.places
+    renewing = deed.deed is Deed.RENEW
+    kept_ml = 0.0 if renewing else places.keep_share[row] * places.fill_ml[row]
+    strain = places.strain[row]
+    due = rack.bottle_day[strain] <= day - rack.plan.strains.refresh_days[strain]
+    if renewing:
+        due |= _alone(rack, np.full(rack.seasons, row), np.arange(rack.seasons))
+    due &= on
+    due &= ~rack.suspect[row]
+    season = np.flatnonzero(due)
+    if season.size:
+        _bank(rack, row * rack.seasons + season, np.full(season.size, kept_ml), day)
+    given_ml = rack.given_ml[row]
+    if places.feeds[row]:
+        poured_ml = np.subtract(places.fill_ml[row] - kept_ml, given_ml)
+        np.maximum(poured_ml, 0.0, out=poured_ml)
+        poured_ml *= on
+        rack.harvest_ml += poured_ml
+    given_ml *= ~on
+    if renewing:
+        rack.empty(row * rack.seasons + np.flatnonzero(on))
+        return
+    np.putmask(rack.z[row], on, deed.z)
+    np.putmask(rack.since[row], on, day)
+    rack.reseeds[row] += on
+
+
+def _harvest(rack: Rack, at: Where, day: int) -> None:
+    """Harvest single vessels of single seasons by the same rule as a planned row."""
+    places = rack.plan.places
+    row, season = rack.split(at)
+    renewing = rack.reseeds.ravel()[at] >= places.renew_after[row]
+    keep = places.keep_share[row]
+    kept_ml = np.where(renewing, 0.0, keep * places.fill_ml[row])
+    strain = places.strain[row]
+    refresh = np.array(rack.plan.strains.refresh_days)[strain]
+    due = rack.bottle_day[strain, season] <= day - refresh
+    last_stand = renewing & ~due
+    if last_stand.any():
+        due[last_stand] = _alone(rack, row[last_stand], season[last_stand])
+    _bank_first(rack, at, kept_ml, due & ~rack.suspect.ravel()[at], day)
+    given = rack.given_ml.ravel()
+    poured = np.maximum(0.0, places.fill_ml[row] - kept_ml - given[at])
+    poured *= np.array(places.feeds)[row]
+    rack.harvest_ml += np.bincount(season, weights=poured, minlength=rack.seasons)
+    given[at] = 0.0
+    stays = ~renewing
+    again = at[stays]
+    z = rack.z.ravel()
+    z[again] = (z[again] + 1.0) / keep[stays] - 1.0
+    rack.since.ravel()[again] = day
+    rack.reseeds.ravel()[again] += 1
+    if renewing.any():
+        rack.empty(at[renewing])
+
+
+def _alone(rack: Rack, row: Where, season: Where) -> NDArray[np.bool_]:
+    """Whether no other vessel of the strain lives beside each of these."""
+    strain = rack.plan.places.strain
+    kin = np.isfinite(rack.z[:, season]) & (strain[:, None] == strain[row])
+    alone: NDArray[np.bool_] = kin.sum(axis=0) <= 1
+    return alone
+
+
+def _bank_first(rack: Rack, at: Where, kept_ml: Floats, due: NDArray[np.bool_], day: int) -> None:
+    """Fill back-ups that are due, one vessel of a strain and season after the other until one has enough."""
+    at, kept_ml = at[due], kept_ml[due]
+    while at.size:
+        row, season = rack.split(at)
+        bottle = rack.plan.places.strain[row].astype(np.intp) * rack.seasons + season
+        first = first_of_each(bottle, rack.bottle_day.size)
+        _bank(rack, at[first], kept_ml[first], day)
+        rest = ~first & (rack.bottle_day.ravel()[bottle] != day)
+        at, kept_ml = at[rest], kept_ml[rest]
+
+
+def _bank(rack: Rack, at: Where, kept_ml: Floats, day: int) -> None:
+    """Fill a back-up from harvests, if they hold enough; it takes the place of the old one."""
+    if not rack.plan.backup:
+        return
+    row, season = rack.split(at)
+    strain = rack.plan.places.strain[row]
+    density = rack.per_ml(at, row)
+    volume_ml = np.array(rack.plan.strains.bank_cells)[strain] / density
+    given = rack.given_ml.ravel()
+    enough = volume_ml <= rack.plan.places.fill_ml[row] - kept_ml - given[at]
+    at, season, strain, volume_ml, density = (
+        at[enough],
+        season[enough],
+        strain[enough],
+        volume_ml[enough],
+        density[enough],
+    )
+    given[at] += volume_ml
+    rack.bottle_ml[strain, season] = volume_ml
+    rack.bottle_per_ml[strain, season] = density
+    rack.bottle_day[strain, season] = day
+    sick = rack.seen_on.ravel()[at] != NEVER
+    rack.bottle_outbreak[strain, season] = np.where(sick, rack.outbreak.ravel()[at], -1)

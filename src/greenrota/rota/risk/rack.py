@@ -1,0 +1,198 @@
+"""Rack: the cultures and bottles of many seasons side by side, and how one is lost.
+
+Vessels are rows, seasons columns; most things happen to few of them, so a deed takes `at`, flat places
+row x seasons + season, and works on those alone.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from greenrota.culture import inoculum
+from greenrota.rota.donor import THIN_START
+from greenrota.rota.risk.hazard import CAUSES
+from greenrota.rota.risk.places import Shorts
+from greenrota.rota.risk.timetable import Timetable
+
+Where = NDArray[np.intp]
+NEVER = 32767  # a day no season reaches
+LONG_AGO = -32000  # a day before every horizon
+CLEAN = -1  # no outbreak
+
+
+class Rack:
+    """State of a group of seasons. Arrays are (vessel, season) or (strain, season); see the names below.
+
+    z: ceiling / density - 1, inf where nothing lives. off: no longer on the planned dates. since: day of start or
+    re-seed. cleaned: day the vessel was clean. seen_on: day a contamination shows (NEVER: clean). outbreak: day the
+    contamination was caught, shared by all it was carried to. suspect: may not give. given_ml: poured away to others
+    since the last re-seed.
+    """
+
+    def __init__(self, plan: Timetable, seasons: int) -> None:
+        places, standing = plan.places, plan.standing
+        vessels, strains = len(places.names), len(plan.strains.names)
+        size = (vessels, seasons)
+        self.plan, self.seasons, self.size = plan, seasons, size
+        self.z = np.repeat(standing.z[:, None], seasons, axis=1)
+        self.off = np.zeros(size, bool)
+        self.off[list(standing.idle)] = True
+        self.since = np.full(size, NEVER, np.int16)
+        alive = np.isfinite(standing.z)
+        self.since[alive] = -standing.age_days[alive, None]
+        self.cleaned = np.where(alive, -standing.age_days, 0).astype(np.int16)[:, None].repeat(seasons, axis=1)
+        self.reseeds = np.repeat(standing.reseeds[:, None], seasons, axis=1)
+        self.seen_on = np.full(size, NEVER, np.int16)
+        self.outbreak = np.full(size, CLEAN, np.int16)
+        self.suspect = np.zeros(size, bool)
+        self.due = np.empty(size, bool)
+        self.given_ml = np.zeros(size)
+        self.plan_top_per_ml = standing.top_per_ml.copy()
+        # a back-up bottle for each strain
+        self.bottle_ml = np.zeros((strains, seasons))
+        self.bottle_per_ml = np.ones((strains, seasons))
+        self.bottle_day = np.full((strains, seasons), LONG_AGO, np.int16)
+        self.bottle_outbreak = np.full((strains, seasons), CLEAN, np.int16)
+        for stock in plan.bottles:
+            self.bottle_ml[stock.strain], self.bottle_day[stock.strain] = stock.volume_ml, stock.filled
+            self.bottle_per_ml[stock.strain] = stock.density_per_ml
+        self.starter_ml = np.array([[stock.volume_ml] for stock in plan.starters] or [[0.0]]).repeat(seasons, axis=1)
+        ages = range(2 + int(max(plan.strains.fridge_days)))  # the last is too old for every strain
+        self._alive = np.array([_shares_alive(days, ages) for days in plan.strains.fridge_days])
+        self._lag_days = np.array(
+            [[inoculum.lag_days(float(age), days) for age in ages] for days in plan.strains.fridge_days]
+        )
+        self._least_need = np.array([places.least_cells[places.strain == n].min() for n in range(strains)])
+        self.spare_ml = places.fill_ml * (1.0 - places.keep_share)
+        self.equal_needs = all(np.ptp(places.least_cells[places.strain == n]) == 0.0 for n in range(strains))
+        # what is remembered
+        self.losses = np.zeros((len(CAUSES), seasons), np.int16)
+        self.last_cause = np.zeros((strains, seasons), np.int8)
+        self.lost_on: Shorts = np.full((strains, seasons), NEVER, np.int16)
+        self.harvest_ml = np.zeros(seasons)
+        self.emptied: list[Where] = []
+        self.waiting: Where = (
+            np.array(standing.waiting, np.intp)[:, None] * seasons + np.arange(seasons, dtype=np.intp)
+        ).ravel()
+        self._shows: dict[int, list[Where]] = {}
+
+    def split(self, at: Where) -> tuple[Where, Where]:
+        """Row and season of flat places."""
+        row = at // self.seasons
+        return row, at - row * self.seasons
+
+    def per_ml(self, at: Where, row: Where) -> NDArray[np.float64]:
+        """Density in these vessels."""
+        top = np.where(
+            self.off.ravel()[at], self.plan.places.top_per_ml[row], self.plan_top_per_ml[row]
+        )
+        density: NDArray[np.float64] = top / (1.0 + self.z.ravel()[at])
+        return density
+
+    def empty(self, at: Where) -> None:
+        """Pour cultures away; their vessels wait for an inoculum from the next day on."""
+        self.z.ravel()[at] = np.inf
+        self.since.ravel()[at] = NEVER
+        self.seen_on.ravel()[at] = NEVER
+        self.suspect.ravel()[at] = False
+        self.emptied.append(at)
+
+    def lose(self, at: Where, cause: NDArray[np.intp], day: int) -> None:
+        """Cultures die of a cause each: their vessels leave the planned dates, and the strain may be lost with them."""
+        if not at.size:
+            return
+        row, season = self.split(at)
+        strain = self.plan.places.strain[row]
+        self.empty(at)
+        self.off.ravel()[at] = True
+        np.add.at(self.losses, (cause, season), 1)
+        self.last_cause[strain, season] = cause
+        self.check_lost(strain, season, day)
+
+    def catch(self, at: Where, day: int) -> None:
+        """Cultures catch a contamination that shows some days later; one that has it already keeps its day."""
+        at = at[self.seen_on.ravel()[at] == NEVER]
+        if not at.size:
+            return
+        self.outbreak.ravel()[at] = day
+        self.carry(at, day)
+
+    def carry(self, at: Where, day: int) -> None:
+        """A contamination, caught or poured in, will show in these vessels after the hidden days."""
+        shows = day + self.hidden_days
+        self.seen_on.ravel()[at] = shows
+        self._shows.setdefault(shows, []).append(at)
+
+    hidden_days = 0
+
+    def showing(self, day: int) -> Where:
+        """Vessels whose contamination shows on a day."""
+        found = self._shows.pop(day, None)
+        if found is None:
+            return np.empty(0, np.intp)
+        at = np.concatenate(found)
+        return at[self.seen_on.ravel()[at] == day]
+
+    def quarantine(self, at: Where, day: int) -> None:
+        """All that carries the same outbreak may not give any more; a bottle of it is poured away."""
+        row, season = self.split(at)
+        strain, outbreak = self.plan.places.strain[row], self.outbreak.ravel()[at]
+        kin = (self.seen_on[:, season] != NEVER) & (self.outbreak[:, season] == outbreak)
+        kin &= self.plan.places.strain[:, None] == strain
+        other, place = np.nonzero(kin)
+        self.suspect[other, season[place]] = True
+        bad = self.bottle_outbreak[strain, season] == outbreak
+        self.bottle_ml[strain[bad], season[bad]] = 0.0
+
+    def check_lost(self, strain: NDArray[np.int16], season: Where, day: int) -> None:
+        """Note strains of which nothing lives any more and no bottle can start a vessel."""
+        lives = np.isfinite(self.z[:, season]) | ~self.off[:, season]
+        lives &= self.plan.places.strain[:, None] == strain
+        doubtful = ~lives.any(axis=0)
+        if not doubtful.any():
+            return
+        strain, season = strain[doubtful], season[doubtful]
+        gone = ~self._has_bottle(strain, season, day) & (self.lost_on[strain, season] == NEVER)
+        self.lost_on[strain[gone], season[gone]] = day
+
+    def _has_bottle(self, strain: NDArray[np.int16], season: Where, day: int) -> NDArray[np.bool_]:
+        """Whether a bottle of the strain will start its least demanding vessel now (a starter: also later)."""
+        need = THIN_START * self._least_need[strain]
+        cells = self.bottle_ml[strain, season] * self.bottle_per_ml[strain, season]
+        found: NDArray[np.bool_] = cells * self.alive(strain, day - self.bottle_day[strain, season]) >= need
+        for place, stock in enumerate(self.plan.starters):
+            cells = self.starter_ml[place, season] * stock.density_per_ml
+            age = np.full(season.size, max(0, day - stock.filled))
+            found |= (strain == stock.strain) & (cells * self.alive(strain, age) >= need)
+        return found
+
+    def alive(self, strain: NDArray[np.int16], age_days: NDArray[np.integer]) -> NDArray[np.float64]:
+        """Share alive in bottles by strain and age; 0 once too old to be used."""
+        shares: NDArray[np.float64] = self._alive[strain, np.minimum(age_days, self._alive.shape[1] - 1)]
+        return shares
+
+    def lag_days(self, strain: NDArray[np.int16], age_days: NDArray[np.integer]) -> NDArray[np.float64]:
+        """Lag of bottles by strain and age."""
+        days: NDArray[np.float64] = self._lag_days[strain, np.minimum(age_days, self._alive.shape[1] - 1)]
+        return days
+
+
+def _shares_alive(fridge_days: float, ages: range) -> list[float]:
+    return [
+        0.0 if inoculum.too_old(float(age), fridge_days) else inoculum.fridge_share_alive(float(age), fridge_days)
+        for age in ages
+    ]
+
+
+def first_of_each(number: Where, numbers: int) -> NDArray[np.bool_]:
+    """Marks the first place of each number (0 .. numbers - 1).
+
+    >>> first_of_each(np.array([4, 2, 4]), 5).tolist()
+    [True, True, False]
+    """
+    owner = np.empty(numbers, np.intp)
+    places = np.arange(number.size)
+    owner[number[::-1]] = places[::-1]
+    first: NDArray[np.bool_] = owner[number] == places
+    return first

@@ -1,0 +1,228 @@
+"""Timetable: a rota made ready for the seasons: what stands, what is planned on each day, what is in stock."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import timedelta
+from enum import Enum
+
+import numpy as np
+
+from greenrota.rota import donor
+from greenrota.rota.opendays import OpenDays
+from greenrota.rota.ration import is_feed, keeps_days, wants
+from greenrota.rota.risk.places import Floats, Places, Shorts, Strains, places_of, shape, strains_of
+from greenrota.rota.rota import Rota
+from greenrota.rota.visit import Visit
+
+
+class Deed(Enum):
+    """What the plan does to a vessel on a day."""
+
+    START = "first filling from a starter"
+    GIFT = "first filling from another vessel"
+    FEED = "second dose"
+    HARVEST = "harvest and re-seed"
+    RENEW = "harvest whole and break down"
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A planned deed in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`."""
+
+    deed: Deed
+    row: int
+    z: float = math.inf
+    top_per_ml: float = math.nan
+    donor: int = -1
+    gift_ml: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """A bottle on the first day: `strain` is a place in `Strains`, `filled` a day counted from the first."""
+
+    strain: int
+    filled: int
+    volume_ml: float
+    density_per_ml: float
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What stands in the vessels on the first day, one entry a vessel: z (inf: nothing), its ceiling, age, re-seeds.
+
+    `waiting` are the rows that stood before and wait for an inoculum; `idle` those the plan never fills.
+    """
+
+    z: Floats
+    top_per_ml: Floats
+    age_days: Shorts
+    reseeds: Shorts
+    waiting: tuple[int, ...]
+    idle: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Timetable:
+    """Everything a season needs. Days count from 0, the day the rota was planned on.
+
+    `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are the
+    rows that have one, by day. `lots_ml` is feed on
+    hand as (day of harvest, mL). Short days count from `first_feed`, the day of the first planned feed. With `backup`
+    False nothing is banked and nothing is held back.
+    """
+
+    days: int
+    places: Places
+    strains: Strains
+    standing: Standing
+    is_open: tuple[bool, ...]
+    planned: tuple[tuple[Planned, ...], ...]
+    restart_per_ml: Floats
+    restart_rows: tuple[tuple[int, ...], ...]
+    starters: tuple[Stock, ...]
+    bottles: tuple[Stock, ...]
+    lots_ml: tuple[tuple[int, float], ...]
+    ration_ml: tuple[float, ...]
+    keeps_days: int
+    first_feed: int
+    pinned_days: int | None
+    backup: bool
+
+
+def timetable(rota: Rota, backup: bool = True, refresh_share: float = donor.REFRESH_SHARE) -> Timetable:
+    """The timetable of a rota. `refresh_share` is the part of its fridge life after which a back-up is replaced."""
+    strains = strains_of(rota, refresh_share)
+    days = (rota.through - rota.as_of).days + 1
+    first_feed = _first_feed(rota, days)
+    open_days = OpenDays(rota.plan)
+    restart_per_ml = _restarts(rota, days)
+    return Timetable(
+        days=days,
+        places=places_of(rota, strains.names),
+        strains=strains,
+        standing=_standing(rota),
+        is_open=tuple(open_days.is_open(rota.as_of + timedelta(days=n)) for n in range(days)),
+        planned=_planned(rota, days),
+        restart_per_ml=restart_per_ml,
+        restart_rows=tuple(tuple(np.flatnonzero(~np.isnan(row)).tolist()) for row in restart_per_ml),
+        starters=_starters(rota, strains) if backup else (),
+        bottles=_bottles(rota, strains) if backup else (),
+        lots_ml=tuple(
+            ((lot.on - rota.as_of).days, lot.volume_ml) for lot in rota.shelf.lots if is_feed(rota.plan, lot.batch)
+        ),
+        ration_ml=_ration_ml(rota, days, first_feed),
+        keeps_days=keeps_days(rota.plan),
+        first_feed=first_feed,
+        pinned_days=rota.plan.cycle.days,
+        backup=backup,
+    )
+
+
+def _standing(rota: Rota) -> Standing:
+    stands = {name: rota.shelf.at(bench, rota.as_of) for name, bench in rota.benches.items()}
+    to_come = {visit.batch.vessel for visit in rota.forecast.visits if visit.kind == "start"}
+    empty = [(row, name) for row, (name, standing) in enumerate(stands.items()) if standing is None]
+    return Standing(
+        z=np.array([math.inf if s is None else shape(rota.benches[n], s.broth) for n, s in stands.items()]),
+        top_per_ml=np.array([1.0 if s is None else rota.benches[n].ceiling(s.broth).per_ml for n, s in stands.items()]),
+        age_days=np.array(
+            [0 if s is None else (rota.as_of - s.batch.started).days for s in stands.values()], np.int16
+        ),
+        reseeds=np.array([0 if s is None else s.batch.reseeds for s in stands.values()], np.int16),
+        waiting=tuple(row for row, name in empty if name in rota.shelf.numbers),
+        idle=tuple(row for row, name in empty if name not in rota.shelf.numbers and name not in to_come),
+    )
+
+
+def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:
+    """The deeds of each day, in their order; a harvest is told by the re-seed or the renewal that follows it."""
+    by_day: list[list[Planned]] = [[] for _ in range(days)]
+    stood = set(rota.shelf.numbers)
+    for visit in rota.forecast.visits:
+        deed = _deed(rota, visit, visit.batch.vessel in stood)
+        if deed is not None:
+            by_day[(visit.on - rota.as_of).days].append(deed)
+        stood.add(visit.batch.vessel)
+    return tuple(tuple(deeds) for deeds in by_day)
+
+
+def _deed(rota: Rota, visit: Visit, stood: bool) -> Planned | None:
+    """None for what the seasons decide by themselves: restarts, back-ups, and the pouring of a harvest."""
+    rows = list(rota.benches)
+    row = rows.index(visit.batch.vessel)
+    if visit.kind == "renew":
+        return Planned(Deed.RENEW, row)
+    if visit.after is None or visit.kind not in ("start", "feed", "reseed") or (visit.kind == "start" and stood):
+        return None
+    bench = rota.benches[visit.batch.vessel]
+    z, top = shape(bench, visit.after), bench.ceiling(visit.after).per_ml
+    if visit.kind == "start":
+        giver = rota.forecast.shelf.batches.get(visit.batch.parent)
+        if giver is None:
+            return Planned(Deed.START, row, z, top)
+        return Planned(Deed.GIFT, row, z, top, rows.index(giver.vessel), visit.volume_ml)
+    return Planned(Deed.FEED if visit.kind == "feed" else Deed.HARVEST, row, z, top)
+
+
+def _restarts(rota: Rota, days: int) -> Floats:
+    rows = list(rota.benches)
+    planned = np.full((days, len(rows)), math.nan)
+    stood = set(rota.shelf.numbers)
+    for visit in rota.forecast.visits:
+        name = visit.batch.vessel
+        if visit.kind == "start" and name in stood and visit.after is not None:
+            planned[(visit.on - rota.as_of).days, rows.index(name)] = visit.after.density_per_ml
+        stood.add(name)
+    return planned
+
+
+def _starters(rota: Rota, strains: Strains) -> tuple[Stock, ...]:
+    """What is left of the starters, youngest first, once every vessel has had its first filling from them."""
+    stood = set(rota.shelf.numbers)
+    spoken_for: dict[str, float] = {}
+    for visit in rota.forecast.visits:
+        if visit.kind == "start" and visit.batch.vessel not in stood:
+            parent = visit.batch.parent
+            spoken_for[parent] = spoken_for.get(parent, 0.0) + visit.volume_ml
+        stood.add(visit.batch.vessel)
+    bottles = [b for b in rota.shelf.bottles.values() if b.parent is None and b.strain in strains.names]
+    return tuple(
+        Stock(
+            strains.names.index(bottle.strain),
+            (bottle.filled - rota.as_of).days,
+            max(0.0, bottle.volume_ml - spoken_for.get(bottle.id, 0.0)),
+            bottle.density_per_ml,
+        )
+        for bottle in sorted(bottles, key=lambda b: ((rota.as_of - b.filled).days, b.id))
+    )
+
+
+def _bottles(rota: Rota, strains: Strains) -> tuple[Stock, ...]:
+    """The youngest fridge back-up of each strain."""
+    youngest: dict[int, Stock] = {}
+    for bottle in rota.shelf.bottles.values():
+        if bottle.parent is not None and bottle.strain in strains.names:
+            strain, filled = strains.names.index(bottle.strain), (bottle.filled - rota.as_of).days
+            if strain not in youngest or filled > youngest[strain].filled:
+                youngest[strain] = Stock(strain, filled, bottle.volume_ml, bottle.density_per_ml)
+    return tuple(youngest.values())
+
+
+def _first_feed(rota: Rota, days: int) -> int:
+    """The day of the first planned feed: 0 with feed on hand, the number of days if none is ever harvested."""
+    lots = [lot for lot in rota.forecast.shelf.lots if is_feed(rota.plan, lot.batch)]
+    return max(0, min(((lot.on - rota.as_of).days for lot in lots), default=days))
+
+
+def _ration_ml(rota: Rota, days: int, first_feed: int) -> tuple[float, ...]:
+    """All claims of each day together, in mL; a ration in cells at the density of a usual harvest."""
+    claims = wants(rota.plan)
+    return tuple(
+        sum(
+            claim.on_day(day - first_feed) / (claim.usual_per_ml if claim.in_cells else 1.0) for claim in claims
+        )
+        for day in range(days)
+    )
