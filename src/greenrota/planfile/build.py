@@ -52,6 +52,7 @@ def plan(tables: PlanTable) -> Plan:
             {name: _own_figures(table) for name, table in tables.strain.items() if name in used}
         ),
         units=tables.output.units,
+        task_hour_h=tables.output.hour,
         consumers=tuple(_consumer(table) for table in tables.consumer),
         prices=Prices(
             currency=tables.prices.currency or "",

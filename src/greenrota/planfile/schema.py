@@ -212,6 +212,9 @@ class OutputTable(Table):
     units: Annotated[str, Choice(("metric", "us"))] = Field(
         default="metric", description="us: US units beside metric ones."
     )
+    hour: Annotated[float | None, Clock()] = Field(
+        default=None, description="When tasks stand in a calendar; default: all day."
+    )
 
 
 class PlanTable(Table):

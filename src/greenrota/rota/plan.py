@@ -187,6 +187,7 @@ class Plan:
     """A whole plan. `strains` holds every strain in use, built-in figures already replaced by the person's own.
 
     `own_figures` tells which of a strain's fields were replaced; `units` is "metric" or "us".
+    `task_hour_h` is the hour of the day at which tasks stand in a calendar (None: all day).
     """
 
     name: str
@@ -207,6 +208,7 @@ class Plan:
     consumers: tuple[Consumer, ...] = ()
     prices: Prices = Prices()
     hazards: Hazards | None = None
+    task_hour_h: float | None = None
 
     @property
     def through(self) -> date:
