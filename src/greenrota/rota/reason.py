@@ -19,7 +19,8 @@ def of_feed(bench: Bench, broth: Broth, gain: float) -> str:
 
 def of_harvest(bench: Bench, broth: Broth, ahead: Outlook, on: date, renewing: bool) -> str:
     """How ripe the culture is at its harvest, and what made it that day."""
-    share = broth.density_per_ml / bench.ceiling(broth).per_ml
+    top = bench.ceiling(broth).per_ml
+    share = broth.density_per_ml / top if top else 0.0
     reason = f"at {share:.0%} of its ceiling"
     if ahead.pinned_on is not None:
         near = on == ahead.pinned_on
