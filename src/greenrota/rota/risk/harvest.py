@@ -68,7 +68,9 @@ def _harvest_row(rack: Rack, deed: Planned, on: NDArray[np.bool_], day: int) -> 
     """The planned harvest of a vessel: one row of all seasons, all of the same density."""
     row, places = deed.row, rack.plan.places
     renewing = deed.deed is Deed.RENEW
-    kept_ml = 0.0 if renewing else places.keep_share[row] * places.fill_ml[row]
+    kept_ml = deed.kept_ml
+    if deed.z_before is not None:
+        np.putmask(rack.z[row], on, deed.z_before)
     strain = places.strain[row]
     due = rack.bottle_day[strain] <= day - rack.plan.strains.refresh_days[strain]
     if renewing:

@@ -46,6 +46,7 @@ class Rack:
         self.seen_on = np.full(size, NEVER, np.int16)
         self.outbreak = np.full(size, CLEAN, np.int16)
         self.suspect = np.zeros(size, bool)
+        self.suspect[list(standing.suspect)] = True
         self.due = np.empty(size, bool)
         self.given_ml = np.zeros(size)
         self.plan_top_per_ml = standing.top_per_ml.copy()

@@ -29,7 +29,10 @@ class Deed(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A planned deed in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`."""
+    """A planned deed in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`.
+
+    `kept_ml` stays in the vessel at a harvest. `z_before` is given where the batch grew under another light than usual.
+    """
 
     deed: Deed
     row: int
@@ -37,6 +40,8 @@ class Planned:
     top_per_ml: float = math.nan
     donor: int = -1
     gift_ml: float = 0.0
+    kept_ml: float = 0.0
+    z_before: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +58,8 @@ class Stock:
 class Standing:
     """What stands in the vessels on the first day, one entry a vessel: z (inf: nothing), its ceiling, age, re-seeds.
 
-    `waiting` are the rows that stood before and wait for an inoculum; `idle` those the plan never fills.
+    `waiting` are the rows that stood before and wait for an inoculum; `idle` those the plan never fills; `suspect`
+    those that may not give.
     """
 
     z: Floats
@@ -62,6 +68,7 @@ class Standing:
     reseeds: Shorts
     waiting: tuple[int, ...]
     idle: tuple[int, ...]
+    suspect: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +141,9 @@ def _standing(rota: Rota) -> Standing:
         reseeds=np.array([0 if s is None else s.batch.reseeds for s in stands.values()], np.int16),
         waiting=tuple(row for row, name in empty if name in rota.shelf.numbers),
         idle=tuple(row for row, name in empty if name not in rota.shelf.numbers and name not in to_come),
+        suspect=tuple(
+            row for row, s in enumerate(stands.values()) if s is not None and s.batch.id in rota.standpoint.suspect
+        ),
     )
 
 
@@ -141,30 +151,36 @@ def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:
     """The deeds of each day, in their order; a harvest is told by the re-seed or the renewal that follows it."""
     by_day: list[list[Planned]] = [[] for _ in range(days)]
     stood = set(rota.shelf.numbers)
+    dimmed: dict[str, bool] = {}
     for visit in rota.forecast.visits:
-        deed = _deed(rota, visit, visit.batch.vessel in stood)
+        name = visit.batch.vessel
+        deed = _deed(rota, visit, name in stood, dimmed.get(name, False))
         if deed is not None:
             by_day[(visit.on - rota.as_of).days].append(deed)
-        stood.add(visit.batch.vessel)
+        stood.add(name)
+        if visit.kind in ("start", "reseed"):
+            dimmed[name] = visit.light_h is not None
     return tuple(tuple(deeds) for deeds in by_day)
 
 
-def _deed(rota: Rota, visit: Visit, stood: bool) -> Planned | None:
+def _deed(rota: Rota, visit: Visit, stood: bool, dimmed: bool) -> Planned | None:
     """None for what the seasons decide by themselves: restarts, back-ups, and the pouring of a harvest."""
     rows = list(rota.benches)
-    row = rows.index(visit.batch.vessel)
+    row, bench = rows.index(visit.batch.vessel), rota.benches[visit.batch.vessel]
+    z_before = shape(bench, visit.before) if dimmed and visit.before is not None else None
     if visit.kind == "renew":
-        return Planned(Deed.RENEW, row)
+        return Planned(Deed.RENEW, row, z_before=z_before)
     if visit.after is None or visit.kind not in ("start", "feed", "reseed") or (visit.kind == "start" and stood):
         return None
-    bench = rota.benches[visit.batch.vessel]
     z, top = shape(bench, visit.after), bench.ceiling(visit.after).per_ml
-    if visit.kind == "start":
-        giver = rota.forecast.shelf.batches.get(visit.batch.parent)
-        if giver is None:
-            return Planned(Deed.START, row, z, top)
-        return Planned(Deed.GIFT, row, z, top, rows.index(giver.vessel), visit.volume_ml)
-    return Planned(Deed.FEED if visit.kind == "feed" else Deed.HARVEST, row, z, top)
+    if visit.kind == "feed":
+        return Planned(Deed.FEED, row, z, top)
+    if visit.kind == "reseed":
+        return Planned(Deed.HARVEST, row, z, top, kept_ml=visit.volume_ml, z_before=z_before)
+    giver = rota.forecast.shelf.batches.get(visit.batch.parent)
+    if giver is None:
+        return Planned(Deed.START, row, z, top)
+    return Planned(Deed.GIFT, row, z, top, rows.index(giver.vessel), visit.volume_ml)
 
 
 def _restarts(rota: Rota, days: int) -> Floats:
@@ -203,8 +219,9 @@ def _starters(rota: Rota, strains: Strains) -> tuple[Stock, ...]:
 def _bottles(rota: Rota, strains: Strains) -> tuple[Stock, ...]:
     """The youngest fridge back-up of each strain."""
     youngest: dict[int, Stock] = {}
+    barred = rota.standpoint.suspect
     for bottle in rota.shelf.bottles.values():
-        if bottle.parent is not None and bottle.strain in strains.names:
+        if bottle.parent is not None and bottle.strain in strains.names and bottle.id not in barred:
             strain, filled = strains.names.index(bottle.strain), (bottle.filled - rota.as_of).days
             if strain not in youngest or filled > youngest[strain].filled:
                 youngest[strain] = Stock(strain, filled, bottle.volume_ml, bottle.density_per_ml)
