@@ -10,11 +10,13 @@ from types import MappingProxyType
 from greenrota.culture.medium import Medium, media, own_medium
 from greenrota.culture.strain import Strain, strains
 from greenrota.planfile.feeding import ConsumerTable
+from greenrota.planfile.hazards import RiskTable
 from greenrota.planfile.schema import NutrientTable, PlanTable, StarterTable, StrainTable, VesselTable
 from greenrota.rota.plan import (
     Away,
     Consumer,
     CyclePlan,
+    Hazards,
     Nutrient,
     Plan,
     Prices,
@@ -54,6 +56,7 @@ def plan(tables: PlanTable) -> Plan:
         units=tables.output.units,
         task_hour_h=tables.output.hour,
         consumers=tuple(_consumer(table) for table in tables.consumer),
+        hazards=_hazards(tables.risk),
         prices=Prices(
             currency=tables.prices.currency or "",
             salt_per_kg=tables.prices.salt_per_kg,
@@ -161,3 +164,21 @@ def _consumer(table: ConsumerTable) -> Consumer:
 def _work(tables: PlanTable) -> Work:
     days = tables.work.days or WEEKDAYS
     return Work(frozenset(WEEKDAYS.index(day) for day in days), tables.work.jobs_per_day)
+
+
+def _hazards(table: RiskTable | None) -> Hazards | None:
+    if table is None:
+        return None
+    return Hazards(
+        crash_per_day=table.crash,
+        over_ripe_per_day=table.over_ripe,
+        contamination_per_day=table.contamination,
+        fouling_days=table.fouling,
+        hidden_days=None if table.hidden is None else math.floor(table.hidden),
+        power_cut_per_day=table.power_cut,
+        power_cut_loss=table.power_cut_loss,
+        heat_wave_per_day=table.heat_wave,
+        heat_wave_loss=table.heat_wave_loss,
+        forgotten_air_per_day=table.forgotten_air,
+        forgotten_air_loss=table.forgotten_air_loss,
+    )

@@ -15,6 +15,7 @@ from greenrota.culture.seawater import Hydrometer
 from greenrota.culture.strain import strains
 from greenrota.planfile.feeding import ConsumerTable, Price, PricesTable, TankTable
 from greenrota.planfile.figure import Amount, Bare, Clock, Comparison
+from greenrota.planfile.hazards import RiskTable
 from greenrota.planfile.naming import UNSAID, Choice, Reference
 from greenrota.planfile.refusal import refusal
 from greenrota.planfile.table import Table
@@ -234,4 +235,5 @@ class PlanTable(Table):
     away: list[AwayTable] = Field(default_factory=list)
     strain: dict[NameText, StrainTable] = Field(default_factory=dict)
     medium: dict[NameText, MediumTable] = Field(default_factory=dict)
+    risk: RiskTable | None = None
     output: OutputTable = OutputTable()
