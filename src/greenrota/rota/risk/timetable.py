@@ -99,20 +99,26 @@ class Timetable:
     backup: bool
 
 
-def timetable(rota: Rota, backup: bool = True, refresh_share: float = donor.REFRESH_SHARE) -> Timetable:
-    """The timetable of a rota. `refresh_share` is the part of its fridge life after which a back-up is replaced."""
+def timetable(
+    rota: Rota, backup: bool = True, refresh_share: float = donor.REFRESH_SHARE, settled: bool = False
+) -> Timetable:
+    """The timetable of a rota. `refresh_share` is the part of its fridge life after which a back-up is replaced.
+
+    `settled` True counts short days only from the day every vessel has given its first planned harvest.
+    """
     strains = strains_of(rota, refresh_share)
     days = (rota.through - rota.as_of).days + 1
     first_feed = _first_feed(rota, days)
     open_days = OpenDays(rota.plan)
     restart_per_ml = _restarts(rota, days)
+    planned = _planned(rota, days)
     return Timetable(
         days=days,
         places=places_of(rota, strains.names),
         strains=strains,
         standing=_standing(rota),
         is_open=tuple(open_days.is_open(rota.as_of + timedelta(days=n)) for n in range(days)),
-        planned=_planned(rota, days),
+        planned=planned,
         restart_per_ml=restart_per_ml,
         restart_rows=tuple(tuple(np.flatnonzero(~np.isnan(row)).tolist()) for row in restart_per_ml),
         starters=_starters(rota, strains) if backup else (),
@@ -122,7 +128,7 @@ def timetable(rota: Rota, backup: bool = True, refresh_share: float = donor.REFR
         ),
         ration_ml=_ration_ml(rota, days, first_feed),
         keeps_days=keeps_days(rota.plan),
-        first_feed=first_feed,
+        first_feed=_all_give(rota, planned, days) if settled else first_feed,
         pinned_days=rota.plan.cycle.days,
         backup=backup,
     )
@@ -232,6 +238,16 @@ def _first_feed(rota: Rota, days: int) -> int:
     """The day of the first planned feed: 0 with feed on hand, the number of days if none is ever harvested."""
     lots = [lot for lot in rota.forecast.shelf.lots if is_feed(rota.plan, lot.batch)]
     return max(0, min(((lot.on - rota.as_of).days for lot in lots), default=days))
+
+
+def _all_give(rota: Rota, planned: tuple[tuple[Planned, ...], ...], days: int) -> int:
+    """The day by which every vessel that feeds has been harvested once; the number of days if one never is."""
+    left = {row for row, bench in enumerate(rota.benches.values()) if bench.vessel.role != "standby"}
+    for day, deeds in enumerate(planned):
+        left -= {deed.row for deed in deeds if deed.deed in (Deed.HARVEST, Deed.RENEW)}
+        if not left:
+            return day
+    return days
 
 
 def _ration_ml(rota: Rota, days: int, first_feed: int) -> tuple[float, ...]:
