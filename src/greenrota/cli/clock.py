@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 
 def today() -> date:
     """The local calendar day."""
     return date.today()
+
+
+def now() -> datetime:
+    """The moment, in UTC, to the second."""
+    return datetime.now(UTC).replace(microsecond=0)

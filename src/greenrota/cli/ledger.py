@@ -9,6 +9,7 @@ import typer
 
 from greenrota.cli import out
 from greenrota.cli.options import AsJson, OnDay, PlanFile, one_form
+from greenrota.cli.paper import Force, SvgFile, write_svg
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
 
@@ -18,6 +19,8 @@ def ledger(
     on: OnDay = None,
     as_json: AsJson = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print a CSV table.")] = False,
+    svg: SvgFile = None,
+    force: Force = False,
 ) -> None:
     """Feed on hand, rations and shortfalls day by day.
 
@@ -30,8 +33,15 @@ def ledger(
     from greenrota.views.warning import warnings_text
 
     one_form({"--json": as_json, "--csv": as_csv})
-    rota = rota_at(find_plan(plan, Path.cwd()), on)
+    path = find_plan(plan, Path.cwd())
+    rota = rota_at(path, on)
     book = day_by_day(rota.plan, rota.forecast.shelf.lots, rota.through)
+    if svg is not None:
+        from greenrota.views.svg_ledger import ledger_svg
+
+        write_svg(svg, ledger_svg(rota.plan, book), force, path)
+        if not (as_json or as_csv):
+            return
     caveats = [Caveat(code, text) for code, text in feed_caveats(rota.plan, book)]
     if as_json:
         out.write(ledger_json(rota.plan, book, [warning(caveat) for caveat in caveats]))

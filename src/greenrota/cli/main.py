@@ -11,16 +11,20 @@ import typer
 
 from greenrota import __version__
 from greenrota.cli import out
+from greenrota.cli.calendar import calendar
 from greenrota.cli.calibrate import calibrate
+from greenrota.cli.card import card
 from greenrota.cli.changes import changes
 from greenrota.cli.check import check
 from greenrota.cli.growth import growth
+from greenrota.cli.labels import labels
 from greenrota.cli.ledger import ledger
 from greenrota.cli.lineage import lineage
 from greenrota.cli.log import log
 from greenrota.cli.moments import ByMoment
 from greenrota.cli.new import new
 from greenrota.cli.reckon import reckonings
+from greenrota.cli.sheet import sheet
 from greenrota.cli.supplies import supplies
 from greenrota.cli.tasks import tasks
 from greenrota.cli.today import today
@@ -44,6 +48,10 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_LIVING, changes, "greenrota changes examples/shelf.toml"),
     (_LIVING, lineage, "greenrota lineage examples/shelf.toml --from north --since 2027-02-20"),
     (_LIVING, calibrate, "greenrota calibrate north examples/shelf.toml"),
+    (_PAPER, card, "greenrota card examples/shelf.toml --nutrient f2"),
+    (_PAPER, labels, "greenrota labels labels.html examples/shelf.toml --label 62x38"),
+    (_PAPER, sheet, "greenrota sheet sheet.html examples/shelf.toml --from 2027-02-08 --days 14"),
+    (_PAPER, calendar, "greenrota calendar shelf.ics examples/shelf.toml"),
 )
 GROUPS: tuple[tuple[str, Callable[[], typer.Typer], str], ...] = (
     (_BENCH, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),

@@ -14,6 +14,7 @@ import typer
 from greenrota.errors import Place, Problem, ProblemsFound
 
 _NUMBER = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
+_MOST_DAYS = 4000  # our choice: ten times the longest horizon
 _LARGEST = 1e9  # our choice: keeps every reckoning far from overflow
 _ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
@@ -93,6 +94,17 @@ OnDay = Annotated[
 FromDay = Annotated[
     date | None,
     typer.Option("--from", parser=_from, metavar="DATE", help="First day that is shown.", show_default=False),
+]
+Days = Annotated[
+    int | None,
+    typer.Option(
+        "--days",
+        min=1,
+        max=_MOST_DAYS,
+        metavar="N",
+        help="How many days are shown; default: all.",
+        show_default=False,
+    ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 

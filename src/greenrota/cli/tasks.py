@@ -9,24 +9,12 @@ from typing import Annotated
 import typer
 
 from greenrota.cli import out
-from greenrota.cli.options import AsJson, FromDay, OnDay, PlanFile, one_form
+from greenrota.cli.options import AsJson, Days, FromDay, OnDay, PlanFile, one_form
+from greenrota.cli.paper import Force, SvgFile, write_svg
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
 from greenrota.cli.vessel_name import known_vessel
 
-_MOST_DAYS = 4000  # our choice: ten times the longest horizon
-
-Days = Annotated[
-    int | None,
-    typer.Option(
-        "--days",
-        min=1,
-        max=_MOST_DAYS,
-        metavar="N",
-        help="How many days are shown; default: all.",
-        show_default=False,
-    ),
-]
 OfVessel = Annotated[
     str | None,
     typer.Option("--vessel", metavar="NAME", help="Tasks of this vessel only.", show_default=False),
@@ -42,16 +30,26 @@ def tasks(
     as_json: AsJson = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print a CSV table.")] = False,
     as_markdown: Annotated[bool, typer.Option("--markdown", help="Print a Markdown table.")] = False,
+    svg: SvgFile = None,
+    force: Force = False,
 ) -> None:
     """Dated tasks with every amount, reason and caution.
 
-    --from, --days and --vessel choose what is shown and change nothing in the rota."""
+    --from, --days and --vessel choose what is shown and change nothing in the rota. --svg draws all batches of the
+    horizon as a strip for every vessel."""
     from greenrota.views.agenda import agenda, chosen
     from greenrota.views.warning import warnings_text
 
     one_form({"--json": as_json, "--csv": as_csv, "--markdown": as_markdown})
-    rota = rota_at(find_plan(plan, Path.cwd()), on)
+    path = find_plan(plan, Path.cwd())
+    rota = rota_at(path, on)
     name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
+    if svg is not None:
+        from greenrota.views.svg_strip import strip_svg
+
+        write_svg(svg, strip_svg(rota), force, path)
+        if not (as_json or as_csv or as_markdown):
+            return
     last = None if days is None else (from_day or rota.as_of) + timedelta(days=days - 1)
     shown = chosen(rota, from_day, last, name)
     if as_json or as_csv or as_markdown:

@@ -20,6 +20,12 @@ def known_vessel(plan: Plan, typed: str, argument: str) -> str:
     return _known(names, typed, argument, "unknown-vessel", "the plan has no vessel", "the plan has")
 
 
+def known_nutrient(plan: Plan, typed: str, argument: str) -> str:
+    """The nutrient bottle of the plan that is meant; ProblemsFound (status 2, "unknown-nutrient") otherwise."""
+    names = list(plan.nutrients)
+    return _known(names, typed, argument, "unknown-nutrient", "the plan has no nutrient", "the plan has")
+
+
 def known_subject(rota: Rota, typed: str, argument: str, planned: bool = False) -> str:
     """The vessel, batch or bottle that is meant, as known on the day of the rota; with `planned` also one to come.
 

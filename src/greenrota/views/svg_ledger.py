@@ -17,9 +17,11 @@ _DAY_WIDTH = 8.0  # px; our choice
 
 
 def ledger_svg(plan: Plan, ledger: Ledger) -> str:
-    """Feed on hand against the ration as an SVG file. ValueError for a ledger without days."""
+    """Feed on hand against the ration as an SVG file; a ledger without days says so."""
     if not ledger.days:
-        raise ValueError("a ledger without days has no chart")
+        nothing = "No days: the plan ends before this day."
+        said = svg.label(10, 20, nothing)
+        return svg.svg_file(svg.picture("Feed on hand", nothing, 400, 40, [said]))
     end = float(len(ledger.days) - 1)
     ration_ml = usual_ration_ml_per_day(plan)
     track, ration = feed_track(ledger), [(0.0, ration_ml), (end, ration_ml)]

@@ -1,0 +1,104 @@
+"""`greenrota card`: dose cards for the wall and the bottle."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from greenrota.cli import out
+from greenrota.cli.options import OnDay, PlanFile
+from greenrota.cli.paper import Force, write_paper
+from greenrota.cli.plan_path import find_plan
+from greenrota.cli.rota_at import rota_at
+from greenrota.cli.vessel_name import known_nutrient, known_vessel
+from greenrota.errors import Place, Problem, ProblemsFound
+
+if TYPE_CHECKING:
+    from greenrota.rota.rota import Rota
+    from greenrota.views.card import Card
+    from greenrota.views.page import Paper
+
+
+class CardSize(StrEnum):
+    """Papers that a card is made for."""
+
+    a4 = "a4"
+    a5 = "a5"
+    a6 = "a6"
+    letter = "letter"
+    photo = "4x6"
+
+
+Named = Annotated[
+    str | None,
+    typer.Option("--nutrient", metavar="NAME", help="Card of this nutrient bottle.", show_default=False),
+]
+OfVessel = Annotated[
+    str | None, typer.Option("--vessel", metavar="NAME", help="Card of this vessel.", show_default=False)
+]
+
+
+def card(
+    plan: PlanFile = None,
+    nutrient: Named = None,
+    vessel: OfVessel = None,
+    html: Annotated[
+        Path | None,
+        typer.Option("--html", metavar="FILE", help="Write a page that prints.", show_default=False),
+    ] = None,
+    pdf: Annotated[
+        Path | None,
+        typer.Option(
+            "--pdf", metavar="FILE", help='Write a PDF (needs the extra "pdf").', show_default=False
+        ),
+    ] = None,
+    size: Annotated[CardSize, typer.Option("--size", help="Paper; 4x6 is in inches.")] = CardSize.a6,
+    on: OnDay = None,
+    force: Force = False,
+) -> None:
+    """Dose cards: what is poured, how much, with drops as a hint.
+
+    Without --nutrient and --vessel there is a card for every nutrient bottle and every vessel."""
+    from greenrota.views.card import card_text
+    from greenrota.views.card_page import cards_html
+    from greenrota.views.page import HTML_MARK, PAPERS
+
+    path = find_plan(plan, Path.cwd())
+    cards = _cards(rota_at(path, on), nutrient, vessel)
+    paper = PAPERS[size.value]
+    if html is not None:
+        write_paper(html, cards_html(cards, paper).encode(), HTML_MARK, force, path)
+    if pdf is not None:
+        from greenrota.views.typeset import PDF_MARK
+
+        write_paper(pdf, _pdf(cards, paper), PDF_MARK, force, path)
+    if html is None and pdf is None:
+        out.write("\n\n\n".join(card_text(each, out.screen_width()) for each in cards))
+
+
+def _cards(rota: Rota, nutrient: str | None, vessel: str | None) -> list[Card]:
+    from greenrota.views.card import nutrient_card, vessel_card
+
+    if nutrient is None and vessel is None:
+        bottles = [nutrient_card(rota, name) for name in rota.plan.nutrients]
+        return bottles + [vessel_card(rota, each.name) for each in rota.plan.vessels]
+    cards = []
+    if nutrient is not None:
+        cards.append(nutrient_card(rota, known_nutrient(rota.plan, nutrient, "--nutrient")))
+    if vessel is not None:
+        cards.append(vessel_card(rota, known_vessel(rota.plan, vessel, "--vessel")))
+    return cards
+
+
+def _pdf(cards: list[Card], paper: Paper) -> bytes:
+    from greenrota.views.typeset import cards_pdf
+
+    try:
+        return cards_pdf(cards, paper)
+    except ImportError:
+        what = "the package that sets PDF pages is not installed"
+        hint = 'pip install "greenrota[pdf]"; or write --html FILE, which prints as well from any browser'
+        raise ProblemsFound([Problem("pdf-extra-missing", Place("--pdf"), what, hint)], status=2) from None
