@@ -87,9 +87,13 @@ def tasks_from(
         if visit.kind in ("start", "reseed"):
             tasks.append(_prepare(bench, visit, as_of, open_days))
     open_tasks = [task for task in tasks if task.id not in done]
-    return tuple(
-        sorted(open_tasks, key=lambda task: (task.on, DAY_ORDER[task.kind], task.vessel, task.batch))
-    )
+    return tuple(sorted(open_tasks, key=lambda task: (task.on, _bench_order(task), task.vessel, task.batch)))
+
+
+def _bench_order(task: Task) -> int:
+    """The place of a task in its day; a bottle that is filled that day is filled before it gives."""
+    late = task.kind == "start" and task.parent.startswith("fridge:")
+    return DAY_ORDER["harvest" if late else task.kind]
 
 
 def _task(bench: Bench, visit: Visit) -> Task:
