@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from greenrota.culture.course import Event, Reading
-from greenrota.culture.growthfit import CONFIDENCE, GrowthFit
+from greenrota.culture.course import Event, Reading, Turn
+from greenrota.culture.growthfit import CONFIDENCE, GrowthFit, curve_error
 from greenrota.culture.growthmodel import Model
 from greenrota.culture.student import normal_deviation
 from greenrota.culture.tally import Noise
@@ -36,15 +36,17 @@ def band(fit: GrowthFit, steps_per_day: int = 4) -> list[BandPoint]:
     13
     """
     events: list[Event] = []
-    for event, after in pairwise(fit.events):
-        steps = int((after.day - event.day) * steps_per_day)
-        events += [event, *(Reading(event.day + n / steps_per_day, 0.0) for n in range(steps))]
-    events.append(fit.events[-1])
-    events.append(Reading(fit.events[-1].day, 0.0))
+    grid: list[bool] = []  # of every reading in `events`: is it one of the grid's own?
+    for event, after in pairwise((*fit.events, fit.events[-1])):
+        events.append(event)
+        grid += [False] if isinstance(event, Reading) else []
+        ends = [after.day] if isinstance(after, Turn) or event is after else []
+        days = [event.day + n / steps_per_day for n in range(int((after.day - event.day) * steps_per_day))]
+        events += [Reading(day, 0.0) for day in (*days, *ends)]
+        grid += [True] * (len(days) + len(ends))
     model = Model(events, Noise(), fit_lag=len(fit.theta) > 2 + len(fit.starts))
     densities, slopes = model.densities(fit.theta)
-    spread = np.sqrt(np.maximum(0.0, np.einsum("ij,jk,ik->i", slopes, fit.covariance, slopes))) / densities
+    spread = curve_error(slopes, fit.covariance) / densities
     half = np.exp(np.minimum(normal_deviation(CONFIDENCE) * spread, 700.0))  # e^700: the end of floats
-    grid = [event for event in events if isinstance(event, Reading)]
-    points = zip(grid, densities.tolist(), half.tolist(), strict=True)
-    return [BandPoint(r.day, n, n / h, n * h) for r, n, h in points if r.density_per_ml == 0.0]
+    points = zip(model.readings, grid, densities.tolist(), half.tolist(), strict=True)
+    return [BandPoint(r.day, n, n / h, n * h) for r, own, n, h in points if own]

@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-_EXPONENT_MOST = 500.0  # keeps exp() inside the range of floats
+_EXPONENT_MOST = 300.0  # keeps exp() and its square inside the range of floats
+_DENSITY_MOST = 1e60  # cells/mL; so is its inverse: no density, and its square is still a float
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class Start:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """A re-seed that keeps a share of the cells per mL, or (share 1) a feed; either may change the cap."""
+    """A re-seed that keeps a share (above 0) of the cells per mL, or (share 1) a feed; either may change the cap."""
 
     day: float
     share: float = 1.0
@@ -125,7 +126,7 @@ def _grown(
     decay = math.exp(-rate * days)
     filled = crowd * density
     below = filled + (1.0 - filled) * decay
-    if not below > 0.0:
+    if not below > 0.0 or not 1.0 / _DENSITY_MOST < density / below < _DENSITY_MOST:
         return _OUTSIDE
     carried = decay / below**2
     by_growth = density * (1.0 - filled) * carried  # for one unit of rate times days

@@ -150,7 +150,10 @@ def _jacobian(residuals: Residuals, slopes: Slopes | None, at: Vector) -> Vector
 
 
 def inverse_of_square(jacobian: Vector) -> Vector:
-    """(J'J)^-1 by singular values of the scaled Jacobian; NotTold when a mix of parameters moves nothing."""
+    """(J'J)^-1, the covariance in units of the scatter, by singular values of the scaled Jacobian.
+
+    Raises NotTold when a parameter, or a mix of them, moves nothing.
+    """
     lengths = np.sqrt(np.sum(jacobian**2, axis=0))
     if not np.all(np.isfinite(lengths)) or np.any(lengths == 0.0):
         raise NotTold("a parameter does not change the residuals")

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from greenrota.culture.course import Event, Reading, Start
-from greenrota.culture.fit import Fit, NotTold, Vector, least_squares, minimum
+from greenrota.culture.course import Event, Start
+from greenrota.culture.fit import Fit, NotTold, Vector, inverse_of_square, least_squares, minimum
 from greenrota.culture.growthmodel import (
     CROWDING,
     LAG,
@@ -26,7 +26,6 @@ from greenrota.culture.tally import Noise
 CONFIDENCE = 0.95  # common practice, no source
 RATE_MOST_PER_DAY = 5.0  # our choice: beyond any figure known for a culture at home, as in the plan
 _LAG_MOST_DAYS = 30.0  # our choice
-_NEAR_THE_CAP = 0.7  # our choice: share of the nutrients' ceiling from which it bends the counts
 _TOO_MUCH_SCATTER = 0.95  # our choice: share of series with only the stated errors that pass
 
 
@@ -65,7 +64,6 @@ class GrowthFit:
     widened: float
     theta: Vector
     covariance: Vector
-    capped: bool
 
 
 def fit_growth(
@@ -83,7 +81,7 @@ def fit_growth(
     Raises NotTold when there are fewer counts than parameters or the counts can not tell them apart.
     Source: logistic growth of Verhulst (1838) by nonlinear least squares.
 
-    >>> from greenrota.culture.course import Start
+    >>> from greenrota.culture.course import Reading
     >>> day = [0.0, 2.0, 4.0, 6.0, 8.0, 12.0]
     >>> count = [1.0e5, 2.503e5, 5.600e5, 1.028e6, 1.484e6, 1.910e6]
     >>> fit = fit_growth([Start(0.0), *(Reading(t, n) for t, n in zip(day, count))], 0.7, 1e6)
@@ -98,12 +96,10 @@ def fit_growth(
         )
     theta, bounded = _best(model, guess_rate_per_day, guess_ceiling_per_ml)
     try:
-        best = _with_errors(model, theta)
+        best = _with_errors(model, theta, bounded)
     except NotTold as reason:
         why = "a lag and a start density are only told apart by counts during the lag" if fit_lag else reason
         raise NotTold(str(why)) from None
-    if bounded:
-        best = replace(best, parameters=theta, rss=sum_of_squares(model, theta))
     widened, deviation = _widening(best)
     lag = None
     if fit_lag:
@@ -115,7 +111,8 @@ def fit_growth(
             return replace(without, lag=lag)
     rate = _figure(model, best, RATE, widened, deviation, (0.0, RATE_MOST_PER_DAY))
     densities, slopes = model.densities(best.parameters)
-    spread = np.sqrt(np.einsum("ij,jk,ik->i", slopes, best.covariance, slopes)) * widened / densities
+    covariance = best.covariance * widened**2
+    spread = curve_error(slopes, covariance) / densities
     return GrowthFit(
         events=model.events,
         rate=replace(rate, told=math.isfinite(rate.low) and math.isfinite(rate.high)),
@@ -130,9 +127,14 @@ def fit_growth(
         dof=best.dof,
         widened=widened,
         theta=best.parameters,
-        covariance=best.covariance * widened**2,
-        capped=_capped(model, best.parameters, float(densities.max())),
+        covariance=covariance,
     )
+
+
+def curve_error(slopes: Vector, covariance: Vector) -> Vector:
+    """Standard errors of modelled densities from their n x p slopes; a rounding below zero is zero."""
+    error: Vector = np.sqrt(np.maximum(0.0, np.einsum("ij,jk,ik->i", slopes, covariance, slopes)))
+    return error
 
 
 def _best(model: Model, rate: float, ceiling: float) -> tuple[Vector, bool]:
@@ -154,10 +156,15 @@ def _best(model: Model, rate: float, ceiling: float) -> tuple[Vector, bool]:
     return with_held(others, CROWDING, 0.0), True
 
 
-def _with_errors(model: Model, theta: Vector) -> Fit:
+def _with_errors(model: Model, theta: Vector, bounded: bool) -> Fit:
     """The fit from its optimum; a crowding that the nutrients hide gets the error of a bare guess."""
-    if np.any(model.slopes(theta)[:, CROWDING]):
-        return least_squares(model.residuals, theta, model.slopes, known_errors=True)
+    slopes = model.slopes(theta)
+    if np.any(slopes[:, CROWDING]):
+        if not bounded:
+            return least_squares(model.residuals, theta, model.slopes, known_errors=True)
+        covariance = inverse_of_square(slopes)
+        rss, dof = sum_of_squares(model, theta), len(model.readings) - model.size
+        return Fit(theta, np.sqrt(np.diag(covariance)), covariance, rss, dof, 1.0)
 
     def held(others: Vector) -> Vector:
         return with_held(others, CROWDING, float(theta[CROWDING]))
@@ -231,10 +238,3 @@ def _ceiling(model: Model, fit: Fit, widened: float, deviation: float) -> Figure
 def _start(log: Figure) -> Figure:
     value = math.exp(log.value)
     return Figure(value, value * log.standard_error, math.exp(log.low), math.exp(min(log.high, 700.0)))
-
-
-def _capped(model: Model, theta: Vector, densest_per_ml: float) -> bool:
-    """True if nowhere the bench but everywhere the nutrients set a ceiling, and the counts come near it."""
-    caps = [e.cap_per_ml for e in model.events if not isinstance(e, Reading)]
-    hidden = theta[CROWDING] < model.scale / max(caps)
-    return bool(hidden and densest_per_ml > _NEAR_THE_CAP * max(caps))

@@ -50,13 +50,13 @@ class Model:
         lag = float(theta[2]) if fit_lag else None
         logs = [float(value) for value in theta[self.first_start :]]
         points = course(self.events, float(theta[RATE]), float(theta[CROWDING]) / self.scale, logs, lag)
+        density, by_rate, by_crowding, by_log_start, by_lag, start = np.array(points).T
         slopes = np.zeros((len(points), self.size))
-        for row, point in zip(slopes, points, strict=True):
-            row[RATE], row[CROWDING] = point.by_rate, point.by_crowding / self.scale
-            if fit_lag:
-                row[2] = point.by_lag
-            row[self.first_start + point.start] = point.by_log_start
-        return np.array([point.density_per_ml for point in points]), slopes
+        slopes[:, RATE], slopes[:, CROWDING] = by_rate, by_crowding / self.scale
+        if fit_lag:
+            slopes[:, LAG] = by_lag
+        slopes[np.arange(len(points)), self.first_start + start.astype(int)] = by_log_start
+        return density, slopes
 
     def _evaluated(self, theta: Vector) -> tuple[Vector, Vector]:
         if self._at is None or not np.array_equal(self._at, theta):

@@ -11,6 +11,7 @@ import numpy as np
 from greenrota.culture.student import normal_deviation, student_deviation
 
 PAIRED_ERROR = 0.20  # our choice: relative error of a density where two pairs leave no scatter to see
+_LEVEL = 1e-9  # our choice: a slope of ln on ln that is rounding and no more
 CONFIDENCE = 0.95  # common practice, no source
 
 
@@ -52,7 +53,7 @@ def density_from_reading(reading: float, pairs: Sequence[tuple[float, float]]) -
     middle = float(x.mean())
     spread = float(np.sum((x - middle) ** 2))
     exponent = float(np.sum((x - middle) * y)) / spread
-    if exponent == 0.0:
+    if abs(exponent) < _LEVEL:
         raise ValueError("the pairs neither rise nor fall: the reading tells nothing")
     straight = float(y.mean()) + exponent * (at - middle)
     off = y - y.mean() - exponent * (x - middle)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from greenrota.culture.broth import bench_ceiling_per_ml
 from greenrota.culture.course import Event, Reading
 from greenrota.culture.fit import NotTold
 from greenrota.culture.growthfit import GrowthFit, fit_growth
@@ -25,6 +26,7 @@ _GUESS_RATE_PER_DAY = 0.5  # our choice, where the bench itself allows no growth
 class Calibration:
     """The fit of one vessel. `fit` is None where `refused` says why.
 
+    `plateau_per_ml` is where the counts level off when the nutrients' ceilings are left out, None if they do not;
     `place_factor` is the share of the best rate that temperature, light and salinity of the place leave; `richer` is
     True when the counts rise above what the plan's nutrients should build, which is then left out of the fit.
     `next_on` is the day of the next count, None if it belongs into the next batch.
@@ -35,6 +37,7 @@ class Calibration:
     fit: GrowthFit | None
     refused: str
     richer: bool
+    plateau_per_ml: float | None
     next_count: NextCount
     next_on: date | None
 
@@ -73,8 +76,17 @@ def calibrate(
     bench = setting.benches[vessel]
     counts = vessel_counts(setting, entries, vessel, as_of)
     rate = bench.rate_per_day or _GUESS_RATE_PER_DAY
-    ceiling = bench.strain.ceiling_per_ml
-    fit, refused, richer = _fitted(counts.events, rate, ceiling, noise, fit_lag)
+    ceiling = bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
+    refused, richer, plateau = "", False, None
+    fit: GrowthFit | None = None
+    try:
+        freed = fit_growth([_freed(event) for event in counts.events], rate, ceiling, noise, fit_lag)
+        fit = fit_growth(counts.events, rate, ceiling, noise, fit_lag)
+        plateau = freed.ceiling.value if freed.ceiling.told else None
+        richer = fit.rss - freed.rss > _WORSE
+        fit = freed if richer else fit
+    except NotTold as reason:
+        refused = str(reason)
     events = fit.events if fit is not None else counts.events
     if fit is not None:
         rate = fit.rate.value if fit.rate.told else rate
@@ -82,20 +94,7 @@ def calibrate(
     last = counts.first + timedelta(days=counts.events[-1].day if counts.events else 0.0)
     asked = best_next_count(events, rate, ceiling, noise, counts.alive, (as_of - last).days)
     next_on = None if asked.next_batch else last + timedelta(days=asked.day)
-    return Calibration(bench, counts, fit, refused, richer, asked, next_on)
-
-
-def _fitted(
-    events: Sequence[Event], rate: float, ceiling: float, noise: Noise, fit_lag: bool
-) -> tuple[GrowthFit | None, str, bool]:
-    """The fit with the nutrients' ceilings, or without them where the counts speak against them."""
-    try:
-        freed = fit_growth([_freed(event) for event in events], rate, ceiling, noise, fit_lag)
-        held = fit_growth(events, rate, ceiling, noise, fit_lag)
-    except NotTold as reason:
-        return None, str(reason), False
-    richer = held.rss - freed.rss > _WORSE
-    return (freed if richer else held), "", richer
+    return Calibration(bench, counts, fit, refused, richer, plateau, asked, next_on)
 
 
 def _freed(event: Event) -> Event:

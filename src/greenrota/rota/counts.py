@@ -82,7 +82,9 @@ class _Series:
             kept_l = before.volume_l
             told_ml = entry.volume_ml("inoculum")
             kept_l = kept_l if told_ml is None else min(kept_l, told_ml / ML_PER_L)
-            self._add(Turn(day, kept_l / broth.volume_l, self._cap(broth)))
+            share, cap = kept_l / broth.volume_l, self._cap(broth)
+            # a share of nothing (all was harvested first, the logbook says) leaves the new start unknown
+            self._add(Turn(day, share, cap) if share > 0.0 else Start(day, 0.0, cap))
         self._count(entry, day)
 
     def _count(self, entry: Entry, day: float) -> None:

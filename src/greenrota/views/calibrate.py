@@ -66,11 +66,12 @@ def untold(told: Calibration) -> list[str]:
         above = (
             f"above {amount.density(fit.ceiling.low)} cells/mL, but no upper end" if fit.ceiling.low else ""
         )
-        why = (
-            "the nutrients in the vessel end growth before light and air do"
-            if fit.capped
-            else "the counts do not level off"
-        )
+        why = "the counts do not level off"
+        if told.plateau_per_ml is not None:
+            why = (
+                f"the counts level off at {amount.density(told.plateau_per_ml)} cells/mL, where the nutrients give "
+                "out; counts after a second dose would show what light and air carry"
+            )
         texts.append(f"ceiling: {why}" + (f" ({above})" if above else ""))
     return texts
 
