@@ -24,7 +24,9 @@ from greenrota.cli.log import log
 from greenrota.cli.moments import ByMoment
 from greenrota.cli.new import new
 from greenrota.cli.reckon import reckonings
+from greenrota.cli.risk import risk
 from greenrota.cli.sheet import sheet
+from greenrota.cli.size import size
 from greenrota.cli.supplies import supplies
 from greenrota.cli.tasks import tasks
 from greenrota.cli.today import today
@@ -42,6 +44,8 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PLANNING, tasks, "greenrota tasks examples/shelf.toml --from 2027-02-08 --days 7"),
     (_PLANNING, growth, "greenrota growth north examples/shelf.toml"),
     (_PLANNING, ledger, "greenrota ledger examples/shelf.toml"),
+    (_PLANNING, risk, "greenrota risk examples/shelf.toml --without-backup"),
+    (_PLANNING, size, "greenrota size examples/shelf.toml --confidence 0.95"),
     (_PLANNING, supplies, "greenrota supplies examples/shelf.toml"),
     (_LIVING, today, "greenrota today examples/shelf.toml --on 2027-02-13"),
     (_LIVING, log, "greenrota log crashed south --cause contamination --since 2027-02-09"),

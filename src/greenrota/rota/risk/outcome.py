@@ -74,7 +74,8 @@ def outcome(played: Seasons) -> Outcome:
         short_days_p90=percentile(histogram, TENTH),
         losses={cause: mean(row) for cause, row in zip(CAUSES, played.losses, strict=True)},
         lost_by={
-            cause: chance(int(count), int(killers.sum())) for cause, count in zip(CAUSES, killers, strict=True)
+            cause: chance(int(count), int(killers.sum()))
+            for cause, count in zip(CAUSES, killers, strict=True)
         },
         histogram=tuple(histogram.tolist()),
     )

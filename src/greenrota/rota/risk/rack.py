@@ -41,7 +41,9 @@ class Rack:
         self.since = np.full(size, NEVER, np.int16)
         alive = np.isfinite(standing.z)
         self.since[alive] = -standing.age_days[alive, None]
-        self.cleaned = np.where(alive, -standing.age_days, 0).astype(np.int16)[:, None].repeat(seasons, axis=1)
+        self.cleaned = (
+            np.where(alive, -standing.age_days, 0).astype(np.int16)[:, None].repeat(seasons, axis=1)
+        )
         self.reseeds = np.repeat(standing.reseeds[:, None], seasons, axis=1)
         self.seen_on = np.full(size, NEVER, np.int16)
         self.outbreak = np.full(size, CLEAN, np.int16)
@@ -58,7 +60,9 @@ class Rack:
         for stock in plan.bottles:
             self.bottle_ml[stock.strain], self.bottle_day[stock.strain] = stock.volume_ml, stock.filled
             self.bottle_per_ml[stock.strain] = stock.density_per_ml
-        self.starter_ml = np.array([[stock.volume_ml] for stock in plan.starters] or [[0.0]]).repeat(seasons, axis=1)
+        self.starter_ml = np.array([[stock.volume_ml] for stock in plan.starters] or [[0.0]]).repeat(
+            seasons, axis=1
+        )
         ages = range(2 + int(max(plan.strains.fridge_days)))  # the last is too old for every strain
         self._alive = np.array([_shares_alive(days, ages) for days in plan.strains.fridge_days])
         self._lag_days = np.array(
@@ -85,9 +89,7 @@ class Rack:
 
     def per_ml(self, at: Where, row: Where) -> NDArray[np.float64]:
         """Density in these vessels."""
-        top = np.where(
-            self.off.ravel()[at], self.plan.places.top_per_ml[row], self.plan_top_per_ml[row]
-        )
+        top = np.where(self.off.ravel()[at], self.plan.places.top_per_ml[row], self.plan_top_per_ml[row])
         density: NDArray[np.float64] = top / (1.0 + self.z.ravel()[at])
         return density
 
@@ -181,7 +183,9 @@ class Rack:
 
 def _shares_alive(fridge_days: float, ages: range) -> list[float]:
     return [
-        0.0 if inoculum.too_old(float(age), fridge_days) else inoculum.fridge_share_alive(float(age), fridge_days)
+        0.0
+        if inoculum.too_old(float(age), fridge_days)
+        else inoculum.fridge_share_alive(float(age), fridge_days)
         for age in ages
     ]
 

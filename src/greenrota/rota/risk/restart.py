@@ -176,7 +176,9 @@ def _draw(held_ml: Floats, source: Where, share: _Share) -> Where:
     return emptied
 
 
-def _pass_on(rack: Rack, taker: Where, outbreak: NDArray[np.int16], sick: NDArray[np.bool_], day: int) -> None:
+def _pass_on(
+    rack: Rack, taker: Where, outbreak: NDArray[np.int16], sick: NDArray[np.bool_], day: int
+) -> None:
     """A contamination that nobody has seen yet goes with the inoculum."""
     if sick.any():
         rack.outbreak.ravel()[taker[sick]] = outbreak[sick]

@@ -21,8 +21,15 @@ from greenrota.rota.standpoint import from_the_start
 from greenrota.rota.visit import Wishes
 
 SEARCH_BATCHES = 500  # walked batches for the dates of one candidate: a rough rota will do here; our choice
-MORE_FEED = (0.25, 0.40, 0.50)  # carry-overs tried beside the rota's own, each with its shortest ripe interval; our choice
-BACKUP_AGES = (REFRESH_SHARE, REFRESH_SHARE / 2)  # parts of the fridge life at which a back-up is replaced; our choice
+MORE_FEED = (
+    0.25,
+    0.40,
+    0.50,
+)  # carry-overs tried beside the rota's own, each with its shortest ripe interval; our choice
+BACKUP_AGES = (
+    REFRESH_SHARE,
+    REFRESH_SHARE / 2,
+)  # parts of the fridge life at which a back-up is replaced; our choice
 LONGEST_DAYS = 28  # longest interval tried; our choice, as in `cycle`
 
 

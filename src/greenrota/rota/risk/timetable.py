@@ -124,7 +124,9 @@ def timetable(
         starters=_starters(rota, strains) if backup else (),
         bottles=_bottles(rota, strains) if backup else (),
         lots_ml=tuple(
-            ((lot.on - rota.as_of).days, lot.volume_ml) for lot in rota.shelf.lots if is_feed(rota.plan, lot.batch)
+            ((lot.on - rota.as_of).days, lot.volume_ml)
+            for lot in rota.shelf.lots
+            if is_feed(rota.plan, lot.batch)
         ),
         ration_ml=_ration_ml(rota, days, first_feed),
         keeps_days=keeps_days(rota.plan),
@@ -140,7 +142,9 @@ def _standing(rota: Rota) -> Standing:
     empty = [(row, name) for row, (name, standing) in enumerate(stands.items()) if standing is None]
     return Standing(
         z=np.array([math.inf if s is None else shape(rota.benches[n], s.broth) for n, s in stands.items()]),
-        top_per_ml=np.array([1.0 if s is None else rota.benches[n].ceiling(s.broth).per_ml for n, s in stands.items()]),
+        top_per_ml=np.array(
+            [1.0 if s is None else rota.benches[n].ceiling(s.broth).per_ml for n, s in stands.items()]
+        ),
         age_days=np.array(
             [0 if s is None else (rota.as_of - s.batch.started).days for s in stands.values()], np.int16
         ),
@@ -148,7 +152,9 @@ def _standing(rota: Rota) -> Standing:
         waiting=tuple(row for row, name in empty if name in rota.shelf.numbers),
         idle=tuple(row for row, name in empty if name not in rota.shelf.numbers and name not in to_come),
         suspect=tuple(
-            row for row, s in enumerate(stands.values()) if s is not None and s.batch.id in rota.standpoint.suspect
+            row
+            for row, s in enumerate(stands.values())
+            if s is not None and s.batch.id in rota.standpoint.suspect
         ),
     )
 
@@ -176,7 +182,11 @@ def _deed(rota: Rota, visit: Visit, stood: bool, dimmed: bool) -> Planned | None
     z_before = shape(bench, visit.before) if dimmed and visit.before is not None else None
     if visit.kind == "renew":
         return Planned(Deed.RENEW, row, z_before=z_before)
-    if visit.after is None or visit.kind not in ("start", "feed", "reseed") or (visit.kind == "start" and stood):
+    if (
+        visit.after is None
+        or visit.kind not in ("start", "feed", "reseed")
+        or (visit.kind == "start" and stood)
+    ):
         return None
     z, top = shape(bench, visit.after), bench.ceiling(visit.after).per_ml
     if visit.kind == "feed":
@@ -255,7 +265,8 @@ def _ration_ml(rota: Rota, days: int, first_feed: int) -> tuple[float, ...]:
     claims = wants(rota.plan)
     return tuple(
         sum(
-            claim.on_day(day - first_feed) / (claim.usual_per_ml if claim.in_cells else 1.0) for claim in claims
+            claim.on_day(day - first_feed) / (claim.usual_per_ml if claim.in_cells else 1.0)
+            for claim in claims
         )
         for day in range(days)
     )

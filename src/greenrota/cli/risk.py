@@ -1,0 +1,144 @@
+"""`greenrota risk`: seasons played by chance, on this plan and on a changed one under the same luck."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from greenrota.cli import out
+from greenrota.cli.options import AsJson, OnDay, PlanFile, number_option
+from greenrota.cli.plan_path import find_plan
+from greenrota.cli.rota_at import Papers, load_plan, read_papers, rota_of
+from greenrota.errors import Place, Problem, ProblemsFound
+
+if TYPE_CHECKING:
+    from greenrota.rota.plan import Plan
+    from greenrota.rota.risk.hazard import Danger
+    from greenrota.rota.risk.season import Seasons
+    from greenrota.rota.risk.timetable import Timetable
+    from greenrota.views.risk import RiskTold
+
+MOST_SEASONS = 1_000_000
+SeasonCount = Annotated[
+    int, typer.Option("--seasons", min=1, max=MOST_SEASONS, metavar="N", help="How many seasons are played.")
+]
+Seed = Annotated[int, typer.Option("--seed", min=0, metavar="N", help="Same seed, same luck.")]
+
+
+def risk(
+    plan: PlanFile = None,
+    on: OnDay = None,
+    seasons: SeasonCount = 10_000,
+    seed: Seed = 1,
+    without_backup: Annotated[
+        bool, typer.Option("--without-backup", help="Compare: no fridge back-ups, nothing held back.")
+    ] = False,
+    vessels: Annotated[
+        int | None,
+        typer.Option(
+            "--vessels", min=1, max=50, metavar="N", help="Compare: N production vessels.", show_default=False
+        ),
+    ] = None,
+    hazard: Annotated[
+        float | None,
+        number_option("--hazard", "X", "Compare: every mishap X times as frequent."),
+    ] = None,
+    against: Annotated[
+        Path | None,
+        typer.Option("--against", metavar="PLAN", help="Compare: another plan.", show_default=False),
+    ] = None,
+    own_rates: Annotated[
+        bool, typer.Option("--own-rates", help="Use the rates that the logbook counts where it has any.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Chance of losing the strain, and of days without feed.
+
+    The rota is played many times under chance mishaps. What is compared is played under the same luck."""
+    from greenrota.rota.risk.hazard import danger_for, logged_rates, scaled, with_logged
+    from greenrota.rota.risk.timetable import timetable
+    from greenrota.rota.risk.whatif import difference
+    from greenrota.views.risk import Compared, risk_json, risk_page
+
+    papers = read_papers(find_plan(plan, Path.cwd()))
+    rota = rota_of(papers, on)
+    rates = logged_rates(papers.entries, papers.day(on))
+    danger = danger_for(papers.plan.hazards)
+    if own_rates:
+        danger = with_logged(danger, rates)
+    played, told = _play(papers.plan.name, timetable(rota), danger, seasons, seed)
+    compared = None
+    if without_backup or vessels is not None or hazard is not None or against is not None:
+        other, label = _other_plan(papers, vessels, against, without_backup, hazard)
+        other_danger = danger if against is None else danger_for(other.hazards)
+        if hazard is not None:
+            other_danger = scaled(other_danger, hazard)
+        same = vessels is None and against is None
+        other_rota = rota if same else rota_of(replace(papers, plan=other, entries=()), on)
+        table = timetable(other_rota, backup=not without_backup)
+        other_played, other_told = _play(label, table, other_danger, seasons, seed)
+        compared = Compared(other_told, difference(played, other_played))
+    if as_json:
+        out.write(risk_json(told, compared, rates))
+    else:
+        out.write(risk_page(told, compared, rates, out.screen_width(), out.ascii_only()))
+
+
+def _other_plan(
+    papers: Papers, vessels: int | None, against: Path | None, without_backup: bool, hazard: float | None
+) -> tuple[Plan, str]:
+    """The plan that is compared, and what to call it."""
+    from greenrota.rota.risk.whatif import with_vessels
+
+    plan, words = papers.plan, []
+    if against is not None:
+        plan = load_plan(find_plan(against, Path.cwd()))
+        words.append(plan.name)
+    if vessels is not None:
+        try:
+            plan = with_vessels(plan, vessels)
+        except ValueError as error:
+            hint = 'at least one vessel needs the role "production"'
+            raise ProblemsFound(
+                [Problem("no-production", Place(str(papers.path)), str(error), hint)]
+            ) from None
+        words.append(f"{vessels} vessels")
+    if without_backup:
+        words.append("without back-up")
+    if hazard is not None:
+        words.append(f"hazards x {hazard:g}")
+    return plan, ", ".join(words)
+
+
+def _play(name: str, table: Timetable, danger: Danger, seasons: int, seed: int) -> tuple[Seasons, RiskTold]:
+    from greenrota.rota.risk.hazard import scaled
+    from greenrota.rota.risk.outcome import outcome
+    from greenrota.rota.risk.season import play
+    from greenrota.views.risk import RiskTold
+
+    calm = play(table, scaled(danger, 0.0), 1, seed)
+    began = time.perf_counter()
+    played = play(table, danger, seasons, seed, progress=progress_bar(seasons))
+    seconds = time.perf_counter() - began
+    vessels = len(table.places.names)
+    return played, RiskTold(name, outcome(played), danger, vessels, seed, int(calm.short_days[0]), seconds)
+
+
+def progress_bar(whole: int) -> Callable[[int], None] | None:
+    """What draws a bar on stderr while work goes on; None where stderr is no terminal."""
+    if not sys.stderr.isatty():
+        return None
+
+    def draw(done: int) -> None:
+        filled = 30 * done // whole
+        end = "\r\033[K" if done >= whole else ""
+        sys.stderr.write(f"\r[{'#' * filled}{'.' * (30 - filled)}] {100 * done // whole:3d} %{end}")
+        sys.stderr.flush()
+
+    return draw

@@ -1,0 +1,259 @@
+"""Risk: what the seasons say, as a page with intervals and a histogram, and as JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from greenrota.rota.risk.hazard import Danger, LoggedRate
+from greenrota.rota.risk.outcome import Estimate, Outcome
+from greenrota.rota.risk.whatif import Difference
+from greenrota.views.lettering import printable, wrap
+from greenrota.views.table import Column, render_table
+
+FORMAT = "greenrota/risk/1"
+_BARS = 40  # columns of the longest bar; our choice
+_BINS = 12  # bars of the histogram; our choice
+_ASSUMED = (
+    "Chances of mishaps are our choice unless the plan's [risk] table or the logbook replaces them; "
+    "compare plans with them rather than trust the last digit."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class RiskTold:
+    """One simulated plan: what it is called, what came out, under which dangers, and how fast.
+
+    `planned_short_days` go short with no mishap at all; `vessels` counts those of the plan.
+    """
+
+    name: str
+    outcome: Outcome
+    danger: Danger
+    vessels: int
+    seed: int
+    planned_short_days: int
+    seconds: float
+
+    @property
+    def vessel_days_per_s(self) -> float:
+        """Vessel-days simulated in a second."""
+        return self.outcome.seasons * self.outcome.days * self.vessels / max(self.seconds, 1e-9)
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """Another plan under the same luck, and what it changes."""
+
+    told: RiskTold
+    change: Difference
+
+
+def risk_page(
+    told: RiskTold,
+    compared: Compared | None,
+    rates: Sequence[LoggedRate] = (),
+    width: int | None = None,
+    ascii_only: bool = False,
+) -> str:
+    """The page; `rates` are what the logbook counts. No newline at the end."""
+    blocks = [_head(told), _figures(told, width)]
+    blocks.append(_causes(told, width))
+    blocks.append(histogram(told.outcome.histogram, ascii_only))
+    if compared is not None:
+        blocks.append(_comparison(told, compared, width))
+    if rates:
+        blocks.append(_rates(rates, width))
+    blocks.append(_ASSUMED if width is None else "\n".join(wrap(_ASSUMED, width)))
+    return "\n\n".join(blocks)
+
+
+def risk_json(told: RiskTold, compared: Compared | None, rates: Sequence[LoggedRate] = ()) -> str:
+    """All of it as one JSON object; chances 0..1, with `_low` and `_high` for the ends of the 95 % interval."""
+    answer: dict[str, object] = {"format": FORMAT, "seed": told.seed, **_json_of(told)}
+    if compared is not None:
+        change = compared.change
+        answer["against"] = {
+            **_json_of(compared.told),
+            **_spread("p_strain_lost_change", change.lost),
+            **_spread("p_short_change", change.short),
+            **_spread("mean_short_days_change", change.short_days),
+        }
+    answer["logged_rates"] = [
+        {
+            "cause": rate.cause,
+            "events": rate.events,
+            "exposure_days": rate.exposure_days,
+            **_spread("per_day", Estimate(rate.per_day, rate.low_per_day, rate.high_per_day)),
+        }
+        for rate in rates
+    ]
+    return json.dumps(answer, allow_nan=False)
+
+
+def _json_of(told: RiskTold) -> dict[str, object]:
+    found = told.outcome
+    return {
+        "name": told.name,
+        "seasons": found.seasons,
+        "days": found.days,
+        "vessels": told.vessels,
+        "feeding_days": found.feeding_days,
+        "planned_short_days": told.planned_short_days,
+        **_spread("p_strain_lost", found.lost),
+        **_spread("p_short", found.short),
+        **_spread("mean_short_days", found.short_days),
+        **_spread("p90_short_days", found.short_days_p90),
+        "p_strain_lost_by_strain": {name: _plain(share) for name, share in found.lost_by_strain.items()},
+        "mean_vessels_lost_by_cause": {name: _plain(share) for name, share in found.losses.items()},
+        "strain_lost_by_cause": {name: _plain(share) for name, share in found.lost_by.items()},
+        "dominant_cause": found.dominant,
+        "seasons_by_short_days": list(found.histogram),
+        "simulated_vessel_days_per_s": round(told.vessel_days_per_s),
+    }
+
+
+def _plain(found: Estimate) -> dict[str, float | None]:
+    return dict(zip(("value", "low", "high"), _spread("x", found).values(), strict=True))
+
+
+def _spread(key: str, found: Estimate) -> dict[str, float | None]:
+    """A figure and its ends; None for an end that one season can not tell."""
+    return {
+        key: found.value,
+        f"{key}_low": None if abs(found.low) == float("inf") else found.low,
+        f"{key}_high": None if abs(found.high) == float("inf") else found.high,
+    }
+
+
+def _head(told: RiskTold) -> str:
+    found = told.outcome
+    return printable(
+        f"{told.name}: {found.seasons} seasons of {found.days} days, {told.vessels} vessels, seed {told.seed}"
+    )
+
+
+def _figures(told: RiskTold, width: int | None) -> str:
+    found = told.outcome
+    rows = [["strain lost", percent(found.lost.value), percents(found.lost)]]
+    if len(found.lost_by_strain) > 1:
+        rows += [
+            [f"  {name}", percent(share.value), percents(share)]
+            for name, share in found.lost_by_strain.items()
+        ]
+    rows += [
+        ["any day short of feed", percent(found.short.value), percents(found.short)],
+        ["short days a season", f"{found.short_days.value:.2f}", _days(found.short_days)],
+        ["nine seasons in ten stay within", f"{found.short_days_p90.value:.0f}", _days(found.short_days_p90)],
+    ]
+    columns = [Column("chance or days"), Column("figure", number=True), Column("95 % interval")]
+    table = render_table(columns, rows, width)
+    if told.planned_short_days:
+        table += f"\n{told.planned_short_days} days go short even if nothing goes wrong."
+    if found.feeding_days == 0:
+        table += "\nNothing is harvested within the horizon, so no day counts as short."
+    return table
+
+
+def _causes(told: RiskTold, width: int | None) -> str:
+    found = told.outcome
+    rows = [
+        [cause, f"{share.value:.3f}", _days(share, 3), percent(found.lost_by[cause].value)]
+        for cause, share in found.losses.items()
+    ]
+    columns = [
+        Column("cause"),
+        Column("vessels lost a season", number=True),
+        Column("95 % interval"),
+        Column("of strains lost", number=True),
+    ]
+    said = f"\nmost of it: {found.dominant}" if found.dominant else "\nnothing was lost"
+    return render_table(columns, rows, width) + said
+
+
+def histogram(counts: Sequence[int], ascii_only: bool = False) -> str:
+    """Seasons by short days, as bars; counts of 0, 1, 2, ... short days, at least one.
+
+    >>> print(histogram([3, 1], ascii_only=True))
+    short days  seasons
+    0           75.0 %  ########################################
+    1           25.0 %  #############
+    """
+    total = sum(counts)
+    step = max(1, -(-(len(counts) - 1) // (_BINS - 1)))
+    bins = [(0, 0)] + [(first, min(first + step, len(counts)) - 1) for first in range(1, len(counts), step)]
+    shares = [sum(counts[first : last + 1]) / total for first, last in bins]
+    sign = "#" if ascii_only else "\u2588"
+    lines = ["short days  seasons"]
+    for (first, last), share in zip(bins, shares, strict=True):
+        label = f"{first}" if first == last else f"{first}-{last}"
+        bar = sign * round(_BARS * share / max(shares))
+        lines.append(f"{label:10}  {percent(share):>6}  {bar}".rstrip())
+    return "\n".join(lines)
+
+
+def _comparison(told: RiskTold, compared: Compared, width: int | None) -> str:
+    here, other, change = told.outcome, compared.told.outcome, compared.change
+    rows = [
+        ["strain lost", percent(here.lost.value), percent(other.lost.value), _points(change.lost)],
+        ["any day short", percent(here.short.value), percent(other.short.value), _points(change.short)],
+        [
+            "short days a season",
+            f"{here.short_days.value:.2f}",
+            f"{other.short_days.value:.2f}",
+            f"{change.short_days.value:+.2f} ({change.short_days.low:+.2f} to {change.short_days.high:+.2f})",
+        ],
+    ]
+    columns = [
+        Column("same luck"),
+        Column(told.name, number=True),
+        Column(compared.told.name, number=True),
+        Column("difference (95 % interval)"),
+    ]
+    return render_table(columns, rows, width)
+
+
+def _rates(rates: Sequence[LoggedRate], width: int | None) -> str:
+    rows = [
+        [
+            rate.cause,
+            str(rate.events),
+            str(rate.exposure_days),
+            f"{rate.per_day:.5f}",
+            f"{rate.low_per_day:.5f} to {rate.high_per_day:.5f}",
+        ]
+        for rate in rates
+    ]
+    columns = [
+        Column("by the logbook"),
+        Column("events", number=True),
+        Column("days", number=True),
+        Column("a day", number=True),
+        Column("95 % interval"),
+    ]
+    return render_table(columns, rows, width)
+
+
+def percent(share: float) -> str:
+    """A share in percent, one decimal; small ones with more so that they do not read as none.
+
+    >>> percent(0.25), percent(0.0004), percent(0.0)
+    ('25.0 %', '0.04 %', '0.0 %')
+    """
+    return f"{share:.2%}".replace("%", " %") if 0.0 < share < 0.001 else f"{share:.1%}".replace("%", " %")
+
+
+def percents(found: Estimate) -> str:
+    """An interval of shares in percent."""
+    return f"{percent(found.low)} to {percent(found.high)}"
+
+
+def _points(found: Estimate) -> str:
+    return f"{found.value:+.2%} ({found.low:+.2%} to {found.high:+.2%})".replace("%", " %")
+
+
+def _days(found: Estimate, digits: int = 2) -> str:
+    if abs(found.low) == float("inf"):
+        return "one season tells none"
+    return f"{found.low:.{digits}f} to {found.high:.{digits}f}"

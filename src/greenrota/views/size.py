@@ -1,0 +1,94 @@
+"""Size: vessels against chance of short days against working days, as a table and as JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+
+from greenrota.rota.risk.size import Candidate
+from greenrota.views.lettering import printable
+from greenrota.views.risk import percent, percents
+from greenrota.views.table import Column, render_table
+
+FORMAT = "greenrota/size/1"
+
+
+def size_page(name: str, found: Sequence[Candidate], confidence: float, width: int | None = None) -> str:
+    """The frontier, one row a number of vessels, and what it says; no newline at the end."""
+    rows = [
+        [
+            str(one.vessels),
+            f"{one.keep_share:.0%}",
+            f"{one.days}{' pinned' if one.pinned else ''}",
+            f"{one.refresh_share:.0%}",
+            str(one.work_days),
+            percent(one.outcome.short.value),
+            percents(one.outcome.short),
+            percent(one.outcome.lost.value),
+            "yes" if one.meets(confidence) else "no",
+        ]
+        for one in found
+    ]
+    columns = [
+        Column("vessels", number=True),
+        Column("carry-over", number=True),
+        Column("days"),
+        Column("back-up age", number=True),
+        Column("work days", number=True),
+        Column("any day short", number=True),
+        Column("95 % interval"),
+        Column("strain lost", number=True),
+        Column(f"at {confidence:.0%}"),
+    ]
+    head = printable(
+        f"{name}: the fewest production vessels that meet the ration at {confidence:.0%} confidence"
+    )
+    return "\n\n".join([head, render_table(columns, rows, width), _verdict(found, confidence)])
+
+
+def _verdict(found: Sequence[Candidate], confidence: float) -> str:
+    best = fewest(found, confidence)
+    if best is None:
+        return f"Not even {found[-1].vessels} vessels do: lower the ration, or take larger vessels."
+    how = f"{best.keep_share:.0%} carried over every {best.days} days"
+    pins = f" ([cycle] inoculum = {best.keep_share:g}, days = {best.days})" if best.pinned else ""
+    return f"{best.vessels} vessels do, with {how}{pins}, on {best.work_days} working days."
+
+
+def fewest(found: Sequence[Candidate], confidence: float) -> Candidate | None:
+    """The first candidate that meets the confidence; None if there is none."""
+    return next((one for one in found if one.meets(confidence)), None)
+
+
+def size_json(found: Sequence[Candidate], confidence: float, seed: int) -> str:
+    """The frontier as one JSON object."""
+    best = fewest(found, confidence)
+    return json.dumps(
+        {
+            "format": FORMAT,
+            "confidence": confidence,
+            "seasons": found[0].outcome.seasons,
+            "seed": seed,
+            "days": found[0].outcome.days,
+            "vessels": None if best is None else best.vessels,
+            "frontier": [
+                {
+                    "vessels": one.vessels,
+                    "inoculum_share": one.keep_share,
+                    "interval_days": one.days,
+                    "pinned": one.pinned,
+                    "backup_refresh_share": one.refresh_share,
+                    "work_days": one.work_days,
+                    "p_short": one.outcome.short.value,
+                    "p_short_low": one.outcome.short.low,
+                    "p_short_high": one.outcome.short.high,
+                    "p_strain_lost": one.outcome.lost.value,
+                    "p_strain_lost_high": one.outcome.lost.high,
+                    "mean_short_days": one.outcome.short_days.value,
+                    "meets": one.meets(confidence),
+                }
+                for one in found
+            ],
+        },
+        allow_nan=False,
+    )
