@@ -118,6 +118,10 @@ class _Fold:
         volume_ml = entry.volume_ml("inoculum") or guess.inoculum_ml(bench)
         volume_ml = min(volume_ml, bench.vessel.fill_l * ML_PER_L)
         giver = self.shelf.batches.get(source)
+        given = giver or self.shelf.filled.get(source)
+        if given is not None and given.strain != bench.strain.name:
+            what = f"{source} is {given.strain}, {name} grows {bench.strain.name}"
+            self._problem(entry, "log-source", what, "the start is kept; correct it with a void if it is a slip")
         if giver is not None and giver.vessel in self.setting.benches:
             self.diary.bring_up_to(self.setting.benches[giver.vessel], entry.on)
         volume_ml = _as_measured(volume_ml, self._held_ml(source))
