@@ -265,3 +265,24 @@ def test_the_promise_of_the_next_count_is_kept() -> None:
     assert not asked.next_batch
     # 5 %: what is asked for next may be another figure, at most as badly known as this one was promised to be
     assert more.relative_error_now <= 1.05 * max(asked.relative_error_then, asked.relative_error_now / 2)
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_wild_counts_end_in_a_fit_or_a_refusal(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    day, events = 0.0, [Start(0.0, 0.5 * (seed % 2))]
+    for _ in range(rng.integers(1, 12)):
+        day += float(rng.integers(0, 5))
+        reading = Reading(
+            day, float(rng.choice([0.0, 1.0, 1e5, 4e5, 1e6, 1e12])), rng.choice([None, SQUARES_ML])
+        )
+        events.append(rng.choice([Turn(day, 0.2), Start(day, 0.0, 1e6), *[reading] * 6]))
+    try:
+        fit = fit_growth(events, 0.5, 1e6, fit_lag=seed % 3 == 0)
+    except NotTold as refused:
+        assert str(refused) != ""
+    else:
+        assert fit.rate.low <= fit.rate.value <= fit.rate.high or not fit.rate.told
+        assert fit.ceiling.low <= fit.ceiling.value <= fit.ceiling.high
+        assert all(math.isfinite(point.density_per_ml) for point in band(fit))
+    assert best_next_count(events, 0.5, 1e6).relative_error_then > 0.0
