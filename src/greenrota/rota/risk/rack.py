@@ -135,7 +135,8 @@ class Rack:
         if found is None:
             return np.empty(0, np.intp)
         at = np.concatenate(found)
-        return at[self.seen_on.ravel()[at] == day]
+        still: Where = at[self.seen_on.ravel()[at] == day]
+        return still
 
     def quarantine(self, at: Where, day: int) -> None:
         """All that carries the same outbreak may not give any more; a bottle of it is poured away."""

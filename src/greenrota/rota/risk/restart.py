@@ -28,9 +28,7 @@ def restart_waiting(rack: Rack, day: int) -> None:
     at = rack.waiting
     if not at.size:
         return
-    row, season = rack.split(at)
-    at = at[np.lexsort((row, rack.plan.places.strain[row], season))]
-    at = _from_living(rack, at, day)
+    at = _from_living(rack, _in_turn(rack, [at]), day)
     if at.size:
         at = _from_backup(rack, at, day)
     for place in range(len(rack.plan.starters)):
@@ -42,6 +40,15 @@ def restart_waiting(rack: Rack, day: int) -> None:
         strain = rack.plan.places.strain[row]
         rack.check_lost(strain, season, day)
         rack.waiting = at[rack.lost_on[strain, season] == NEVER]
+
+
+def _in_turn(rack: Rack, parts: list[Where]) -> Where:
+    """Vessels in the order in which they are served: by season, strain and vessel."""
+    at = np.concatenate(parts)
+    if at.size < 2:
+        return at
+    row, season = rack.split(at)
+    return at[np.lexsort((row, rack.plan.places.strain[row], season))]
 
 
 def leave_missed(rack: Rack, day: int) -> None:
@@ -108,7 +115,7 @@ def _from_living(rack: Rack, at: Where, day: int) -> Where:
         _pass_on(rack, taker, rack.outbreak.ravel()[donor], rack.seen_on.ravel()[donor] != NEVER, day)
         left = ~share.served
         at, row, season, column = (x[left] for x in (at, row, season, column))
-    return refused[0] if len(refused) == 1 else np.concatenate(refused)
+    return _in_turn(rack, refused)
 
 
 def _ranks(rack: Rack, row: Where, season: Where, day: int) -> NDArray[np.int32]:
@@ -145,7 +152,7 @@ def _from_backup(rack: Rack, at: Where, day: int) -> Where:
         bottle_day[emptied] = LONG_AGO
         refused.append(at[share.settled & ~share.served])
         at = at[~share.settled]
-    return np.concatenate(refused)
+    return _in_turn(rack, refused)
 
 
 def _from_starter(rack: Rack, at: Where, place: int, day: int) -> Where:
@@ -153,18 +160,20 @@ def _from_starter(rack: Rack, at: Where, place: int, day: int) -> Where:
     stock = rack.plan.starters[place]
     if day < stock.filled:
         return at
-    refused = [at[:0]]
+    row, _ = rack.split(at)
+    mine = rack.plan.places.strain[row] == stock.strain
+    refused, at = [at[~mine]], at[mine]
+    age = day - stock.filled
     while at.size:
         row, season = rack.split(at)
-        strain = rack.plan.places.strain[row]
-        age = np.full(at.size, day - stock.filled)
-        per_ml = np.where(strain == stock.strain, stock.density_per_ml * rack.alive(strain, age), 0.0)
+        strain, ages = rack.plan.places.strain[row], np.full(at.size, age)
+        per_ml = stock.density_per_ml * rack.alive(strain, ages)
         share = _share(rack, row, season, rack.starter_ml[place, season], per_ml, THIN_START)
-        _pour(rack, at, share, per_ml, rack.lag_days(strain, age), day)
+        _pour(rack, at, share, per_ml, rack.lag_days(strain, ages), day)
         _draw(rack.starter_ml[place], season, share)
         refused.append(at[share.settled & ~share.served])
         at = at[~share.settled]
-    return np.concatenate(refused)
+    return _in_turn(rack, refused)
 
 
 def _draw(held_ml: Floats, source: Where, share: _Share) -> Where:

@@ -39,7 +39,8 @@ class Seasons:
     @property
     def lost(self) -> NDArray[np.bool_]:
         """(season,) whether any strain was lost."""
-        return (self.lost_on != NEVER).any(axis=0)
+        lost: NDArray[np.bool_] = (self.lost_on != NEVER).any(axis=0)
+        return lost
 
 
 def play(
@@ -112,7 +113,8 @@ class _Strikes:
         """One night: old contaminations show, cultures crash or catch something, or are hit with the whole shelf."""
         rack = self._rack
         dead, causes = [], []
-        for at, cause in (self._shown(day), self._own(day), self._blows()):
+        for strike in (self._shown, self._own, self._blows):
+            at, cause = strike(day)
             if at.size:
                 rack.z.ravel()[at] = np.inf  # nothing dies twice
                 dead.append(at)
@@ -143,7 +145,7 @@ class _Strikes:
         rack.catch(at[~dies], day)
         return at[dies], np.where(drawn[dies] < danger.crash, OF_ITS_OWN, TOO_RIPE)
 
-    def _blows(self) -> tuple[Where, Where]:
+    def _blows(self, day: int) -> tuple[Where, Where]:
         """A blow kills the vessels with the highest numbers drawn; their own hazards take the lowest."""
         rack = self._rack
         season = np.flatnonzero(self.shelf < self._blow_ends[-1])

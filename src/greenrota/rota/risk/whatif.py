@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.risk.outcome import Estimate, mean
@@ -29,7 +31,7 @@ def difference(here: Seasons, other: Seasons) -> Difference:
     if here.short_days.size != other.short_days.size:
         raise ValueError("both plans must be played over the same seasons")
 
-    def change(get: Callable[[Seasons], np.ndarray]) -> Estimate:  # type: ignore[type-arg]
+    def change(get: Callable[[Seasons], NDArray[Any]]) -> Estimate:
         return mean(get(other).astype(np.float64) - get(here).astype(np.float64))
 
     return Difference(
