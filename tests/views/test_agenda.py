@@ -1,5 +1,6 @@
 """The agenda: everything a task says, within the screen or on one line."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
@@ -36,10 +37,11 @@ def long_named() -> Rota:
 def pages(shown: Rota, width: int | None) -> str:
     """Every text page of a rota."""
     days = [shown.as_of + timedelta(days=n) for n in range(0, 30, 3)]
+    late = replace(shown, overdue={task.id: shown.as_of for task in shown.tasks[:3]})
     return "\n".join(
         [
             agenda(shown, shown.tasks, width),
-            *(today_page(shown, day, shown.tasks[:3], width) for day in days),
+            *(today_page(late, day, width) for day in days),
             *(growth_page(shown, name, width) for name in shown.benches),
             warnings_text(shown.caveats, width),
         ]
@@ -56,7 +58,7 @@ def test_the_longest_name_fits_80_columns_too() -> None:
     page = (
         agenda(long_named(), long_named().tasks, 80)
         + "\n"
-        + today_page(long_named(), date(2027, 2, 13), (), 80)
+        + today_page(long_named(), date(2027, 2, 13), 80)
     )
     assert max(map(display_width, page.splitlines())) <= 80
     assert LONGEST in "".join(page.split())  # broken over lines, but whole

@@ -1,5 +1,6 @@
 """The page of a day: what is due, what to set out, what comes next, what to look at."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
@@ -9,7 +10,9 @@ import pytest
 from greenrota.cli.rota_at import load_plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.views.today import WATCH, today_page
+from greenrota.views.lettering import display_width
+from greenrota.views.today import today_page
+from greenrota.views.watch import SIGNS
 
 FOLDER = Path(__file__).parents[2] / "examples"
 
@@ -37,15 +40,14 @@ def test_a_day_without_tasks_says_so() -> None:
     assert page["Due today"] == ["  nothing"]
     assert page["The next 3 days"] == ["  nothing"]
     assert "Overdue" not in page
-    assert "Set out for today, in all" not in page
+    assert not any(title.startswith("In all") for title in page)
 
 
 def test_what_is_set_out_adds_up() -> None:
     # derived by hand: two starts of 4 L at 0.20 mL/L; 2 x (4 L - 187.5 mL) of seawater
-    out = sections(today_page(rota(), date(2027, 2, 3)))["Set out for today, in all"]
-    assert len(out) == 1
-    assert "7.62 L seawater to mix" in out[0] or "7.63 L seawater to mix" in out[0]
-    assert out[0].endswith("1.60 mL f2 (about 32 drops)")
+    (line,) = [line for line in today_page(rota(), date(2027, 2, 3)).splitlines() if "In all: " in line]
+    assert "7.62 L seawater to mix" in line or "7.63 L seawater to mix" in line
+    assert line.endswith("1.60 mL f2 (about 32 drops)")
 
 
 def test_the_next_days_name_every_task() -> None:
@@ -57,13 +59,36 @@ def test_the_next_days_name_every_task() -> None:
 
 
 def test_what_is_overdue_comes_first_with_its_day() -> None:
-    late = rota().tasks[:1]
-    page = today_page(rota(), date(2027, 2, 5), late)
-    block = sections(page)["Overdue"]
-    assert block[0] == "since Wed 2027-02-03"
-    assert late[0].batch in block[1]
+    first = rota().tasks[0]
+    late = replace(rota(), overdue={first.id: date(2027, 1, 31)})
+    page = today_page(late, first.on)
+    block = sections(page)["Overdue since Sun 2027-01-31"]
+    assert first.batch in block[0]
     assert page.index("Overdue") < page.index("Due today")
     assert "ammonia" in page  # its cautions come with it
+    named = [tuple(line.split()[:2]) for line in page.splitlines()]
+    assert named.count((first.kind, first.batch)) == 1  # not under "Due today" once more
+
+
+def test_an_overdue_task_that_waits_for_an_open_day_says_so() -> None:
+    first = rota().tasks[0]
+    late = replace(rota(), overdue={first.id: date(2027, 1, 31)})
+    page = today_page(late, first.on - timedelta(days=1))
+    assert "Overdue since Sun 2027-01-31, planned for Wed 2027-02-03 now" in page
+
+
+@pytest.mark.parametrize("day", sorted({task.on for task in rota().tasks}))
+def test_a_small_screen_loses_words_but_no_task(day: date) -> None:
+    page = today_page(rota(), day, 80, 24)
+    for task in rota().tasks:
+        if task.on == day:
+            assert any(line.split()[:2] == [task.kind, task.batch] for line in page.splitlines())
+    assert all(display_width(line) <= 80 for line in page.splitlines())
+
+
+def test_a_screen_high_enough_holds_the_whole_page() -> None:
+    day = rota().tasks[0].on
+    assert today_page(rota(), day, 80, 500) == today_page(rota(), day, 80)
 
 
 def test_vessels_are_told_as_they_stand_before_the_work() -> None:
@@ -77,8 +102,8 @@ def test_vessels_are_told_as_they_stand_before_the_work() -> None:
 def test_what_to_look_at_is_marked_as_common_practice() -> None:
     page = sections(today_page(rota(), date(2027, 2, 5)))
     block = page["Look at every vessel (common practice, no source)"]
-    assert [line.split()[0] for line in block] == [what for what, _ in WATCH]
-    assert {"colour", "foam", "clumping", "smell", "clearing"} == {what for what, _ in WATCH}
+    assert [line.split()[0] for line in block] == [what for what, _ in SIGNS]
+    assert {"colour", "foam", "clumping", "smell", "clearing"} == {what for what, _ in SIGNS}
 
 
 @pytest.mark.parametrize(

@@ -43,13 +43,16 @@ def changes(plan: PlanFile = None, since: Since = None, on: OnDay = None, as_jso
 
     The rota with them is set against the rota without them, both as of the same day."""
     from greenrota.logbook.book import standing
-    from greenrota.rota.change import changes_between
+    from greenrota.rota.change import compare, first_day_told_anew
+    from greenrota.rota.schedule import schedule
     from greenrota.views.changes import changes_json, changes_page
 
     papers = read_papers(find_plan(plan, Path.cwd()))
-    earlier, fresh = _split(papers, since)
+    written, fresh = _split(papers, since)
+    day, earlier = papers.day(on), standing(written)
     rota = rota_of(papers, on)
-    found = changes_between(papers.plan, standing(earlier), papers.entries, papers.day(on))
+    before = schedule(papers.plan, earlier, day)
+    found = compare(before, rota, first_day_told_anew(earlier, papers.entries, day))
     if as_json:
         out.write(changes_json(found, [n for entry in fresh if (n := entry.number) is not None]))
     else:

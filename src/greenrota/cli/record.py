@@ -55,7 +55,8 @@ def _senseless(papers: Papers, entries: Sequence[Entry]) -> list[Problem]:
     # A void counts from here on, so it is given the number it would get.
     numbered = [replace(entry, number=max(known, default=0) + n) for n, entry in enumerate(fresh, start=1)]
     after = replay(setting, standing([*papers.book.entries, *numbered]), date.max).problems
-    problems += [problem for problem in after if problem not in before]
+    told = {(problem.code, problem.where) for problem in before}
+    problems += [problem for problem in after if (problem.code, problem.where) not in told]
     return [replace(problem, hint=_unrecorded(problem.hint)) for problem in problems]
 
 

@@ -42,20 +42,19 @@ def changes_since(plan: Plan, entries: Sequence[Entry], newest: int, as_of: date
     The rota with all entries is set against the rota without them, both as of the same day.
     """
     told = [entry for entry in entries if entry.on <= as_of]
-    return changes_between(plan, told[: len(told) - newest], told, as_of)
+    earlier = told[: len(told) - newest]
+    since = first_day_told_anew(earlier, told, as_of)
+    return compare(schedule(plan, earlier, as_of), schedule(plan, told, as_of), since)
 
 
-def changes_between(plan: Plan, earlier: Sequence[Entry], entries: Sequence[Entry], as_of: date) -> Changes:
-    """What became of the rota when the standing entries grew from `earlier` to `entries`, both as of one day.
+def first_day_told_anew(earlier: Sequence[Entry], entries: Sequence[Entry], as_of: date) -> date:
+    """The first day of which the standing entries tell otherwise than the earlier ones; `as_of` if there is none.
 
-    A void may have taken entries away, so neither need be the front part of the other. `since` is the first day
-    that is told of otherwise.
+    A void may have taken entries away, so neither need be the front part of the other.
     """
-    known = list(earlier)
-    fresh = [entry for entry in entries if entry not in known]
-    fresh += [entry for entry in known if entry not in entries]
-    since = min((entry.on for entry in fresh if entry.on <= as_of), default=as_of)
-    return compare(schedule(plan, earlier, as_of), schedule(plan, entries, as_of), since)
+    fresh = [entry.on for entry in entries if entry not in earlier]
+    fresh += [entry.on for entry in earlier if entry not in entries]
+    return min([on for on in fresh if on <= as_of], default=as_of)
 
 
 def compare(before: Rota, after: Rota, since: date) -> Changes:

@@ -67,7 +67,7 @@ def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
     frame = Frame.around(at_hand, rota.plan.units, width or _PAGE)
     blocks = [
         [_title(rota, on)],
-        warnings_text(urgent(rota), width).splitlines(),
+        warnings_text(urgent(rota), width).splitlines() if on == rota.as_of else [],
         _late(rota, late, on, frame, length),
         magnify(rota.looks, frame.width, not length.whole_signs),
         _due(due, bool(late), frame, length),

@@ -1,0 +1,211 @@
+"""`log`: defaults, refusals, several vessels at once, and that nothing typed is lost."""
+
+import json
+from pathlib import Path
+
+import pytest
+from shelf_life import Shelf, shelf_with
+
+from greenrota.errors import ProblemsFound
+from greenrota.logbook.vocabulary import KINDS
+
+
+@pytest.fixture
+def shelf(tmp_path: Path) -> Shelf:
+    return shelf_with(tmp_path, "north", "south")
+
+
+def begun(shelf: Shelf) -> Shelf:
+    shelf.log("started", "north", "south", "--on", "2027-02-01")
+    return shelf
+
+
+def test_amounts_come_from_the_task_and_are_told_back(shelf: Shelf) -> None:
+    (task,) = [t for t in shelf.tasks("2027-02-01")["tasks"] if t["id"] == "north/1/start"]
+    result = shelf.log("started", "north", "--on", "2027-02-01")
+    assert "as planned for north/1/start" in result.stderr
+    (line,) = shelf.lines()
+    assert result.stdout.splitlines()[0] == f"recorded: {line}"
+    assert line.startswith("2027-02-01 started north from=starter:bought inoculum=")
+    written = float(line.split("inoculum=")[1].split("mL")[0])
+    assert written == pytest.approx(task["amounts"]["inoculum_ml"], abs=0.05)  # written to a tenth of a mL
+    assert "next: " in result.stdout
+
+
+def test_what_is_given_stands_before_what_was_planned(shelf: Shelf) -> None:
+    shelf.log("started", "north", "--on", "2027-02-01", "--inoculum", "150 mL")
+    assert shelf.lines() == ["2027-02-01 started north from=starter:bought inoculum=150mL n=1"]
+
+
+def test_several_vessels_are_one_append(shelf: Shelf) -> None:
+    result = shelf.log("started", "south", "north", "south", "--on", "2027-02-01")
+    assert [line.split()[2] for line in shelf.lines()] == ["south", "north"]
+    assert result.stdout.count("recorded: ") == 2
+
+
+def test_the_plan_may_stand_behind_the_vessels(shelf: Shelf) -> None:
+    result = shelf.run(
+        "log", "note", "north", shelf.plan, "--text", "a thin ring of foam", "--on", "2027-02-03"
+    )
+    assert result.exit_code == 0
+    assert shelf.lines() == ['2027-02-03 note north text="a thin ring of foam" n=1']
+
+
+def test_other_units_are_converted(shelf: Shelf) -> None:
+    begun(shelf).log("harvested", "north", "--volume", "1 qt", "--on", "2027-02-08")
+    assert "volume=946.4mL" in shelf.lines()[-1]  # exact: a US quart is 946.352946 mL, NIST Handbook 44
+
+
+def test_cells_and_squares_become_a_density(shelf: Shelf) -> None:
+    begun(shelf).log(
+        "counted", "north", "--cells", "180", "--squares", "4", "--dilution", "2", "--on", "2027-02-05"
+    )
+    # by hand: 180 cells / (4 squares x 1e-4 mL) x 2 = 9e5 per mL
+    assert shelf.lines()[-1] == "2027-02-05 counted north density=9e5/mL cells=180 squares=4 dilution=2 n=3"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code"),
+    [
+        (("fedd", "north"), "log-kind"),
+        (("fed", "nort"), "unknown-vessel"),
+        (("fed",), "log-subject"),
+        (("cleared", "fridge:x"), "unknown-subject"),
+        (("counted", "north"), "count-missing"),
+        (("counted", "north", "--cells", "1.5", "--squares", "1"), "out-of-range"),
+        (("counted", "north", "--cells", "many", "--squares", "1"), "log-value"),
+        (("harvested", "north", "--volume", "1,5 L"), "bad-quantity"),
+        (("harvested", "north", "--cause", "unknown"), "log-key"),
+        (("crashed", "north", "--cause", "heat"), "log-cause"),
+        (("crashed", "north", "--since", "2027-03-01"), "log-since"),
+        (("void",), "log-key-missing"),
+        (("note",), "log-key-missing"),
+        (("skipped", "north"), "skip-which"),
+        (("done", "--volume", "1L"), "log-key"),
+    ],
+)
+def test_a_wrong_command_line_is_refused_and_writes_nothing(
+    shelf: Shelf, arguments: tuple[str, ...], code: str
+) -> None:
+    before = begun(shelf).lines()
+    status, codes = shelf.refused(*arguments, "--on", "2027-02-02")
+    assert status == 2
+    assert code in codes
+    assert shelf.lines() == before
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code"),
+    [
+        (("harvested", "north", "--volume", "9 L"), "log-not-enough"),
+        (("started", "north"), "log-vessel-occupied"),
+        (("started", "spare", "--from", "north/1", "--inoculum", "3.9 L"), "log-not-enough"),
+        (("void", "--entry", "7"), "log-void-missing"),
+    ],
+)
+def test_what_makes_no_sense_is_refused_unless_forced(
+    tmp_path: Path, arguments: tuple[str, ...], code: str
+) -> None:
+    shelf = begun(shelf_with(tmp_path, "north", "south", "spare"))
+    if code == "log-not-enough" and arguments[0] == "started":
+        shelf.log("harvested", "north", "--volume", "3 L", "--on", "2027-02-02")
+        code = "log-source"  # the litre that is left can not give 3.9 L
+    before = shelf.lines()
+    status, codes = shelf.refused(*arguments, "--on", "2027-02-02")
+    assert status == 1
+    assert code in codes
+    assert shelf.lines() == before
+    forced = shelf.log(*arguments, "--on", "2027-02-02", "--force")
+    assert f"[{code}]" in forced.stderr
+    assert shelf.lines()[:-1] == before
+    assert shelf.run("check", shelf.plan, "--on", "2027-02-02").exit_code == 1
+    assert shelf.tasks("2027-02-02")["tasks"]  # an entry that does not fit stops nobody
+
+
+def test_a_failed_write_gives_the_line_back(shelf: Shelf) -> None:
+    shelf.book.mkdir()  # a folder in the place of the book: whatever the rights, it can not be written
+    result = shelf.run("log", "note", "--text", "keep me", "--on", "2027-02-01", "--plan", shelf.plan)
+    assert isinstance(result.exception, ProblemsFound)
+    assert "recorded" not in result.stdout
+
+
+def test_a_copy_beside_the_book_is_told(shelf: Shelf) -> None:
+    (shelf.folder / "plan (conflicted copy).log").write_text("", encoding="utf-8")
+    assert "[log-copy]" in shelf.log("started", "north", "--on", "2027-02-01").stderr
+    assert shelf.run("check", shelf.plan, "--on", "2027-02-01").exit_code == 1
+
+
+@pytest.mark.parametrize("on", ["2019-01-05", "2099-01-05"])
+def test_an_odd_day_is_told_and_recorded(shelf: Shelf, on: str) -> None:
+    assert "[log-odd-day]" in shelf.log("note", "--text", "x", "--on", on).stderr
+    assert shelf.lines()[0].startswith(on)
+
+
+def test_done_records_everything_due_in_the_order_of_the_calendar(shelf: Shelf) -> None:
+    planned = [t for t in shelf.tasks("2027-02-01")["tasks"] if t["date"] <= "2027-02-16"]
+    assert {t["kind"] for t in planned} >= {"prepare", "start", "harvest", "reseed", "bank"}
+    shelf.log("done", "--through", "2027-02-16", "--on", "2027-02-16")
+    kinds = dict(zip(("prepare", "start", "feed", "harvest", "reseed", "renew", "bank"),
+                     ("prepared", "started", "fed", "harvested", "reseeded", "discarded", "banked"),
+                     strict=True))  # fmt: skip
+    assert [line.split()[:3] for line in shelf.lines()] == [
+        [t["date"], kinds[t["kind"]], t["vessel"]] for t in planned
+    ]
+    after = shelf.tasks("2027-02-16")
+    assert after["overdue"] == {}
+    assert not {t["id"] for t in after["tasks"]} & {t["id"] for t in planned}
+    assert shelf.run("check", shelf.plan, "--on", "2027-02-16").exit_code == 0
+
+
+def test_done_twice_records_nothing_twice(shelf: Shelf) -> None:
+    shelf.log("done", "--through", "2027-02-10", "--on", "2027-02-10")
+    before = shelf.lines()
+    assert "nothing to record" in shelf.log("done", "--through", "2027-02-10", "--on", "2027-02-10").stderr
+    assert shelf.lines() == before
+
+
+def test_done_for_one_vessel_leaves_the_others_open(shelf: Shelf) -> None:
+    shelf.log("done", "south", "--through", "2027-02-03", "--on", "2027-02-03")
+    assert {line.split()[2] for line in shelf.lines()} == {"south"}
+    assert {
+        task["vessel"] for task in shelf.tasks("2027-02-03")["tasks"] if task["date"] == "2027-02-03"
+    } == {"north"}
+
+
+def test_a_life_as_planned_keeps_the_plan(shelf: Shelf) -> None:
+    """Doing everything as planned and logging it moves no task."""
+    planned = {t["id"]: t["date"] for t in shelf.tasks("2027-02-01")["tasks"]}
+    shelf.log("done", "--through", "2027-02-20", "--on", "2027-02-20")
+    later = {t["id"]: t["date"] for t in shelf.tasks("2027-02-20")["tasks"]}
+    assert later == {name: on for name, on in planned.items() if name in later}
+
+
+def test_without_a_day_it_is_the_day_of_the_newest_entry(shelf: Shelf) -> None:
+    """The entries lie after the clock of the machine the tests run on, or the clock has passed the horizon."""
+    begun(shelf)
+    assert shelf.json("tasks", shelf.plan)["as_of"] >= "2027-02-01"
+
+
+def test_every_kind_can_be_logged(shelf: Shelf) -> None:
+    begun(shelf)
+    needs = {
+        "counted": ("--density", "5e5/mL"),
+        "skipped": ("--task", "north/1/feed"),
+        "note": ("--text", "foam"),
+        "void": ("--entry", "1"),
+        "started": ("--force",),
+        "harvested": ("--volume", "1 L"),
+    }
+    for kind in KINDS:
+        if kind != "void":
+            shelf.log(kind, "north", "--on", "2027-02-05", "--force", *needs.get(kind, ()))
+    shelf.log("void", "--entry", "1", "--on", "2027-02-05")
+    assert {line.split()[1] for line in shelf.lines()} == set(KINDS)
+
+
+def test_json_stays_json_when_the_logbook_is_wrong(shelf: Shelf) -> None:
+    shelf.book.write_text("2027-02-01 startd north\n", encoding="utf-8")
+    result = shelf.run("tasks", shelf.plan, "--on", "2027-02-01", "--json")
+    assert result.exit_code == 0
+    assert json.loads(result.stdout)["tasks"]
+    assert "[log-kind]" in result.stderr
