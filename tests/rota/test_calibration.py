@@ -183,11 +183,21 @@ def test_a_count_is_never_asked_for_in_the_past() -> None:
     assert found.next_on is None or found.next_on >= date(2027, 2, 12)
 
 
+def test_impossible_counts_are_left_out_and_told() -> None:
+    text = logged([0, 1, 2, 3]) + "2027-02-06 counted north density=1e308/mL squares=1e300\n"
+    text += "2027-02-07 counted north density=4e5/mL cells=9 squares=1e-300\n"
+    found = told(text)
+    assert found.counts.impossible == 1
+    assert found.counts.readings == 5
+    assert [e for e in found.counts.events if isinstance(e, Reading)][-1].looked_at_ml is None
+    assert "1 count left out" in calibrate_page(found)
+
+
 def test_no_counts_are_refused_with_a_next_count() -> None:
     for text in ("", STARTED, logged([2])):
         found = told(text)
         assert found.fit is None
-        assert "counts for" in found.refused
+        assert "too few" in found.refused
         assert plan_lines(found) == []
         assert "Next count that helps most" in calibrate_page(found)
 

@@ -91,15 +91,17 @@ def fit_growth(
     model = Model(counted_only(events), noise or Noise(), fit_lag)
     if len(model.readings) < model.size:
         raise NotTold(
-            f"there are {len(model.readings)} counts for {max(3, model.size)} figures "
+            f"the counts (there are {len(model.readings)}) are too few for {max(3, model.size)} figures "
             "(rate, ceiling, every start density)"
         )
     theta, bounded = _best(model, guess_rate_per_day, guess_ceiling_per_ml)
     try:
         best = _with_errors(model, theta, bounded)
-    except NotTold as reason:
-        why = "a lag and a start density are only told apart by counts during the lag" if fit_lag else reason
-        raise NotTold(str(why)) from None
+    except NotTold:
+        why = "the days of the counts do not tell rate, ceiling and start density apart"
+        if fit_lag:
+            why = "a lag and a start density are only told apart by counts during the lag"
+        raise NotTold(why) from None
     widened, deviation = _widening(best)
     lag = None
     if fit_lag:

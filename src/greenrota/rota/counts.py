@@ -17,18 +17,22 @@ from greenrota.rota.replay import replay
 from greenrota.rota.setting import Setting
 from greenrota.rota.shelf import Shelf
 
+DENSEST_PER_ML = 1e12  # geometry: cells of 1 um3, smaller than any strain's, packed without a gap
+_LOOKED_AT_LEAST_ML, _LOOKED_AT_MOST_ML = 1e-9, 1.0  # our choice: wider than any chamber, diluted or not
+
 
 @dataclass(frozen=True, slots=True)
 class VesselCounts:
     """What the logbook tells of a vessel. `events` count days from `first`; `alive`: a batch stands in it now.
 
-    `batches` names the batch of every event.
+    `batches` names the batch of every event; `impossible` is how many counts were denser than cells can be packed.
     """
 
     first: date
     events: tuple[Event, ...]
     batches: tuple[str, ...]
     alive: bool
+    impossible: int
 
     @property
     def readings(self) -> int:
@@ -48,7 +52,9 @@ def vessel_counts(setting: Setting, entries: Sequence[Entry], vessel: str, as_of
     days = [event.day for event in series.events]
     first = date.fromordinal(series.first)
     moved = [replace(event, day=event.day - series.first) for event in series.events] if days else []
-    return VesselCounts(first, tuple(moved), tuple(series.batches), series.broth is not None)
+    return VesselCounts(
+        first, tuple(moved), tuple(series.batches), series.broth is not None, series.impossible
+    )
 
 
 class _Series:
@@ -61,6 +67,7 @@ class _Series:
         self.batches: list[str] = []
         self.batch = ""
         self.broth: Broth | None = None
+        self.impossible = 0
 
     def see(self, entry: Entry, shelf: Shelf) -> None:
         """Note what an entry did to the vessel."""
@@ -91,7 +98,9 @@ class _Series:
         if entry.kind not in ("started", "counted", "harvested", "banked") or not self.events:
             return
         density = entry.density_per_ml("density")
-        if density is not None:
+        if density is not None and density > DENSEST_PER_ML:
+            self.impossible += 1
+        elif density is not None:
             self._add(Reading(day, density, _looked_at_ml(entry, density)))
 
     def _cap(self, broth: Broth) -> float:
@@ -117,6 +126,9 @@ def _looked_at_ml(entry: Entry, density_per_ml: float) -> float | None:
     if entry.kind != "counted":
         return None
     cells, squares = entry.figure("cells"), entry.figure("squares")
+    ml = None
     if squares:
-        return squares * LARGE_SQUARE_ML / (entry.figure("dilution") or 1.0)
-    return cells / density_per_ml if cells and density_per_ml > 0.0 else None
+        ml = squares * LARGE_SQUARE_ML / (entry.figure("dilution") or 1.0)
+    elif cells and density_per_ml * _LOOKED_AT_MOST_ML > cells:
+        ml = cells / density_per_ml
+    return ml if ml is not None and _LOOKED_AT_LEAST_ML <= ml <= _LOOKED_AT_MOST_ML else None

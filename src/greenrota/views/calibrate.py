@@ -108,6 +108,8 @@ def _many(number: int, what: str) -> str:
 
 def _figures(told: Calibration) -> Iterator[str]:
     fit = told.fit
+    if told.counts.impossible:
+        yield f"{_many(told.counts.impossible, 'count')} left out: denser than cells can be packed."
     if fit is None:
         return
     if fit.rate.told:

@@ -24,6 +24,7 @@ def calibrate_json(told: Calibration) -> str:
         "vessel": told.bench.vessel.name,
         "strain": told.bench.strain.name,
         "counts": told.counts.readings,
+        "counts_left_out": told.counts.impossible,
         **_estimate("rate", "per_day", None if fit is None else fit.rate),
         **_estimate("ceiling", "per_ml", None if fit is None else fit.ceiling),
         **_estimate("lag", "days", None if fit is None else fit.lag),
