@@ -53,7 +53,7 @@ def with_held(others: Vector, index: int, value: float) -> Vector:
 def refitted(
     residuals: Residuals, slopes: Slopes | None, index: int, value: float, starts: list[Vector]
 ) -> tuple[Vector, float]:
-    """The other parameters refitted with one held at a value, from the better start, and their sum of squares.
+    """The others refitted with one held at a value, from the first start inside the model; their sum of squares.
 
     An infinite sum says that no start lies inside the model.
     """
@@ -65,12 +65,7 @@ def refitted(
         assert slopes is not None
         return np.delete(slopes(with_held(others, index, value)), index, axis=1)
 
-    def rss(others: Vector) -> float:
-        off = held(others)
-        total = float(off @ off)
-        return total if math.isfinite(total) else math.inf
-
-    best = min(starts, key=rss)
+    best = next((start for start in starts if np.all(np.isfinite(held(start)))), starts[-1])
     return minimum(held, best, held_slopes if slopes is not None else None)
 
 
