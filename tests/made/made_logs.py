@@ -96,26 +96,15 @@ def books(draw: st.DrawFn, plan: Plan, most: int = 12) -> list[Entry]:
     told = []
     for _ in range(draw(st.integers(0, most))):
         on = plan.start + timedelta(days=draw(st.integers(-3, plan.days + 3)))
-        kind = draw(
-            st.sampled_from(
-                (
-                    "started",
-                    "started",
-                    "started",
-                    "harvested",
-                    "reseeded",
-                    "fed",
-                    "counted",
-                    "crashed",
-                    "banked",
-                )
-                + ("discarded", "skipped", "note", "prepared", "cleared", "condemned")
-            )
-        )
+        kind = draw(st.sampled_from(BOOK_KINDS))
         told.append(draw(_entries(on, kind, names, sources)))
     return numbered(told)
 
 
+BOOK_KINDS = (
+    *("started", "started", "started", "harvested", "reseeded", "fed", "counted", "crashed", "banked"),
+    *("discarded", "skipped", "note", "prepared", "cleared", "condemned"),
+)
 _ML = st.sampled_from((0.0, 1.0, 187.5, 800.0, 3200.0, 4000.0, 50000.0))
 
 

@@ -90,7 +90,7 @@ def away_windows(draw: st.DrawFn) -> Away:
 def plans(draw: st.DrawFn, most_days: int = 62, most_vessels: int = 6) -> Plan:
     """Any plan; ranges are those that the plan file takes, most of them close to a home shelf."""
     in_use = draw(st.lists(st.sampled_from(sorted(strains())), min_size=1, max_size=3, unique=True))
-    room_c = draw(st.sampled_from((22.0, 20.0, 24.5, 15.0, 30.0)) | st.floats(0.0, 45.0))
+    room_c = draw(st.sampled_from((22.0, 20.0, 24.5, 15.0, 30.0)) | st.floats(3.0, 37.5))
     count = draw(st.integers(1, most_vessels))
     tank = draw(st.none() | st.builds(Tank, st.just(300.0), st.sampled_from((20.0, 120.0, 900.0))))
     return Plan(

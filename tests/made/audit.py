@@ -1,0 +1,186 @@
+"""An audit of a rota from its printed amounts alone: volumes in and out, who stands where, who may give.
+
+It knows nothing of broths, deeds or walks: bottles and vessels are plain numbers of millilitres.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from greenrota.culture.broth import bench_ceiling_per_ml
+from greenrota.rota.lineage import links
+from greenrota.rota.rota import Rota
+from greenrota.rota.task import Task
+
+SLACK_ML = 1e-3  # a thousandth of a millilitre: rounding over hundreds of pours
+
+
+class Ledger:
+    """What stands in vessels (batch, mL) and bottles (mL) as the tasks are done one by one."""
+
+    def __init__(self, rota: Rota) -> None:
+        self.rota = rota
+        shelf = rota.shelf
+        self.vessels = {
+            name: (standing.batch.id, standing.broth.volume_l * 1000.0)
+            for name, standing in shelf.standing.items()
+        }
+        self.bottles = {bottle.id: bottle.volume_ml for bottle in shelf.bottles.values()}
+        self.strains = {bottle.id: bottle.strain for bottle in shelf.bottles.values()}
+        self.emptied = dict(rota.standpoint.emptied)
+
+    def run(self) -> None:
+        for task in self.rota.tasks:
+            if task.kind != "prepare":
+                getattr(self, task.kind)(task)
+
+    def start(self, task: Task) -> None:
+        assert task.vessel not in self.vessels, f"{task.id}: {self.vessels[task.vessel]} stands there"
+        assert self.emptied.get(task.vessel) != task.on, f"{task.id}: emptied that very day"
+        poured_ml = self._needed(task.amounts.inoculum_ml)
+        assert poured_ml > 0.0
+        if task.parent in self.bottles:
+            self.bottles[task.parent] -= poured_ml
+            assert self.bottles[task.parent] > -SLACK_ML, f"{task.id}: {task.parent} is overdrawn"
+            assert self.strains[task.parent] == self._strain(task)
+        else:
+            giver = task.parent.rsplit("/", 1)[0]
+            batch, held_ml = self.vessels[giver]
+            assert batch == task.parent, f"{task.id}: {task.parent} does not stand in {giver}, {batch} does"
+            assert held_ml - poured_ml > 0.0, f"{task.id}: {task.parent} is drawn dry"
+            self.vessels[giver] = (batch, held_ml - poured_ml)
+        self._filled(task, poured_ml)
+
+    def feed(self, task: Task) -> None:
+        assert self.vessels[task.vessel][0] == task.batch
+        assert all(ml > 0.0 for ml in task.amounts.nutrient_ml.values())
+
+    def bank(self, task: Task) -> None:
+        banked_ml = self._draw(task, self._needed(task.amounts.bank_ml))
+        strain = self._strain(task)
+        for old in [b for b in self.bottles if b.startswith("fridge:") and self.strains[b] == strain]:
+            del self.bottles[old]
+        self.bottles[f"fridge:{task.batch}"] = banked_ml
+        self.strains[f"fridge:{task.batch}"] = strain
+
+    def harvest(self, task: Task) -> None:
+        self._draw(task, self._needed(task.amounts.harvest_ml))
+        kept_ml = self._needed(task.amounts.keep_ml)
+        assert abs(self.vessels[task.vessel][1] - kept_ml) <= SLACK_ML, f"{task.id}: not what is left"
+
+    def reseed(self, task: Task) -> None:
+        batch, held_ml = self.vessels.pop(task.vessel)
+        assert batch == task.parent
+        assert abs(held_ml - self._needed(task.amounts.inoculum_ml)) <= SLACK_ML, task.id
+        self._filled(task, held_ml)
+
+    def renew(self, task: Task) -> None:
+        batch, _ = self.vessels.pop(task.vessel)
+        assert batch == task.batch
+        self.emptied[task.vessel] = task.on
+
+    def _filled(self, task: Task, culture_ml: float) -> None:
+        vessel = self.rota.plan.vessel(task.vessel)
+        water_ml, salt_g = self._needed(task.amounts.seawater_ml), self._needed(task.amounts.salt_g)
+        filled_ml = culture_ml + water_ml
+        assert abs(filled_ml - vessel.fill_l * 1000.0) <= SLACK_ML or water_ml == 0.0, (
+            f"{task.id}: {filled_ml} mL"
+        )
+        assert filled_ml <= vessel.brim_l * 1000.0 + SLACK_ML
+        assert (salt_g > 0.0) == (water_ml > 0.0)
+        self.vessels[task.vessel] = (task.batch, filled_ml)
+
+    def _draw(self, task: Task, drawn_ml: float) -> float:
+        batch, held_ml = self.vessels[task.vessel]
+        assert batch == task.batch, f"{task.id}: {batch} stands there"
+        assert 0.0 < drawn_ml <= held_ml + SLACK_ML, f"{task.id}: {drawn_ml} of {held_ml} mL"
+        self.vessels[task.vessel] = (batch, held_ml - drawn_ml)
+        return drawn_ml
+
+    def _strain(self, task: Task) -> str:
+        return self.rota.plan.vessel(task.vessel).strain
+
+    @staticmethod
+    def _needed(amount: float | None) -> float:
+        assert amount is not None
+        assert amount >= 0.0
+        return amount
+
+
+def audit(rota: Rota) -> None:
+    """Every law that the tasks of one rota must hold, whatever the plan and the past."""
+    Ledger(rota).run()
+    ids = [task.id for task in rota.tasks]
+    assert len(ids) == len(set(ids))
+    assert not set(ids) & rota.standpoint.done
+    started: dict[str, date] = {b.id: b.started for b in rota.shelf.batches.values()}
+    for task in rota.tasks:
+        assert rota.as_of <= task.on <= rota.through, task.id
+        if task.kind == "prepare":
+            continue
+        assert _is_open(rota, task.on), f"{task.id} on {task.on}, when nobody is there"
+        if task.kind in ("start", "reseed"):
+            started[task.batch] = task.on
+        else:
+            assert started[task.batch] < task.on, f"{task.id} on the day {task.batch} was started or before"
+    visits = {task.batch: task.on for task in rota.tasks if task.kind in ("start", "reseed")}
+    for task in rota.tasks:
+        if task.kind == "prepare":
+            _check_prepare(rota, task, visits.get(task.batch))
+
+
+def _check_prepare(rota: Rota, task: Task, visit: date | None) -> None:
+    assert visit is not None, f"{task.id} prepares for nothing"
+    between = [date.fromordinal(n) for n in range(rota.as_of.toordinal(), visit.toordinal())]
+    before = [day for day in between if _is_open(rota, day)]
+    assert task.on == (before[-1] if before else visit), task.id
+
+
+def _is_open(rota: Rota, day: date) -> bool:
+    plan = rota.plan
+    away = any(gone.first <= day <= gone.last for gone in plan.away)
+    return day.weekday() in plan.work.weekdays and not away
+
+
+def check_lineage(rota: Rota) -> None:
+    """Every batch and bottle goes back to a starter without a loop.
+
+    What is planned also has parents of its own strain that were there before it; a person may write down otherwise.
+    """
+    family, told = links(rota.forecast.shelf), links(rota.shelf)
+    for link in family.values():
+        seen = {link.child}
+        at = link
+        while at.parent is not None and at.parent in family:
+            assert at.parent not in seen, f"{link.child} descends from itself"
+            seen.add(at.parent)
+            if at.child not in told:
+                assert family[at.parent].on <= at.on
+                assert family[at.parent].strain == at.strain
+            at = family[at.parent]
+        assert at.parent is None or (at.child in told and at.parent.startswith("starter:")), at
+
+
+def check_densities(rota: Rota) -> None:
+    """No culture is denser than the densest thing it can have come from or grown into."""
+    densest = {
+        name: max([b.density_per_ml for b in rota.shelf.filled.values() if b.strain == name], default=0.0)
+        for name in rota.plan.strains
+    }
+    for vessel in rota.plan.vessels:
+        top = bench_ceiling_per_ml(rota.plan.strains[vessel.strain], vessel.fill_l)
+        densest[vessel.strain] = max(densest[vessel.strain], top)
+    for standing in rota.shelf.standing.values():
+        strain = standing.batch.strain
+        densest[strain] = max(densest[strain], standing.broth.density_per_ml)
+    for task in rota.tasks:
+        for per_ml in (task.density_before_per_ml, task.density_after_per_ml):
+            strain = rota.plan.vessel(task.vessel).strain
+            assert per_ml is None or 0.0 <= per_ml <= densest[strain] * (1.0 + 1e-9), task.id
+
+
+def check_all(rota: Rota) -> None:
+    """The audit, the lineage and the densities."""
+    audit(rota)
+    check_lineage(rota)
+    check_densities(rota)

@@ -1,0 +1,18 @@
+"""Settings of the tests of whole rotas."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from greenrota.rota import search
+
+
+@pytest.fixture(scope="module")
+def few_walks() -> Iterator[None]:
+    """A search of a few walks: the laws of a rota hold for every date the search may choose, good or bad."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(search, "FEWEST_BATCHES", 20)
+        patch.setattr(search, "MOST_BATCHES", 40)
+        yield
