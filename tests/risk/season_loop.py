@@ -229,10 +229,8 @@ class Loop:
             jar.since, jar.reseeds = day, jar.reseeds + 1
 
     def restarts(self, day: int) -> None:
-        left = []
-        for row in sorted(self.waiting, key=lambda row: (self.strain[row], row)):
-            if not self.restart(self.jars[row], day):
-                left.append(row)
+        turn = sorted(self.waiting, key=lambda row: (self.strain[row], row))
+        left = [row for row in turn if not self.restart(self.jars[row], day)]
         for row in left:
             self.check_lost(self.strain[row], day)
         self.waiting = [row for row in left if self.strain[row] not in self.lost_on]

@@ -5,6 +5,8 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
+from made_plans import START, example_plan, example_vessel
+from season_loop import Loop
 
 from greenrota.culture.strain import strains
 from greenrota.rota.plan import Away, CyclePlan, Plan, Starter, Tank, Work
@@ -14,8 +16,6 @@ from greenrota.rota.risk.rack import NEVER
 from greenrota.rota.risk.season import play
 from greenrota.rota.risk.size import rough_rota
 from greenrota.rota.risk.timetable import timetable
-from made_plans import START, example_plan, example_vessel
-from season_loop import Loop
 
 SEASONS = 60
 NAMES = ("north", "south", "east", "west", "upper", "lower")
