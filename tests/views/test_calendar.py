@@ -1,0 +1,211 @@
+"""The calendar, read back by a second, independent reader, and its rules of identity and change.
+
+Published: RFC 5545; the sections stand beside the checks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+
+import pytest
+import vobject
+from hypothesis import given
+from hypothesis import strategies as st
+from made_papers import HARMFUL, plan_of, rota_named, rota_of
+from made_reader import shown
+
+from greenrota.rota.rota import Rota
+from greenrota.rota.schedule import schedule
+from greenrota.views.appointment import KEPT_DAYS, Appointment, Renewal, renewed, uid_of
+from greenrota.views.calendar import PRODID, calendar_bytes
+from greenrota.views.exported import exported_text, read_exported
+
+NOON = datetime(2027, 2, 1, 12, 0, tzinfo=UTC)
+LATER = NOON + timedelta(days=3)
+START = date(2027, 2, 1)
+
+
+def fresh(rota: Rota, alarm: bool = False) -> Renewal:
+    return renewed({}, rota, alarm, START, NOON)
+
+
+def by_uid(appointments: Iterable[Appointment]) -> dict[str, Appointment]:
+    return {each.uid: each for each in appointments}
+
+
+def again(first: Renewal, rota: Rota, on: date = START, alarm: bool = False) -> Renewal:
+    return renewed(by_uid(first.appointments), rota, alarm, on, LATER)
+
+
+def events(data: bytes) -> list[Any]:
+    (calendar,) = vobject.readComponents(data.decode())
+    calendar.validate()
+    return list(calendar.vevent_list)
+
+
+def test_the_other_reader_finds_every_task_on_its_day() -> None:
+    rota = rota_of(2)
+    read = {event.uid.value: event for event in events(calendar_bytes("shelf", fresh(rota).appointments))}
+    assert len(read) == len(rota.tasks)
+    for task in rota.tasks:
+        event = read[uid_of("shelf", task.id)]
+        assert event.dtstart.value == task.on  # 3.6.1: a DATE, so the event lasts that day
+        assert event.dtstart.params == {"VALUE": ["DATE"]}
+        assert event.summary.value.startswith(f"{task.kind} {task.batch}: ")
+        assert event.transp.value == "TRANSPARENT"  # 3.8.2.7: does not block the day
+        assert (event.status.value, event.sequence.value) == ("CONFIRMED", "0")  # 3.8.1.11, 3.8.7.4
+        assert event.dtstamp.value == NOON  # 3.8.7.2: in UTC
+
+
+def test_the_frame_is_as_the_standard_wants_it() -> None:
+    data = calendar_bytes("shelf", fresh(rota_named()).appointments)
+    lines = data.split(b"\r\n")
+    assert b"\n" not in b"".join(lines)  # 3.1: lines end in CRLF
+    assert max(map(len, lines)) <= 75  # 3.1: octets of a line
+    data.decode()  # 3.1: no character is torn apart by folding that the bytes could not give back
+    unfolded = data.replace(b"\r\n ", b"").split(b"\r\n")
+    assert unfolded.count(b"VERSION:2.0") == 1 and unfolded.count(f"PRODID:{PRODID}".encode()) == 1  # 3.6
+    assert not [line for line in unfolded if line.startswith((b"METHOD", b"BEGIN:VTIMEZONE", b"ATTENDEE"))]
+
+
+def test_names_that_try_to_do_harm_come_back_as_text() -> None:
+    rota = rota_named()
+    read = {event.uid.value: event for event in events(calendar_bytes(HARMFUL[0], fresh(rota).appointments))}
+    seen = set()
+    for task in rota.tasks:
+        summary = read[uid_of(HARMFUL[0], task.id)].summary.value
+        assert summary.startswith(f"{task.kind} {shown(task.batch)}: ".replace("\n", "\\n"))
+        seen.add(task.vessel)
+    assert seen == set(HARMFUL)
+
+
+def test_an_hour_is_floating_local_time() -> None:
+    rota = schedule(replace(plan_of(1), task_hour_h=18.5))
+    data = calendar_bytes("shelf", fresh(rota).appointments)
+    for event, task in zip(events(data), sorted(rota.tasks, key=lambda task: task.on), strict=True):
+        assert event.dtstart.value == datetime.combine(task.on, time(18, 30))  # 3.3.5, form 1: no zone, no Z
+        assert event.duration.value == timedelta(minutes=30)  # our choice
+    assert b"TZID" not in data
+
+
+@pytest.mark.parametrize(
+    ("hour_h", "trigger"),
+    [  # 3.8.6.3: from midnight for a DATE, before the start otherwise; the figures are our choice
+        (None, timedelta(hours=8)),
+        (18.0, timedelta(minutes=-15)),
+    ],
+)
+def test_alarms_are_display_alarms(hour_h: float | None, trigger: timedelta) -> None:
+    rota = schedule(replace(plan_of(1), task_hour_h=hour_h))
+    with_alarm = events(calendar_bytes("shelf", fresh(rota, alarm=True).appointments))
+    for event in with_alarm:
+        (alarm,) = event.valarm_list
+        # 3.6.6: ACTION, DESCRIPTION and TRIGGER are wanted
+        assert (alarm.action.value, alarm.trigger.value) == ("DISPLAY", trigger)
+        assert alarm.description.value == event.summary.value
+    without = events(calendar_bytes("shelf", fresh(rota).appointments))
+    assert not any("valarm" in event.contents for event in without)
+
+
+def test_what_has_not_changed_is_written_again_byte_for_byte() -> None:
+    rota = rota_of(2)
+    first = fresh(rota)
+    second = again(first, rota)
+    assert (second.new, second.changed, second.withdrawn) == (0, 0, 0)
+    assert calendar_bytes("shelf", second.appointments) == calendar_bytes("shelf", first.appointments)
+
+
+def moved(rota: Rota, days: int) -> Rota:
+    """The last task, some days later."""
+    *others, last = rota.tasks
+    return replace(rota, tasks=(*others, replace(last, on=last.on + timedelta(days=days))))
+
+
+def test_a_task_that_moves_keeps_its_uid_and_gets_the_next_number() -> None:
+    rota = rota_of(1)
+    first = fresh(rota)
+    second = again(first, moved(rota, 1))
+    uid = uid_of("shelf", rota.tasks[-1].id)
+    assert (second.new, second.changed, second.withdrawn) == (0, 1, 0)
+    old, new = by_uid(first.appointments), by_uid(second.appointments)
+    assert new[uid] == replace(old[uid], on=old[uid].on + timedelta(days=1), sequence=1, stamp=LATER)
+    assert {u: a for u, a in new.items() if u != uid} == {u: a for u, a in old.items() if u != uid}
+
+
+def test_a_withdrawn_task_comes_as_cancelled_and_stays_so_until_it_comes_back() -> None:
+    rota = rota_of(1)
+    gone = rota.tasks[-1]
+    uid = uid_of("shelf", gone.id)
+    second = again(fresh(rota, alarm=True), replace(rota, tasks=rota.tasks[:-1]), alarm=True)
+    (event,) = (e for e in events(calendar_bytes("shelf", second.appointments)) if e.uid.value == uid)
+    assert second.withdrawn == 1
+    assert (event.status.value, event.sequence.value, event.dtstart.value) == ("CANCELLED", "1", gone.on)
+    assert event.summary.value.startswith("CANCELLED: ") and "valarm" not in event.contents
+    third = renewed(by_uid(second.appointments), replace(rota, tasks=rota.tasks[:-1]), True, START, LATER)
+    assert third.appointments == second.appointments
+    back = by_uid(renewed(by_uid(third.appointments), rota, True, START, LATER).appointments)[uid]
+    assert (back.withdrawn, back.sequence) == (False, 2)
+
+
+def test_what_is_past_or_done_is_no_withdrawal() -> None:
+    rota = rota_of(1)
+    first = fresh(rota)
+    nothing = replace(rota, tasks=())
+    assert again(first, nothing, on=rota.through + timedelta(days=1)).appointments == first.appointments
+    done = replace(nothing, standpoint=replace(rota.standpoint, done=frozenset(t.id for t in rota.tasks)))
+    assert again(first, done).appointments == first.appointments
+    late = rota.through + timedelta(days=KEPT_DAYS + 1)
+    assert again(first, nothing, on=late).appointments == ()
+
+
+def test_identity_comes_from_plan_vessel_kind_and_batch_number_only() -> None:
+    one = uid_of("shelf", "north/1/start")
+    others = {
+        uid_of(*t)
+        for t in (("shed", "north/1/start"), ("shelf", "south/1/start"), ("shelf", "north/2/start"))
+    }
+    assert len(others | {one, uid_of("shelf", "north/1/feed")}) == 5
+    assert {each.uid for each in fresh(rota_of(1)).appointments} == {
+        each.uid for each in renewed({}, rota_of(1), True, START + timedelta(days=9), LATER).appointments
+    }
+
+
+STAMPS = st.datetimes(datetime(2000, 1, 1), datetime(2100, 1, 1), timezones=st.just(UTC))
+APPOINTMENTS = st.builds(
+    Appointment,
+    uid=st.uuids().map(str),
+    on=st.dates(date(2000, 1, 1), date(2100, 1, 1)),
+    hour_h=st.none() | st.floats(0, 23.99),
+    alarm=st.booleans(),
+    summary=st.text(max_size=30),
+    told=st.text(max_size=60),
+    sequence=st.integers(0, 10**6),
+    stamp=STAMPS.map(lambda stamp: stamp.replace(microsecond=0)),
+    withdrawn=st.booleans(),
+)
+
+
+@given(st.lists(APPOINTMENTS, max_size=5, unique_by=lambda each: each.uid))
+def test_what_is_remembered_is_read_back(appointments: list[Appointment]) -> None:
+    assert list(read_exported(exported_text(appointments)).values()) == appointments
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "{",
+        "[]",
+        "null",
+        '{"format": "x", "items": []}',
+        '{"format": "greenrota/calendar/1", "items": [1]}',
+        '{"format": "greenrota/calendar/1", "items": [{"uid": 1}]}',
+        '{"format": "greenrota/calendar/1"}',
+    ],
+)
+def test_a_spoiled_memory_is_told(text: str) -> None:
+    with pytest.raises(ValueError):
+        read_exported(text)
