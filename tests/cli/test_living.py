@@ -110,9 +110,10 @@ def test_contamination_marks_the_line_and_asks_for_a_look(lived: Shelf) -> None:
     tasks = lived.tasks(CRASH_DAY)
     assert bottle["id"] in {look["subject"] for look in tasks["looks"]}
     assert bottle["id"] not in {task["parent"] for task in tasks["tasks"] if task["kind"] == "start"}
-    page = lived.run("today", lived.plan, "--on", CRASH_DAY).stdout
-    assert "Look at it under magnification" in page
-    assert bottle["id"] in page
+    for command in ("today", "tasks"):
+        page = lived.run(command, lived.plan, "--on", CRASH_DAY).stdout
+        assert "Look at it under magnification" in page
+        assert f"  {bottle['id']}  suspect since" in page
     lived.log("cleared", bottle["id"], "--on", CRASH_DAY)
     assert bottle["id"] not in {look["subject"] for look in lived.tasks(CRASH_DAY)["looks"]}
 

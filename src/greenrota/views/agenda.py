@@ -16,6 +16,7 @@ from greenrota.views.day import day_text, week_of
 from greenrota.views.lettering import display_width, hanging, pad, printable, wrap
 from greenrota.views.pour import JOINT, density_text, pour_parts, pour_text
 from greenrota.views.table import Column, render_table
+from greenrota.views.watch import magnify
 
 _GAP = "  "
 _LEAST_ROOM = 40  # our choice: with fewer columns beside the names, the amounts go on lines of their own
@@ -38,12 +39,12 @@ def chosen(
 
 
 def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None) -> str:
-    """Heading, tasks by week and day, and the cautions they carry; no newline at the end.
+    """Heading, what to look at, tasks by week and day, and the cautions they carry; no newline at the end.
 
     `width` is the columns of the screen, to which everything is wrapped. None (a file or a pipe): one line a
     task, nothing wrapped, nothing cut.
     """
-    blocks = [heading(rota, width)]
+    blocks = [heading(rota, width), "\n".join(magnify(rota.looks, width, brief=False))]
     if not tasks:
         blocks.append("No tasks in this time.")
     elif width is None:

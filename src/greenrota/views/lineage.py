@@ -22,7 +22,7 @@ def lineage_page(found: Pedigree, width: int | None = None, ascii_only: bool = F
     screen; everything else stands one step in below its parent. `width` wraps, None does not.
     """
     rows: list[tuple[str, Member]] = []
-    for root in _roots(found):
+    for root in [heir for first in _roots(found) for heir in _line_of(found, first)]:
         _grow(found, root, "", "", _PLAIN_LINES if ascii_only else _LINES, rows)
     leads = [f"{lead}{printable(member.link.child)}" for lead, member in rows]
     room = max((display_width(lead) for lead in leads), default=0)

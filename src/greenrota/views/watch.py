@@ -35,7 +35,7 @@ def signs(width: int, brief: bool) -> list[str]:
     return lines
 
 
-def magnify(looks: Sequence[Look], width: int, brief: bool) -> list[str]:
+def magnify(looks: Sequence[Look], width: int | None, brief: bool) -> list[str]:
     """What has to be looked at under magnification, why, for what, and how to log what was seen; as lines."""
     if not looks:
         return []
