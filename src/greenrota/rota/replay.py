@@ -251,6 +251,8 @@ class _Fold:
         """Clear, condemn or discard a vessel, a batch or a bottle."""
         standing = self.shelf.standing.get(entry.subject)
         subject = standing.batch.id if standing is not None else entry.subject
+        if standing is None and entry.kind == "discarded" and entry.subject in self.shelf.numbers:
+            return  # a vessel that was harvested to the last drop is broken down
         if subject not in self.shelf.batches and subject not in self.shelf.filled:
             known = [*self.setting.benches, *self.shelf.filled, *self.shelf.batches]
             close = difflib.get_close_matches(entry.subject, known, n=1)
