@@ -104,7 +104,10 @@ class _Fold:
         return standing
 
     def _prepared(self, entry: Entry, bench: Bench) -> None:
-        self.told.done.add(f"{self.shelf.next_batch_id(bench.vessel.name)}/prepare")
+        name = f"{self.shelf.next_batch_id(bench.vessel.name)}/prepare"
+        if name in self.told.done:  # that is done already: the one after it, on a shelf with few working days
+            name = f"{bench.vessel.name}/{self.shelf.numbers.get(bench.vessel.name, 0) + 2}/prepare"
+        self.told.done.add(name)
 
     def _started(self, entry: Entry, bench: Bench) -> None:
         name = bench.vessel.name
