@@ -17,14 +17,14 @@ from greenrota.rota.schedule import schedule
 pytestmark = pytest.mark.usefixtures("few_walks")
 
 
-@settings(max_examples=100)
+@settings(max_examples=60)
 @given(plans())
 def test_every_rota_stands_up_to_an_audit(plan: Plan) -> None:
     rota = schedule(plan)
     check_all(rota)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(lively_plans())
 def test_a_fair_shelf_is_started_and_harvested(plan: Plan) -> None:
     rota = schedule(plan)
@@ -33,7 +33,7 @@ def test_a_fair_shelf_is_started_and_harvested(plan: Plan) -> None:
     assert first == {vessel.name for vessel in plan.vessels}
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(lively_plans(most_days=30))
 def test_twice_the_volume_is_twice_every_amount(plan: Plan) -> None:
     # doubling is exact in binary, so dates and amounts must agree to the last bit but for sums
@@ -69,7 +69,7 @@ def test_one_plan_gives_one_rota(plan: Plan) -> None:
     assert once.caveats == again.caveats
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(lively_plans(), st.integers(0, 20), st.integers(0, 20))
 def test_looking_at_a_vessel_on_the_way_changes_nothing(plan: Plan, a: int, b: int) -> None:
     rota = schedule(plan)
