@@ -99,29 +99,32 @@ def _harvest(rack: Rack, at: Where, day: int) -> None:
     """Harvest single vessels of single seasons by the same rule as a planned row."""
     places = rack.plan.places
     row, season = rack.split(at)
-    renewing = rack.reseeds.ravel()[at] >= places.renew_after[row]
-    keep = places.keep_share[row]
-    kept_ml = np.where(renewing, 0.0, keep * places.fill_ml[row])
-    strain = places.strain[row]
-    refresh = np.array(rack.plan.strains.refresh_days)[strain]
-    due = rack.bottle_day[strain, season] <= day - refresh
-    last_stand = renewing & ~due
-    if last_stand.any():
+    reseeds, z, given_ml = rack.reseeds.ravel(), rack.z.ravel(), rack.given_ml.ravel()
+    renewing = reseeds[at] >= places.renew_after[row]
+    whole = renewing.any()
+    due = rack.bottle_day.ravel()[rack.bottle_row[row] + season] <= day - rack.refresh_days[row]
+    if whole:
+        last_stand = renewing & ~due
         due[last_stand] = _alone(rack, row[last_stand], season[last_stand])
-    _bank_first(rack, at, kept_ml, due & ~rack.suspect.ravel()[at], day)
-    given = rack.given_ml.ravel()
-    poured = np.maximum(0.0, places.fill_ml[row] - kept_ml - given[at])
-    poured *= np.array(places.feeds)[row]
-    rack.harvest_ml += np.bincount(season, weights=poured, minlength=rack.seasons)
-    given[at] = 0.0
-    stays = ~renewing
-    again = at[stays]
-    z = rack.z.ravel()
-    z[again] = (z[again] + 1.0) / keep[stays] - 1.0
-    rack.since.ravel()[again] = day
-    rack.reseeds.ravel()[again] += 1
-    if renewing.any():
+    if due.any():
+        banks, its_row = at[due], row[due]
+        kept_ml = np.where(renewing[due], 0.0, places.fill_ml[its_row] - rack.spare_ml[its_row])
+        sound = ~rack.suspect.ravel()[banks]
+        _bank_first(rack, banks[sound], kept_ml[sound], day)
+    poured_ml = rack.spare_ml[row] - given_ml[at]
+    if whole:
+        poured_ml[renewing] += (places.fill_ml - rack.spare_ml)[row[renewing]]
         rack.empty(at[renewing])
+    np.maximum(poured_ml, 0.0, out=poured_ml)
+    if rack.standby:
+        poured_ml *= rack.feeds[row]
+    rack.harvest_ml += np.bincount(season, weights=poured_ml, minlength=rack.seasons)
+    given_ml[at] = 0.0
+    if whole:
+        at, row = at[~renewing], row[~renewing]
+    z[at] = (z[at] + 1.0) / places.keep_share[row] - 1.0
+    rack.since.ravel()[at] = day
+    reseeds[at] += 1
 
 
 def _alone(rack: Rack, row: Where, season: Where) -> NDArray[np.bool_]:
@@ -132,12 +135,11 @@ def _alone(rack: Rack, row: Where, season: Where) -> NDArray[np.bool_]:
     return alone
 
 
-def _bank_first(rack: Rack, at: Where, kept_ml: Floats, due: NDArray[np.bool_], day: int) -> None:
+def _bank_first(rack: Rack, at: Where, kept_ml: Floats, day: int) -> None:
     """Fill back-ups that are due, one vessel of a strain and season after the other until one has enough."""
-    at, kept_ml = at[due], kept_ml[due]
     while at.size:
         row, season = rack.split(at)
-        bottle = rack.plan.places.strain[row].astype(np.intp) * rack.seasons + season
+        bottle = rack.bottle_row[row] + season
         first = first_of_each(bottle, rack.bottle_day.size)
         _bank(rack, at[first], kept_ml[first], day)
         rest = ~first & (rack.bottle_day.ravel()[bottle] != day)

@@ -71,6 +71,11 @@ class Rack:
         self._least_need = np.array([places.least_cells[places.strain == n].min() for n in range(strains)])
         self.spare_ml = places.fill_ml * (1.0 - places.keep_share)
         self.equal_needs = all(np.ptp(places.least_cells[places.strain == n]) == 0.0 for n in range(strains))
+        self.bottle_row = places.strain.astype(np.intp) * seasons  # where the strain's bottles begin
+        self.refresh_days = np.array(plan.strains.refresh_days)[places.strain]
+        self.feeds = np.array(places.feeds, float)
+        self.standby = not all(places.feeds)
+        self.turn = np.argsort(places.strain, kind="stable").argsort()  # of a vessel in its season: by strain, then row
         # what is remembered
         self.losses = np.zeros((len(CAUSES), seasons), np.int16)
         self.last_cause = np.zeros((strains, seasons), np.int8)
@@ -109,7 +114,7 @@ class Rack:
         strain = self.plan.places.strain[row]
         self.empty(at)
         self.off.ravel()[at] = True
-        np.add.at(self.losses, (cause, season), 1)
+        np.add.at(self.losses.ravel(), cause * self.seasons + season, np.int16(1))
         self.last_cause[strain, season] = cause
         self.check_lost(strain, season, day)
 

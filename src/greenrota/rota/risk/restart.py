@@ -48,7 +48,7 @@ def _in_turn(rack: Rack, parts: list[Where]) -> Where:
     if at.size < 2:
         return at
     row, season = rack.split(at)
-    return at[np.lexsort((row, rack.plan.places.strain[row], season))]
+    return at[np.argsort(season * rack.size[0] + rack.turn[row])]
 
 
 def leave_missed(rack: Rack, day: int) -> None:
@@ -58,11 +58,15 @@ def leave_missed(rack: Rack, day: int) -> None:
 
 
 class _Share(NamedTuple):
-    """What each taker gets from its source: whether its turn has come, whether it is served, and how much."""
+    """What each taker gets from its source: whether its turn has come, whether it is served, and how much.
+
+    `apart`: no two takers ask the same source.
+    """
 
     settled: NDArray[np.bool_]
     served: NDArray[np.bool_]
     volume_ml: Floats
+    apart: bool
 
 
 def _share(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Floats, least: float) -> _Share:
@@ -75,7 +79,7 @@ def _share(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Float
     other = source[1:] != source[:-1]
     if other.all():
         volume_ml = np.minimum(held_ml, wanted_ml)
-        return _Share(np.ones(row.size, bool), volume_ml * per_ml >= need, volume_ml)
+        return _Share(np.ones(row.size, bool), volume_ml * per_ml >= need, volume_ml, True)
     opens = np.concatenate([[True], other])
     group, start = np.cumsum(opens) - 1, np.flatnonzero(opens)
     before = np.cumsum(wanted_ml) - wanted_ml
@@ -87,7 +91,7 @@ def _share(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Float
     served = settled & (volume_ml * per_ml >= need)
     if rack.equal_needs:  # what was too little for that one is too little for all who come after
         settled = np.ones(row.size, bool)
-    return _Share(settled, served, volume_ml)
+    return _Share(settled, served, volume_ml, False)
 
 
 def _from_living(rack: Rack, at: Where, day: int) -> Where:
@@ -111,7 +115,10 @@ def _from_living(rack: Rack, at: Where, day: int) -> Where:
         rank[giver[share.settled], column[share.settled]] = _LAST
         _pour(rack, at, share, per_ml, None, day)
         donor, taker = source[share.served], at[share.served]
-        np.add.at(given, donor, share.volume_ml[share.served])
+        if share.apart:
+            given[donor] += share.volume_ml[share.served]
+        else:
+            np.add.at(given, donor, share.volume_ml[share.served])
         _pass_on(rack, taker, rack.outbreak.ravel()[donor], rack.seen_on.ravel()[donor] != NEVER, day)
         left = ~share.served
         at, row, season, column = (x[left] for x in (at, row, season, column))
@@ -179,7 +186,10 @@ def _from_starter(rack: Rack, at: Where, place: int, day: int) -> Where:
 def _draw(held_ml: Floats, source: Where, share: _Share) -> Where:
     """Take what was served out of bottles; returns those that are empty now."""
     drawn = source[share.served]
-    np.subtract.at(held_ml, drawn, share.volume_ml[share.served])
+    if share.apart:
+        held_ml[drawn] -= share.volume_ml[share.served]
+    else:
+        np.subtract.at(held_ml, drawn, share.volume_ml[share.served])
     emptied = drawn[held_ml[drawn] <= FORGIVEN_ML]
     held_ml[emptied] = 0.0
     return emptied
