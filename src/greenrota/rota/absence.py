@@ -49,7 +49,7 @@ def provision(
     """
     usual = Provision(keep_l)
     cycle = setting.cycles[bench.vessel.name]
-    if not setting.plan.away or cycle.pinned_days is not None:
+    if cycle.pinned_days is not None:
         return usual
     gone = _overrun(setting, bench, cycle, broth, usual, on)
     if gone is None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 
 from greenrota.rota import deed
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L
+from greenrota.rota.deed import ML_PER_L, Outcome
+from greenrota.rota.memory import Memory
 from greenrota.rota.shelf import Shelf, Standing
 from greenrota.rota.visit import Span, Visit
 
@@ -17,8 +19,9 @@ class Diary:
     `visits` are the planned deeds in order; `spans` the untouched stretches of every batch between them.
     """
 
-    def __init__(self, shelf: Shelf) -> None:
+    def __init__(self, shelf: Shelf, memory: Memory) -> None:
         self.shelf = shelf
+        self.memory = memory
         self.visits: list[Visit] = []
         self.spans: list[Span] = []
         self.emptied: dict[str, date] = {}
@@ -27,75 +30,122 @@ class Diary:
         """What stands in a vessel on a day, written back to the shelf, with the stretch before it closed."""
         name = bench.vessel.name
         before = self.shelf.standing.get(name)
-        standing = self.shelf.at(bench, on)
-        if before is not None and standing is not None and standing is not before:
-            self.spans.append(Span(before.batch, before.on, on, before.broth, before.light_h))
-            self.shelf.standing[name] = standing
+        if before is None or before.on == on:
+            return before
+
+        def grow() -> tuple[Standing, Span]:
+            grown = self.shelf.at(bench, on)
+            assert grown is not None  # `before` stands
+            self.shelf.standing[name] = grown
+            return grown, Span(before.batch, before.on, on, before.broth, before.light_h)
+
+        standing, span = self.memory.do(self.shelf, (name,), (before,), ("grow", on), grow)
+        self.spans.append(span)
+        return standing
+
+    def living(self, bench: Bench, on: date) -> Standing:
+        """As `bring_up_to`, for a vessel that is known to be filled."""
+        standing = self.bring_up_to(bench, on)
+        assert standing is not None  # the caller's business
         return standing
 
     def start(
         self, bench: Bench, giver: Bench | None, source: str, volume_ml: float, on: date, reason: str
     ) -> None:
         """Fill an empty vessel from a source; `giver` is the bench of a living source."""
-        if giver is not None:
-            self.bring_up_to(giver, on)
-        done = deed.start(self.shelf, bench, source, volume_ml, on)
-        fill_l = bench.vessel.fill_l
-        self.visits.append(
-            Visit(
-                "start", on, done.batch, None, done.after, volume_ml, done.seawater_l, fill_l, reason=reason
-            )
-        )
+        root: object = self.shelf.bottles.get(source) if giver is None else self.bring_up_to(giver, on)
 
-    def feed(self, bench: Bench, strength: float, on: date, reason: str) -> None:
+        def act() -> Visit:
+            done = deed.start(self.shelf, bench, source, volume_ml, on)
+            fill_l, new_l = bench.vessel.fill_l, done.seawater_l
+            return Visit("start", on, done.batch, None, done.after, volume_ml, new_l, fill_l, reason=reason)
+
+        number = self.shelf.numbers.get(bench.vessel.name, 0)
+        figures = ("start", bench.vessel.name, number, source, volume_ml, on, reason)
+        touched = (bench.vessel.name, source if giver is None else giver.vessel.name)
+        self.visits.append(self.memory.do(self.shelf, touched, (root,), figures, act))
+
+    def feed(self, bench: Bench, strength: float, on: date, why: Callable[[], str]) -> None:
         """Give a second dose."""
-        standing = self.bring_up_to(bench, on)
-        done = deed.feed(self.shelf, bench, strength, on)
-        label_doses_l = standing.broth.volume_l * strength if standing is not None else 0.0
+        standing = self.living(bench, on)
+        label_doses_l = standing.broth.volume_l * strength
+
+        def act() -> Visit:
+            done = deed.feed(self.shelf, bench, strength, on)
+            return _visit("feed", on, done, label_doses_l=label_doses_l, reason=why())
+
         self.visits.append(
-            Visit("feed", on, done.batch, done.before, done.after, label_doses_l=label_doses_l, reason=reason)
+            self.memory.do(self.shelf, (bench.vessel.name,), (standing,), ("feed", strength), act)
         )
 
-    def harvest(self, bench: Bench, volume_ml: float, on: date, reason: str) -> None:
+    def harvest(self, bench: Bench, volume_ml: float, on: date, remark: str, why: Callable[[], str]) -> None:
         """Take feed out."""
-        self.bring_up_to(bench, on)
-        done = deed.harvest(self.shelf, bench, volume_ml, on)
+        standing = self.living(bench, on)
+
+        def act() -> Visit:
+            return _visit(
+                "harvest", on, deed.harvest(self.shelf, bench, volume_ml, on), volume_ml, why() + remark
+            )
+
         self.visits.append(
-            Visit("harvest", on, done.batch, done.before, done.after, volume_ml, reason=reason)
+            self.memory.do(self.shelf, (bench.vessel.name,), (standing,), ("harvest", volume_ml, remark), act)
         )
 
     def bank(self, bench: Bench, volume_ml: float, retires: tuple[str, ...], on: date, reason: str) -> None:
         """Fill a fridge back-up; the bottles it replaces are retired."""
-        self.bring_up_to(bench, on)
+        standing = self.living(bench, on)
         for old in retires:
             del self.shelf.bottles[old]
-        done = deed.bank(self.shelf, bench, volume_ml, on)
-        self.visits.append(Visit("bank", on, done.batch, done.before, done.after, volume_ml, reason=reason))
+
+        def act() -> Visit:
+            return _visit("bank", on, deed.bank(self.shelf, bench, volume_ml, on), volume_ml, reason)
+
+        touched = (bench.vessel.name, f"fridge:{standing.batch.id}")
+        self.visits.append(self.memory.do(self.shelf, touched, (standing,), ("bank", volume_ml, reason), act))
 
     def reseed(self, bench: Bench, on: date, light_h: float | None = None, remark: str = "") -> None:
         """Top up on what was kept back; `light_h` is a photoperiod to leave it under."""
-        self.bring_up_to(bench, on)
-        done = deed.reseed(self.shelf, bench, on, light_h)
-        keep_ml = done.before.volume_l * ML_PER_L if done.before is not None else 0.0
-        share = keep_ml / ML_PER_L / bench.vessel.fill_l
-        reason = f"topped up on the {share:.0%} kept back from {done.batch.parent}{remark}"
-        new_l = done.seawater_l
+        standing = self.living(bench, on)
+        keep_l = standing.broth.volume_l
+
+        def act() -> Visit:
+            done = deed.reseed(self.shelf, bench, on, light_h)
+            share = keep_l / bench.vessel.fill_l
+            reason = f"topped up on the {share:.0%} kept back from {done.batch.parent}{remark}"
+            new_l = done.seawater_l
+            kept_ml = keep_l * ML_PER_L
+            return Visit(
+                "reseed", on, done.batch, done.before, done.after, kept_ml, new_l, new_l, light_h, reason
+            )
+
         self.visits.append(
-            Visit("reseed", on, done.batch, done.before, done.after, keep_ml, new_l, new_l, light_h, reason)
+            self.memory.do(self.shelf, (bench.vessel.name,), (standing,), ("reseed", light_h, remark), act)
         )
 
     def renew(self, bench: Bench, on: date, remark: str = "") -> None:
         """Break a vessel down."""
-        self.bring_up_to(bench, on)
-        done = deed.empty(self.shelf, bench, on)
-        times = done.batch.reseeds
+        standing = self.living(bench, on)
+        times = standing.batch.reseeds
         reason = f"re-seeded {times} times: break down, clean, restart from a younger line"
         if remark:
             reason = f"break down, clean, restart when back{remark}"
-        self.visits.append(Visit("renew", on, done.batch, done.before, None, reason=reason))
+        self.visits.append(_visit("renew", on, deed.empty(self.shelf, bench, on), reason=reason))
         self.emptied[bench.vessel.name] = on
 
     def close(self, last: date) -> None:
         """Close the stretches still open at the end of the horizon."""
         for standing in self.shelf.standing.values():
             self.spans.append(Span(standing.batch, standing.on, last, standing.broth, standing.light_h))
+
+
+def _visit(
+    kind: str,
+    on: date,
+    done: Outcome,
+    volume_ml: float = 0.0,
+    reason: str = "",
+    label_doses_l: float = 0.0,
+) -> Visit:
+    return Visit(
+        kind, on, done.batch, done.before, done.after, volume_ml, label_doses_l=label_doses_l, reason=reason
+    )

@@ -13,18 +13,18 @@ from datetime import date, timedelta
 
 from greenrota.rota import donor, reason, seeding
 from greenrota.rota.absence import Provision, provision
+from greenrota.rota.agenda import Agenda
 from greenrota.rota.bench import Bench
 from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.diary import Diary
 from greenrota.rota.opendays import DAY
-from greenrota.rota.outlook import harvest_days, outlook
-from greenrota.rota.pick import Load, pick_day
-from greenrota.rota.setting import Setting, Sight
+from greenrota.rota.setting import Setting
 from greenrota.rota.shelf import Shelf, Standing
 from greenrota.rota.standpoint import Standpoint
 from greenrota.rota.visit import Choice, Span, Visit, Wishes
 
-START, FEED, HARVEST = range(3)  # order of work within a day; our choice
+RENEWAL_GAP_DAYS = 3  # between the renewals of two vessels of a strain; our choice
+LATEST_RENEWAL = 3  # re-seeds by which a renewal may be put off for that; our choice
 LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 
@@ -56,16 +56,13 @@ class _Walk:
         self.setting = setting
         self.as_of = standpoint.as_of
         self.through = setting.plan.through
-        self.wishes = wishes
         self.suspect = standpoint.suspect
         self.causes = standpoint.causes
         self.done = standpoint.done
         self.put_off = standpoint.put_off
-        self.diary = Diary(standpoint.shelf.copy())
+        self.diary = Diary(standpoint.shelf.copy(), setting.memory)
         self.diary.emptied.update(standpoint.emptied)
-        self.choices: dict[str, Choice] = {}
-        self.load = Load(setting.plan.work.jobs_per_day)
-        self.agenda: dict[date, list[tuple[int, str]]] = defaultdict(list)
+        self.agenda = Agenda(setting, wishes, standpoint.done)
         self.gifts: dict[str, seeding.Allotment] = {}
         self.start_options: dict[str, tuple[date, ...]] = {}
         self.patient: list[str] = []
@@ -76,7 +73,7 @@ class _Walk:
         steps = (self._start_from_gift, self._feed, self._harvest)
         day = self.as_of
         while day <= self.through:
-            for step, vessel in sorted(self.agenda.pop(day, ())):
+            for step, vessel in self.agenda.take(day):
                 steps[step](self.setting.benches[vessel], day)
             if self.urgent and self.setting.open_days.is_open(day):
                 self._serve_urgent(day)
@@ -88,7 +85,7 @@ class _Walk:
             self.through,
             tuple(self.diary.visits),
             tuple(self.diary.spans),
-            tuple(self.choices.values()),
+            tuple(self.agenda.choices.values()),
             self.diary.shelf,
             tuple(self.patient + self.urgent),
             self.start_options,
@@ -103,19 +100,16 @@ class _Walk:
             if standing is None:
                 empty.append(name)
             else:
-                self._plan_batch(bench, standing, self._not_before(name, standing.batch.started + DAY))
+                self.agenda.plan_batch(bench, standing, self._not_before(name, standing.batch.started + DAY))
         unused = [name for name in empty if name not in shelf.numbers]
         first = max(self.as_of, self.setting.plan.start)
         for gift in seeding.allot(shelf, self.setting.benches, self.setting.cycles, unused, first):
             options = self._start_days(gift)
             if options:
-                wished = self.wishes.starts.get(gift.vessel)
                 usual = next((day for day in options if day >= gift.first_on), options[-1])
-                on = wished if wished in options else usual
                 self.gifts[gift.vessel] = gift
                 self.start_options[gift.vessel] = options
-                self.agenda[on].append((START, gift.vessel))
-                self.load.add(on)
+                self.agenda.plan_start(gift.vessel, options, usual)
         growing = {self.setting.benches[name].strain.name for name in (*shelf.standing, *self.gifts)}
         for name in empty:
             if name not in self.gifts:
@@ -135,38 +129,6 @@ class _Walk:
         first = self.setting.open_days.on_or_after(least_on, self.through)
         return tuple(days) if days or first is None else (first,)
 
-    def _look(self, bench: Bench, standing: Standing, earliest: date) -> Sight:
-        """The outlook of a batch and its possible harvest days, worked out once per setting."""
-        batch = standing.batch
-        fed = standing.fed_on is not None or f"{batch.id}/feed" in self.done
-        key = (batch.vessel, standing.broth, batch.started, standing.on, fed, earliest, standing.light_h)
-        sight = self.setting.sights.get(key)
-        if sight is None:
-            cycle, open_days = self.setting.cycles[batch.vessel], self.setting.open_days
-            place = bench.lit(standing.light_h)
-            ahead = outlook(place, cycle, standing.broth, batch.started, standing.on, fed, open_days)
-            sight = Sight(ahead, tuple(harvest_days(ahead, earliest, self.through, open_days)))
-            self.setting.sights[key] = sight
-        return sight
-
-    def _plan_batch(self, bench: Bench, standing: Standing, earliest: date) -> None:
-        """Choose the harvest day of a batch and put it and the second dose on the agenda."""
-        ahead, options = self._look(bench, standing, earliest)
-        if f"{standing.batch.id}/harvest" in self.done:  # only the re-seed is left to do
-            soon = self.setting.open_days.on_or_after(earliest, self.through)
-            options = () if soon is None else (soon,)
-        taken = self.wishes.harvests.get(standing.batch.id)
-        if taken not in options:
-            taken = pick_day(options, ahead, self.load, bench.strain.name)
-        if taken is not None:
-            self.agenda[taken].append((HARVEST, bench.vessel.name))
-            self.load.add(taken, bench.strain.name)
-        feed_on = ahead.feed_on
-        if feed_on is not None and feed_on <= self.through and (taken is None or feed_on < taken):
-            self.agenda[feed_on].append((FEED, bench.vessel.name))
-            self.load.add(feed_on)
-        self.choices[standing.batch.id] = Choice(standing.batch, ahead, options, taken)
-
     def _start_from_gift(self, bench: Bench, on: date) -> None:
         gift = self.gifts.pop(bench.vessel.name)
         self._start(bench, gift.source, gift.volume_ml, on, "first filling, from the starter on hand")
@@ -175,23 +137,23 @@ class _Walk:
         batch = self.diary.shelf.batches.get(source)
         giver = self.setting.benches[batch.vessel] if batch is not None else None
         self.diary.start(bench, giver, source, volume_ml, on, why)
-        self._plan_batch(bench, self.diary.shelf.standing[bench.vessel.name], on + DAY)
+        self.agenda.plan_batch(bench, self.diary.shelf.standing[bench.vessel.name], on + DAY)
 
     def _feed(self, bench: Bench, on: date) -> None:
         standing = self.diary.shelf.standing[bench.vessel.name]
-        why = reason.of_feed(bench, standing.broth, self.choices[standing.batch.id].ahead.feed_gain)
-        self.diary.feed(bench, self.setting.cycles[bench.vessel.name].feed_dose, on, why)
+        gain = self.agenda.choices[standing.batch.id].ahead.feed_gain
+        strength = self.setting.cycles[bench.vessel.name].feed_dose
+        self.diary.feed(bench, strength, on, lambda: reason.of_feed(bench, standing.broth, gain))
 
     def _harvest(self, bench: Bench, on: date) -> None:
         name = bench.vessel.name
         cycle = self.setting.cycles[name]
-        standing = self.diary.bring_up_to(bench, on)
-        assert standing is not None  # a harvest is on the agenda of living batches only
-        renewing = standing.batch.reseeds >= cycle.renew_after
+        standing = self.diary.living(bench, on)
+        renewing = self._is_time_to_renew(bench, standing, on)
         keep_l = 0.0 if renewing else min(standing.broth.volume_l, cycle.keep_share * bench.vessel.fill_l)
         way = Provision(keep_l)
         if not renewing:
-            way = provision(self.setting, bench, standing.broth, keep_l, on, self._has_kin(bench))
+            way = self._provision(bench, standing, keep_l, on)
         emptying = renewing or way.park
         if standing.batch.id not in self.suspect:
             self._give_to_patient(bench, standing, on)
@@ -205,7 +167,33 @@ class _Walk:
             self.diary.reseed(bench, on, way.light_h, way.reason)
             if standing.batch.id in self.suspect:
                 self.suspect |= {self.diary.shelf.standing[name].batch.id}
-            self._plan_batch(bench, self.diary.shelf.standing[name], on + DAY)
+            self.agenda.plan_batch(bench, self.diary.shelf.standing[name], on + DAY)
+
+    def _is_time_to_renew(self, bench: Bench, standing: Standing, on: date) -> bool:
+        """True after enough re-seeds, unless another vessel of the strain is just being renewed: one at a time."""
+        late = standing.batch.reseeds - self.setting.cycles[bench.vessel.name].renew_after
+        if late < 0 or late > LATEST_RENEWAL:
+            return late >= 0
+        kin = [name for name, other in self.setting.benches.items() if other.strain.name == bench.strain.name]
+        emptied = self.diary.emptied
+        return not any(
+            name in self.urgent or (on - emptied.get(name, on)).days in range(1, RENEWAL_GAP_DAYS + 1)
+            for name in kin
+            if name != bench.vessel.name
+        )
+
+    def _provision(self, bench: Bench, standing: Standing, keep_l: float, on: date) -> Provision:
+        """How a batch is sent on from its harvest; worked out once where there are days away."""
+        if not self.setting.plan.away:
+            return Provision(keep_l)
+        spared = self._has_kin(bench)
+        return self.setting.memory.do(
+            self.diary.shelf,
+            (),
+            (standing,),
+            ("provision", keep_l, spared),
+            lambda: provision(self.setting, bench, standing.broth, keep_l, on, spared),
+        )
 
     def _has_kin(self, bench: Bench) -> bool:
         """True if the strain lives in another vessel."""
@@ -217,9 +205,14 @@ class _Walk:
         standing = self.diary.shelf.standing[bench.vessel.name]
         harvest_ml = max(0.0, standing.broth.volume_l - way.keep_l) * ML_PER_L
         if harvest_ml >= LEAST_HARVEST_ML:
-            ahead = self.choices[standing.batch.id].ahead
-            why = reason.of_harvest(bench, standing.broth, ahead, on, renewing)
-            self.diary.harvest(bench, harvest_ml, on, why + way.reason)
+            ahead = self.agenda.choices[standing.batch.id].ahead
+            self.diary.harvest(
+                bench,
+                harvest_ml,
+                on,
+                way.reason,
+                lambda: reason.of_harvest(bench, standing.broth, ahead, on, renewing),
+            )
 
     def _give_to_patient(self, bench: Bench, standing: Standing, on: date) -> None:
         """Let one vessel of the strain that never stood yet take its first filling from this harvest."""

@@ -14,6 +14,7 @@ from greenrota.rota.cycle import FEED_GAIN, GRACE_DAYS, RIPE_SHARE, STATIONARY_S
 from greenrota.rota.opendays import DAY, OpenDays
 
 FEED_AT_SHARE = 0.5  # of the ceiling, when a dose that pays is given: growth is fastest there; our choice
+SETTLE_DAYS = 2  # after a filling before a second dose is given; our choice
 READY_SHARE = 0.70  # of the ceiling, from which a harvest may be put if something is gained by it; our choice
 ROUNDING = 1e-9  # a culture ripe at midnight is ripe that day
 NEED_DAYS = 6  # how far before ripe it may be put when no day up to over-ripe is open; our choice
@@ -61,7 +62,7 @@ def _feeding(
     days = days_to_share(broth, FEED_AT_SHARE, low, bench.rate_per_day)
     if math.isinf(days):
         return None, gain
-    earliest, due = max(on, started + DAY), _after(on, days)
+    earliest, due = max(on, started + timedelta(days=SETTLE_DAYS)), _after(on, days)
     return (None if due is None else open_days.on_or_before(max(due, earliest), earliest)), gain
 
 

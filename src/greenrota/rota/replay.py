@@ -34,7 +34,7 @@ def replay(
 
     `watch` is shown the shelf after each entry; it must not change it.
     """
-    fold = _Fold(setting, History(Diary(first_shelf(setting.plan)), as_of))
+    fold = _Fold(setting, History(Diary(first_shelf(setting.plan), setting.memory), as_of))
     for entry in entries:
         if entry.on <= as_of:
             fold.take(entry)

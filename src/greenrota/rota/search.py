@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from itertools import product
+from math import prod
 
 from greenrota.rota.forecast import Forecast, forecast
 from greenrota.rota.score import Judge, Score
@@ -18,9 +19,9 @@ from greenrota.rota.setting import Setting
 from greenrota.rota.standpoint import Standpoint
 from greenrota.rota.visit import Choice, Wishes, first_starts
 
-WALKS = 400  # walks a search may take; our choice
-FEWEST_BATCHES, MOST_BATCHES = 5_000, 30_000  # walked batches it may take whatever its size; our choice
-EXACT_SHARE = 0.5  # of the budget that enumerating every choice may take before it gives way; our choice
+WALKS_PER_BATCH = 4  # walks a search may take for every batch of the rota; our choice
+FEWEST_BATCHES, MOST_BATCHES = 1_500, 25_000  # walked batches it may take whatever its size; our choice
+EXACT_SLACK = 2.0  # times the budget, for a plan that looked small enough to try everything; our choice
 KICKS = 3  # choices changed at once when the search starts afresh from its best; our choice
 BETTER = 1e-9  # less is rounding
 
@@ -77,7 +78,8 @@ class _Search:
         self.dice = random.Random(0)  # a fixed seed: the same plan gives the same rota
         self.spent = 0
         first = forecast(setting, standpoint, standing)
-        usual = min(MOST_BATCHES, max(FEWEST_BATCHES, WALKS * len(first.choices)))
+        size = len(first.choices)
+        usual = min(MOST_BATCHES, max(FEWEST_BATCHES, WALKS_PER_BATCH * size * size))
         self.budget = self.limit = usual if budget is None else budget
         self.best = Found(_taken(first), first, self.judge.score(first))
 
@@ -85,7 +87,7 @@ class _Search:
         try:
             if self._enumerate():
                 return self._found(exact=True)
-            self.limit = self.budget
+            self.spent, self.limit = 0, self.budget
             self._descend(self.best)
             while True:
                 self._descend(self._kicked(self.best))
@@ -112,14 +114,21 @@ class _Search:
         return found
 
     def _enumerate(self) -> bool:
-        """Try every choice there is, depth first; False if that is more than its share of the budget."""
-        self.limit = int(self.budget * EXACT_SHARE)
+        """Try every choice there is, depth first; False if that is more than the budget bears."""
+        if self._ways() * max(1, len(self.best.walked.choices)) > self.budget:
+            return False
+        self.limit = int(self.budget * EXACT_SLACK)
         try:
             for starts in self._start_sets():
                 self._deepen(Wishes(self.standing.harvests, starts))
         except _Spent:
             return False
         return True
+
+    def _ways(self) -> int:
+        """How many rotas there are, as far as the first walk shows."""
+        days = [*self._free_starts(self.best).values(), *(c.options for c in self._free_choices(self.best))]
+        return prod(map(len, days))
 
     def _start_sets(self) -> Iterator[dict[str, date]]:
         """Every way to choose the starts that are free; one at a time, for they can be many."""

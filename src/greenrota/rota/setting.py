@@ -7,17 +7,22 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
-from greenrota.culture.broth import Broth
 from greenrota.rota.bench import Bench, benches
 from greenrota.rota.cycle import Cycle, cycle_for
+from greenrota.rota.memory import Memory
 from greenrota.rota.opendays import OpenDays
 from greenrota.rota.outlook import Outlook
 from greenrota.rota.plan import Plan
+from greenrota.rota.shelf import Standing
 
 
 class Sight(NamedTuple):
-    """What can be seen of a batch when it opens: its outlook and the days on which it may be harvested."""
+    """What can be seen of a batch when it opens: its outlook and the days on which it may be harvested.
 
+    `standing` is the record it was seen from, kept so that its identity stays its own.
+    """
+
+    standing: Standing
     ahead: Outlook
     options: tuple[date, ...]
 
@@ -30,11 +35,12 @@ class Setting:
     benches: Mapping[str, Bench]
     cycles: Mapping[str, Cycle]
     open_days: OpenDays
-    sights: dict[tuple[str, Broth, date, date, bool, date, float | None], Sight]
+    sights: dict[tuple[int, date, bool], Sight]
+    memory: Memory
 
 
 def setting_for(plan: Plan) -> Setting:
     """Benches, cycles and open days of a plan."""
     on_benches = benches(plan)
     cycles = {name: cycle_for(bench, plan.cycle, plan.work.weekdays) for name, bench in on_benches.items()}
-    return Setting(plan, on_benches, cycles, OpenDays(plan), {})
+    return Setting(plan, on_benches, cycles, OpenDays(plan), {}, Memory())
