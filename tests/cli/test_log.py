@@ -1,6 +1,8 @@
 """`log`: defaults, refusals, several vessels at once, and that nothing typed is lost."""
 
+import errno
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -122,11 +124,23 @@ def test_what_makes_no_sense_is_refused_unless_forced(
     assert shelf.tasks("2027-02-02")["tasks"]  # an entry that does not fit stops nobody
 
 
-def test_a_failed_write_gives_the_line_back(shelf: Shelf) -> None:
-    shelf.book.mkdir()  # a folder in the place of the book: whatever the rights, it can not be written
+def test_a_full_disk_gives_the_line_back_and_leaves_the_book(
+    shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = begun(shelf).lines()
+
+    def full(fd: int, data: bytes) -> None:
+        os.write(fd, data[:9])
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("greenrota.logbook.store.write_all", full)
     result = shelf.run("log", "note", "--text", "keep me", "--on", "2027-02-01", "--plan", shelf.plan)
     assert isinstance(result.exception, ProblemsFound)
+    (problem,) = result.exception.problems
+    assert problem.code == "log-not-written"
+    assert problem.hint.endswith('2027-02-01 note - text="keep me"')
     assert "recorded" not in result.stdout
+    assert shelf.lines() == before
 
 
 def test_a_copy_beside_the_book_is_told(shelf: Shelf) -> None:
