@@ -35,7 +35,8 @@ class Trace:
             if bottle is None:
                 del shelf.bottles[name]
             else:
-                shelf.put(bottle)
+                shelf.bottles[name] = bottle
+                shelf.filled.setdefault(name, bottle)  # one that was only drawn from is no new filling
         for batch in self.batches:
             shelf.batches[batch.id] = batch
             shelf.numbers[batch.vessel] = batch.number
