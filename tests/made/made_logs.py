@@ -12,34 +12,24 @@ from hypothesis import strategies as st
 from greenrota.logbook.book import standing
 from greenrota.logbook.entry import Entry, Value
 from greenrota.logbook.vocabulary import CAUSES
+from greenrota.rota.fulfilment import ENTRY_KIND, planned_values
 from greenrota.rota.plan import Plan
 from greenrota.rota.schedule import schedule
 from greenrota.rota.task import Task
 
-KIND_OF = {
-    "prepare": "prepared",
-    "start": "started",
-    "feed": "fed",
-    "harvest": "harvested",
-    "reseed": "reseeded",
-    "renew": "discarded",
-    "bank": "banked",
-}
-
 
 def fulfils(task: Task, on: date, factor: float = 1.0) -> Entry:
-    """The entry that says a task was done; `factor` is how far the amount was off."""
-    amounts = task.amounts
-    values: list[tuple[str, Value]] = []
-    if task.kind == "start" and amounts.inoculum_ml is not None:
-        values = [("from", task.parent), ("inoculum", amounts.inoculum_ml * factor)]
-    elif task.kind == "harvest" and amounts.harvest_ml is not None:
-        values = [("volume", amounts.harvest_ml * factor)]
-    elif task.kind == "bank" and amounts.bank_ml is not None:
-        values = [("volume", amounts.bank_ml * factor)]
-    elif task.kind == "feed" and factor != 1.0:
-        values = [("dose", factor)]
-    return Entry(on, KIND_OF[task.kind], task.vessel, tuple(values))
+    """The entry that says a task was done; `factor` is how far the culture or nutrient poured was off."""
+    values = [
+        (
+            key,
+            value * factor
+            if isinstance(value, float) and key != "light" and task.kind != "reseed"
+            else value,
+        )
+        for key, value in planned_values(task)
+    ]
+    return Entry(on, ENTRY_KIND[task.kind], task.vessel, tuple(values))
 
 
 def numbered(entries: Sequence[Entry]) -> list[Entry]:

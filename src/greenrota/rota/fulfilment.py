@@ -37,14 +37,14 @@ def task_fulfilled(tasks: Iterable[Task], kind: str, vessel: str, on: date) -> T
 
 
 def planned_values(task: Task) -> tuple[tuple[str, Value], ...]:
-    """What an entry says when a task was done as planned: amounts in mL to a tenth, and the donor of a start."""
+    """What an entry says when a task was done as planned: amounts in mL to a tenth, the donor of a start, a light to set."""
     given = task.amounts
     poured_ml = next(iter(given.nutrient_ml.values()), None)
     by_kind: dict[str, dict[str, Value | None]] = {
         "start": {"from": task.parent, "inoculum": given.inoculum_ml},
         "feed": {"nutrient": poured_ml},
         "harvest": {"volume": given.harvest_ml},
-        "reseed": {"inoculum": given.inoculum_ml},
+        "reseed": {"inoculum": given.inoculum_ml, "light": task.light_h},
         "bank": {"volume": given.bank_ml},
     }
     return tuple(
