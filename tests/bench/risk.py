@@ -1,8 +1,8 @@
-"""How long seasons take against a discrete-event library, a plain loop, and the bare arithmetic they can not do without.
+"""How long seasons take against a discrete-event library, a plain loop, and the bare arithmetic of the same size.
 
 Run with the interpreter of an environment that has the package and simpy: `python tests/bench/risk.py`.
-All are measured in one run, the quick ones in turn so that a slow moment of the machine hits all alike; the slow ones on fewer seasons and
-scaled. Ends with 1 when a limit is broken.
+All are measured in one run, in turn, so that a slow moment of the machine hits all alike; the slow ones on fewer
+seasons and scaled. Ends with 1 when a limit is broken.
 """
 
 from __future__ import annotations
@@ -46,9 +46,11 @@ def bare() -> None:
     """As many uniforms drawn, cultures grown a day and compared with a chance: the least a simulation has to do."""
     dice = np.random.default_rng(1)
     drawn, density = np.empty((VESSELS, SEASONS)), np.full((VESSELS, SEASONS), 0.1)
+    shelf = np.empty(SEASONS)
     below, part = np.empty((VESSELS, SEASONS)), np.empty((VESSELS, SEASONS), bool)
     for _ in range(DAYS):
         dice.random(out=drawn)
+        dice.random(out=shelf)
         np.multiply(density, 0.6, out=below)
         np.add(below, 1.0, out=below)
         np.multiply(density, 1.6, out=density)

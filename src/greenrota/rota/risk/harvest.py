@@ -84,9 +84,8 @@ def _harvest_row(rack: Rack, deed: Planned, on: NDArray[np.bool_], day: int) -> 
     if places.feeds[row]:
         poured_ml = np.subtract(places.fill_ml[row] - kept_ml, given_ml)
         np.maximum(poured_ml, 0.0, out=poured_ml)
-        poured_ml *= on
-        rack.harvest_ml += poured_ml
-    given_ml *= ~on
+        np.add(rack.harvest_ml, poured_ml, out=rack.harvest_ml, where=on)
+    np.putmask(given_ml, on, 0.0)
     if renewing:
         rack.empty(row * rack.seasons + np.flatnonzero(on))
         return
@@ -97,10 +96,9 @@ def _harvest_row(rack: Rack, deed: Planned, on: NDArray[np.bool_], day: int) -> 
 
 def _harvest(rack: Rack, at: Where, day: int) -> None:
     """Harvest single vessels of single seasons by the same rule as a planned row."""
-    places = rack.plan.places
     row, season = rack.split(at)
     reseeds, z, given_ml = rack.reseeds.ravel(), rack.z.ravel(), rack.given_ml.ravel()
-    renewing = reseeds[at] >= places.renew_after[row]
+    renewing = reseeds[at] >= rack.renew_after[row]
     whole = renewing.any()
     due = rack.bottle_day.ravel()[rack.bottle_row[row] + season] <= day - rack.refresh_days[row]
     if whole:
@@ -108,12 +106,12 @@ def _harvest(rack: Rack, at: Where, day: int) -> None:
         due[last_stand] = _alone(rack, row[last_stand], season[last_stand])
     if due.any():
         banks, its_row = at[due], row[due]
-        kept_ml = np.where(renewing[due], 0.0, places.fill_ml[its_row] - rack.spare_ml[its_row])
+        kept_ml = np.where(renewing[due], 0.0, rack.kept_ml[its_row])
         sound = ~rack.suspect.ravel()[banks]
         _bank_first(rack, banks[sound], kept_ml[sound], day)
-    poured_ml = rack.spare_ml[row] - given_ml[at]
+    poured_ml = rack.spare_of[row] - given_ml[at]
     if whole:
-        poured_ml[renewing] += (places.fill_ml - rack.spare_ml)[row[renewing]]
+        poured_ml[renewing] += rack.kept_ml[row[renewing]]
         rack.empty(at[renewing])
     np.maximum(poured_ml, 0.0, out=poured_ml)
     if rack.standby:
@@ -122,7 +120,7 @@ def _harvest(rack: Rack, at: Where, day: int) -> None:
     given_ml[at] = 0.0
     if whole:
         at, row = at[~renewing], row[~renewing]
-    z[at] = (z[at] + 1.0) / places.keep_share[row] - 1.0
+    z[at] = (z[at] + 1.0) / rack.keep_share[row] - 1.0
     rack.since.ravel()[at] = day
     reseeds[at] += 1
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,21 @@ from greenrota.rota.rota import Rota
 
 Floats = NDArray[np.float64]
 Shorts = NDArray[np.int16]
+
+
+class Column:
+    """One figure a vessel, looked up by rows; a single number where all vessels are alike, which saves the looking.
+
+    >>> Column(np.array([4.0, 4.0]))[np.array([1, 0, 1])]
+    4.0
+    """
+
+    def __init__(self, figures: NDArray[Any]) -> None:
+        self.all = figures
+        self._one = figures[0].item() if figures.size and (figures == figures[0]).all() else None
+
+    def __getitem__(self, row: NDArray[np.intp]) -> Any:
+        return self.all[row] if self._one is None else self._one
 
 
 @dataclass(frozen=True, slots=True)

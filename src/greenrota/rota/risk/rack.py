@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from greenrota.culture import inoculum
 from greenrota.rota.donor import THIN_START
 from greenrota.rota.risk.hazard import CAUSES
-from greenrota.rota.risk.places import Shorts
+from greenrota.rota.risk.places import Column, Shorts
 from greenrota.rota.risk.timetable import Timetable
 
 Where = NDArray[np.intp]
@@ -71,11 +71,19 @@ class Rack:
         self._least_need = np.array([places.least_cells[places.strain == n].min() for n in range(strains)])
         self.spare_ml = places.fill_ml * (1.0 - places.keep_share)
         self.equal_needs = all(np.ptp(places.least_cells[places.strain == n]) == 0.0 for n in range(strains))
-        self.bottle_row = places.strain.astype(np.intp) * seasons  # where the strain's bottles begin
-        self.refresh_days = np.array(plan.strains.refresh_days)[places.strain]
+        self.bottle_row = Column(places.strain.astype(np.intp) * seasons)  # where the strain's bottles begin
+        self.refresh_days = Column(np.array(plan.strains.refresh_days)[places.strain])
+        self.renew_after, self.keep_share = Column(places.renew_after), Column(places.keep_share)
+        self.spare_of, self.fill_ml = Column(self.spare_ml), Column(places.fill_ml)
+        self.kept_ml = Column(places.fill_ml - self.spare_ml)
+        self.least_cells, self.goal_cells = Column(places.least_cells), Column(places.goal_cells)
+        self.most_ml, self.top_per_ml = Column(places.most_ml), Column(places.top_per_ml)
+        self.over_z = Column(places.over_z)
         self.feeds = np.array(places.feeds, float)
         self.standby = not all(places.feeds)
-        self.turn = np.argsort(places.strain, kind="stable").argsort()  # of a vessel in its season: by strain, then row
+        self.turn = np.argsort(
+            places.strain, kind="stable"
+        ).argsort()  # of a vessel in its season: by strain, then row
         # what is remembered
         self.losses = np.zeros((len(CAUSES), seasons), np.int16)
         self.last_cause = np.zeros((strains, seasons), np.int8)
@@ -94,7 +102,7 @@ class Rack:
 
     def per_ml(self, at: Where, row: Where) -> NDArray[np.float64]:
         """Density in these vessels."""
-        top = np.where(self.off.ravel()[at], self.plan.places.top_per_ml[row], self.plan_top_per_ml[row])
+        top = np.where(self.off.ravel()[at], self.top_per_ml[row], self.plan_top_per_ml[row])
         density: NDArray[np.float64] = top / (1.0 + self.z.ravel()[at])
         return density
 

@@ -72,10 +72,9 @@ class _Share(NamedTuple):
 def _share(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Floats, least: float) -> _Share:
     """Share sources out; takers of one source stand side by side. `least` is the part of the least inoculum that will
     do."""
-    places = rack.plan.places
     with np.errstate(divide="ignore"):
-        wanted_ml = np.minimum(places.goal_cells[row] / per_ml, places.most_ml[row])
-    need = least * places.least_cells[row]
+        wanted_ml = np.minimum(rack.goal_cells[row] / per_ml, rack.most_ml[row])
+    need = least * rack.least_cells[row]
     other = source[1:] != source[:-1]
     if other.all():
         volume_ml = np.minimum(held_ml, wanted_ml)
@@ -111,7 +110,7 @@ def _from_living(rack: Rack, at: Where, day: int) -> Where:
                 break
         source = giver * rack.seasons + season
         per_ml = rack.per_ml(source, giver)
-        share = _share(rack, row, source, rack.spare_ml[giver] - given[source], per_ml, 1.0)
+        share = _share(rack, row, source, rack.spare_of[giver] - given[source], per_ml, 1.0)
         rank[giver[share.settled], column[share.settled]] = _LAST
         _pour(rack, at, share, per_ml, None, day)
         donor, taker = source[share.served], at[share.served]
@@ -211,14 +210,14 @@ def _pour(rack: Rack, at: Where, share: _Share, per_ml: Floats, lag_days: Floats
     if not at.size:
         return
     row, _ = rack.split(at)
-    start_per_ml = share.volume_ml[served] * per_ml[served] / places.fill_ml[row]
+    start_per_ml = share.volume_ml[served] * per_ml[served] / rack.fill_ml[row]
     off = rack.off.ravel()
     if rack.plan.restart_rows[day]:
         planned = rack.plan.restart_per_ml[day, row]
         off[at] |= ~(np.abs(start_per_ml - planned) <= SAME_START * planned)
     else:
         off[at] = True
-    z = places.top_per_ml[row] / start_per_ml - 1.0
+    z = rack.top_per_ml[row] / start_per_ml - 1.0
     if lag_days is not None:
         z *= np.exp(places.rate_per_day[row] * lag_days[served])
     rack.z.ravel()[at] = z

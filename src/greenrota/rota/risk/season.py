@@ -136,7 +136,7 @@ class _Strikes:
         z = rack.z.ravel()[at]
         row, _ = rack.split(at)
         drawn = self.vessels.ravel()[at]
-        to_ripe = danger.crash + danger.over_ripe * (z < rack.plan.places.over_z[row])
+        to_ripe = danger.crash + danger.over_ripe * (z < rack.over_z[row])
         age = day - rack.cleaned.ravel()[at]
         to_caught = to_ripe + danger.contamination * (1.0 + age / danger.fouling_days)
         struck = (drawn < to_caught) & (z < np.inf)
