@@ -16,9 +16,9 @@ _LINE = 1.25  # height of a line
 _MAIN, _HINT = 1.15, 0.8  # type of a field's figure and of its hint, as shares of the card's; our choice
 _FULL = 0.92  # share of a line that is filled where a text runs on
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
-_SPARE = 0.97  # share of the page that the estimate fills; it errs on the high side; our choice
+_SPARE = 0.93  # share of the page that the estimate fills; it errs on the high side; our choice
 LARGEST_PT = 22.0  # our choice
-SMALLEST_PT = 6.5  # our choice: below this nobody reads with wet hands; the card goes on overleaf
+SMALLEST_PT = 6.0  # our choice: a dozen vessels on A6; below this nobody reads at the bench, and the card goes on overleaf
 
 _CSS = """
 section { break-after: page; }

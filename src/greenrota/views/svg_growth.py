@@ -10,6 +10,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.visit import Span
 from greenrota.views import amount, svg
 from greenrota.views.day import day_text
+from greenrota.views.lettering import display_width
 from greenrota.views.markup import Markup
 from greenrota.views.standing import vessel_spans
 from greenrota.views.svg import TYPE, Plot
@@ -25,6 +26,11 @@ from greenrota.views.track import (
 
 _LEAST_WIDTH = 640.0  # px of the plot; our choice
 _DAY_WIDTH = 11.0  # px a day needs, so that signs of two days stay apart; our choice
+
+_LETTER, _NAME_WIDTH = (
+    8.5,
+    186.0,
+)  # px a letter of a name takes, and the room for a name in a small chart; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +76,9 @@ def small_growth(rota: Rota, vessel: str, first: date, last: date) -> Markup:
         day_number(rota, last),
         svg.top_of([*drawn.density, *drawn.ceiling]),
     )
-    body = [svg.label(72, 14, vessel, bold=True), *_body(rota, drawn, plot, (first, last), small=True)]
+    squeezed = _NAME_WIDTH if _LETTER * display_width(vessel) > _NAME_WIDTH else None
+    name = svg.label(72, 14, vessel, bold=True, width=squeezed)
+    body = [name, *_body(rota, drawn, plot, (first, last), small=True)]
     return svg.picture(f"Projected growth of {vessel}", _told(rota, drawn), 262, 134, body)
 
 
@@ -108,7 +116,10 @@ def _signs(plot: Plot, signs: Sequence[tuple[float, str]]) -> list[Markup]:
 
 def _names(plot: Plot, drawn: _Drawn) -> list[Markup]:
     """The names of the two lines at their right ends, kept apart."""
-    density, ceiling = (plot.at(tracks[-1][-1])[1] for tracks in (drawn.density, drawn.ceiling))
+    lines = (
+        [track for track in tracks if len(track) > 1] or tracks for tracks in (drawn.density, drawn.ceiling)
+    )
+    density, ceiling = (plot.at(tracks[-1][-1])[1] for tracks in lines)
     density = max(density, ceiling + TYPE + 2)
     right = plot.left + plot.width + 6
     return [svg.label(right, ceiling + 4, "ceiling"), svg.label(right, density + 4, "density", bold=True)]
