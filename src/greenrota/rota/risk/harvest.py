@@ -165,5 +165,4 @@ def _bank(rack: Rack, at: Where, kept_ml: Floats, day: int) -> None:
     rack.bottle_ml[strain, season] = volume_ml
     rack.bottle_per_ml[strain, season] = density
     rack.bottle_day[strain, season] = day
-    sick = rack.seen_on.ravel()[at] != NEVER
-    rack.bottle_outbreak[strain, season] = np.where(sick, rack.outbreak.ravel()[at], -1)
+    rack.bottle_outbreak[strain, season] = rack.outbreak.ravel()[at]

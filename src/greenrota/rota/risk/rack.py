@@ -26,7 +26,7 @@ class Rack:
 
     z: ceiling / density - 1, inf where nothing lives. off: no longer on the planned dates. since: day of start or
     re-seed. cleaned: day the vessel was clean. seen_on: day a contamination shows (NEVER: clean). outbreak: day the
-    contamination was caught, shared by all it was carried to. suspect: may not give. given_ml: poured away to others
+    contamination was caught, shared by all it was carried to, `CLEAN` for none. suspect: may not give. given_ml: poured away to others
     since the last re-seed.
     """
 
@@ -111,6 +111,7 @@ class Rack:
         self.z.ravel()[at] = np.inf
         self.since.ravel()[at] = NEVER
         self.seen_on.ravel()[at] = NEVER
+        self.outbreak.ravel()[at] = CLEAN
         self.suspect.ravel()[at] = False
         self.emptied.append(at)
 
@@ -155,7 +156,7 @@ class Rack:
         """All that carries the same outbreak may not give any more; a bottle of it is poured away."""
         row, season = self.split(at)
         strain, outbreak = self.plan.places.strain[row], self.outbreak.ravel()[at]
-        kin = (self.seen_on[:, season] != NEVER) & (self.outbreak[:, season] == outbreak)
+        kin = self.outbreak.take(season, axis=1) == outbreak
         kin &= self.plan.places.strain[:, None] == strain
         other, place = np.nonzero(kin)
         self.suspect[other, season[place]] = True

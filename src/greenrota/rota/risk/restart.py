@@ -28,12 +28,14 @@ def restart_waiting(rack: Rack, day: int) -> None:
     at = rack.waiting
     if not at.size:
         return
-    at = _from_living(rack, _in_turn(rack, [at]), day)
+    poured = _Poured()
+    at = _from_living(rack, _in_turn(rack, [at]), day, poured)
     if at.size:
-        at = _from_backup(rack, at, day)
+        at = _from_backup(rack, at, day, poured)
     for place in range(len(rack.plan.starters)):
         if at.size:
-            at = _from_starter(rack, at, place, day)
+            at = _from_starter(rack, at, place, day, poured)
+    _pour(rack, poured, day)
     rack.waiting = at
     if at.size:
         row, season = rack.split(at)
@@ -93,7 +95,33 @@ def _share(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Float
     return _Share(settled, served, volume_ml, False)
 
 
-def _from_living(rack: Rack, at: Where, day: int) -> Where:
+class _Poured:
+    """What the vessels of a day are restarted with; a restarted vessel gives nothing that day, so all are filled last."""
+
+    def __init__(self) -> None:
+        self.at: list[Where] = []
+        self.cells: list[Floats] = []
+        self.outbreak: list[NDArray[np.int16]] = []
+        self.lag_days: list[Floats] = []
+
+    def add(
+        self,
+        at: Where,
+        share: _Share,
+        per_ml: Floats,
+        outbreak: NDArray[np.int16] | None,
+        lag_days: Floats | None,
+    ) -> None:
+        """Note who is served of those who asked. `outbreak` is by vessel served; None: clean, and no lag."""
+        taker = at[share.served]
+        if taker.size:
+            self.at.append(taker)
+            self.cells.append(share.volume_ml[share.served] * per_ml[share.served])
+            self.outbreak.append(np.full(taker.size, CLEAN, np.int16) if outbreak is None else outbreak)
+            self.lag_days.append(np.zeros(taker.size) if lag_days is None else lag_days[share.served])
+
+
+def _from_living(rack: Rack, at: Where, day: int, poured: _Poured) -> Where:
     """The best ranked donor is asked, then the next, until one bears it or none is left; returns who found none."""
     row, season = rack.split(at)
     rank = _ranks(rack, row, season, day)
@@ -101,7 +129,7 @@ def _from_living(rack: Rack, at: Where, day: int) -> Where:
     refused = [at[:0]]
     given = rack.given_ml.ravel()
     while at.size:
-        giver = rank[:, column].argmin(axis=0)
+        giver = (rank if column.size == rank.shape[1] else rank[:, column]).argmin(axis=0)
         asks = rank[giver, column] != _LAST
         if not asks.all():
             refused.append(at[~asks])
@@ -112,13 +140,12 @@ def _from_living(rack: Rack, at: Where, day: int) -> Where:
         per_ml = rack.per_ml(source, giver)
         share = _share(rack, row, source, rack.spare_of[giver] - given[source], per_ml, 1.0)
         rank[giver[share.settled], column[share.settled]] = _LAST
-        _pour(rack, at, share, per_ml, None, day)
-        donor, taker = source[share.served], at[share.served]
+        donor, volume_ml = source[share.served], share.volume_ml[share.served]
         if share.apart:
-            given[donor] += share.volume_ml[share.served]
+            given[donor] += volume_ml
         else:
-            np.add.at(given, donor, share.volume_ml[share.served])
-        _pass_on(rack, taker, rack.outbreak.ravel()[donor], rack.seen_on.ravel()[donor] != NEVER, day)
+            np.add.at(given, donor, volume_ml)
+        poured.add(at, share, per_ml, rack.outbreak.ravel()[donor], None)
         left = ~share.served
         at, row, season, column = (x[left] for x in (at, row, season, column))
     return _in_turn(rack, refused)
@@ -136,11 +163,10 @@ def _ranks(rack: Rack, row: Where, season: Where, day: int) -> NDArray[np.int32]
     rank = rack.reseeds.take(season, axis=1).astype(np.int32)
     rank *= _RESEED_RANK
     rank += since
-    rank[~bears] = _LAST
-    return rank
+    return np.where(bears, rank, _LAST)
 
 
-def _from_backup(rack: Rack, at: Where, day: int) -> Where:
+def _from_backup(rack: Rack, at: Where, day: int, poured: _Poured) -> Where:
     """Restart from the fridge back-up of the strain; returns who found none that will do."""
     bottle_ml, bottle_day = rack.bottle_ml.ravel(), rack.bottle_day.ravel()
     refused = [at[:0]]
@@ -152,8 +178,7 @@ def _from_backup(rack: Rack, at: Where, day: int) -> Where:
         per_ml = rack.bottle_per_ml.ravel()[source] * rack.alive(strain, age)
         share = _share(rack, row, source, bottle_ml[source], per_ml, THIN_START)
         outbreak = rack.bottle_outbreak.ravel()[source[share.served]]
-        _pour(rack, at, share, per_ml, rack.lag_days(strain, age), day)
-        _pass_on(rack, at[share.served], outbreak, outbreak != CLEAN, day)
+        poured.add(at, share, per_ml, outbreak, rack.lag_days(strain, age))
         emptied = _draw(bottle_ml, source, share)
         bottle_day[emptied] = LONG_AGO
         refused.append(at[share.settled & ~share.served])
@@ -161,7 +186,7 @@ def _from_backup(rack: Rack, at: Where, day: int) -> Where:
     return _in_turn(rack, refused)
 
 
-def _from_starter(rack: Rack, at: Where, place: int, day: int) -> Where:
+def _from_starter(rack: Rack, at: Where, place: int, day: int, poured: _Poured) -> Where:
     """Restart from what is held back of a starter; returns who found it wanting."""
     stock = rack.plan.starters[place]
     if day < stock.filled:
@@ -175,7 +200,7 @@ def _from_starter(rack: Rack, at: Where, place: int, day: int) -> Where:
         strain, ages = rack.plan.places.strain[row], np.full(at.size, age)
         per_ml = stock.density_per_ml * rack.alive(strain, ages)
         share = _share(rack, row, season, rack.starter_ml[place, season], per_ml, THIN_START)
-        _pour(rack, at, share, per_ml, rack.lag_days(strain, ages), day)
+        poured.add(at, share, per_ml, None, rack.lag_days(strain, ages))
         _draw(rack.starter_ml[place], season, share)
         refused.append(at[share.settled & ~share.served])
         at = at[~share.settled]
@@ -194,23 +219,17 @@ def _draw(held_ml: Floats, source: Where, share: _Share) -> Where:
     return emptied
 
 
-def _pass_on(
-    rack: Rack, taker: Where, outbreak: NDArray[np.int16], sick: NDArray[np.bool_], day: int
-) -> None:
-    """A contamination that nobody has seen yet goes with the inoculum."""
-    if sick.any():
-        rack.outbreak.ravel()[taker[sick]] = outbreak[sick]
-        rack.carry(taker[sick], day)
+def _pour(rack: Rack, poured: _Poured, day: int) -> None:
+    """Fill the vessels that are served; a restart other than the planned one leaves the planned dates.
 
-
-def _pour(rack: Rack, at: Where, share: _Share, per_ml: Floats, lag_days: Floats | None, day: int) -> None:
-    """Fill the vessels that are served; a restart other than the planned one leaves the planned dates."""
-    served, places = share.served, rack.plan.places
-    at = at[served]
-    if not at.size:
+    A contamination that nobody has seen yet goes with the inoculum.
+    """
+    if not poured.at:
         return
+    at, cells = np.concatenate(poured.at), np.concatenate(poured.cells)
+    outbreak, lag_days = np.concatenate(poured.outbreak), np.concatenate(poured.lag_days)
     row, _ = rack.split(at)
-    start_per_ml = share.volume_ml[served] * per_ml[served] / rack.fill_ml[row]
+    start_per_ml = cells / rack.fill_ml[row]
     off = rack.off.ravel()
     if rack.plan.restart_rows[day]:
         planned = rack.plan.restart_per_ml[day, row]
@@ -218,9 +237,13 @@ def _pour(rack: Rack, at: Where, share: _Share, per_ml: Floats, lag_days: Floats
     else:
         off[at] = True
     z = rack.top_per_ml[row] / start_per_ml - 1.0
-    if lag_days is not None:
-        z *= np.exp(places.rate_per_day[row] * lag_days[served])
+    late = np.flatnonzero(lag_days)
+    z[late] *= np.exp(rack.plan.places.rate_per_day[row[late]] * lag_days[late])
     rack.z.ravel()[at] = z
     rack.since.ravel()[at] = rack.cleaned.ravel()[at] = day
     rack.reseeds.ravel()[at] = 0
     rack.given_ml.ravel()[at] = 0.0
+    sick = np.flatnonzero(outbreak != CLEAN)
+    if sick.size:
+        rack.outbreak.ravel()[at[sick]] = outbreak[sick]
+        rack.carry(at[sick], day)
