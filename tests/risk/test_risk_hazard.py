@@ -60,7 +60,9 @@ def test_entries_after_the_day_do_not_count() -> None:
 def test_chances_never_pass_one() -> None:
     wild = scaled(danger_for(None), 1e6)
     assert wild.crash == wild.over_ripe == wild.contamination == 1.0
-    assert scaled(danger_for(None), 0.0).own == ()
+    calm = scaled(danger_for(None), 0.0)
+    chances = (calm.crash, calm.over_ripe, calm.contamination, *(blow.per_day for blow in calm.blows))
+    assert chances == (0.0,) * 6
 
 
 def test_every_key_of_the_table_reaches_the_dangers() -> None:

@@ -62,12 +62,6 @@ class Danger:
     hidden_days: int
     blows: tuple[Blow, Blow, Blow]
 
-    @property
-    def own(self) -> tuple[str, ...]:
-        """Names of hazards that are switched on."""
-        chances = (self.crash, self.over_ripe, self.contamination, *(blow.per_day for blow in self.blows))
-        return tuple(name for name, chance in zip(CAUSES, chances, strict=True) if chance > 0.0)
-
 
 def danger_for(hazards: Hazards | None) -> Danger:
     """The chances of a plan; what its `[risk]` table leaves out is our choice, see the constants above.

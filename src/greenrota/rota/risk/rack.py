@@ -26,8 +26,8 @@ class Rack:
 
     z: ceiling / density - 1, inf where nothing lives. off: no longer on the planned dates. since: day of start or
     re-seed. cleaned: day the vessel was clean. seen_on: day a contamination shows (NEVER: clean). outbreak: day the
-    contamination was caught, shared by all it was carried to, `CLEAN` for none. suspect: may not give. given_ml: poured away to others
-    since the last re-seed.
+    contamination was caught, shared by all it was carried to, `CLEAN` for none. suspect: may not give.
+    given_ml: poured away to others since the last re-seed.
     """
 
     def __init__(self, plan: Timetable, seasons: int) -> None:

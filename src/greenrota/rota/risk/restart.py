@@ -96,7 +96,7 @@ def _share(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Float
 
 
 class _Poured:
-    """What the vessels of a day are restarted with; a restarted vessel gives nothing that day, so all are filled last."""
+    """What the vessels of a day are restarted with; none of them gives that day, so all are filled last."""
 
     def __init__(self) -> None:
         self.at: list[Where] = []

@@ -13,6 +13,7 @@ from greenrota.rota import donor
 from greenrota.rota.opendays import OpenDays
 from greenrota.rota.ration import is_feed, keeps_days, wants
 from greenrota.rota.risk.places import Floats, Places, Shorts, Strains, places_of, shape, strains_of
+from greenrota.rota.risk.stock import Stock, starters_left, youngest_bottles
 from greenrota.rota.rota import Rota
 from greenrota.rota.visit import Visit
 
@@ -42,16 +43,6 @@ class Planned:
     gift_ml: float = 0.0
     kept_ml: float = 0.0
     z_before: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """A bottle on the first day: `strain` is a place in `Strains`, `filled` a day counted from the first."""
-
-    strain: int
-    filled: int
-    volume_ml: float
-    density_per_ml: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,8 +112,8 @@ def timetable(
         planned=planned,
         restart_per_ml=restart_per_ml,
         restart_rows=tuple(tuple(np.flatnonzero(~np.isnan(row)).tolist()) for row in restart_per_ml),
-        starters=_starters(rota, strains) if backup else (),
-        bottles=_bottles(rota, strains) if backup else (),
+        starters=starters_left(rota, strains) if backup else (),
+        bottles=youngest_bottles(rota, strains) if backup else (),
         lots_ml=tuple(
             ((lot.on - rota.as_of).days, lot.volume_ml)
             for lot in rota.shelf.lots
@@ -209,39 +200,6 @@ def _restarts(rota: Rota, days: int) -> Floats:
             planned[(visit.on - rota.as_of).days, rows.index(name)] = visit.after.density_per_ml
         stood.add(name)
     return planned
-
-
-def _starters(rota: Rota, strains: Strains) -> tuple[Stock, ...]:
-    """What is left of the starters, youngest first, once every vessel has had its first filling from them."""
-    stood = set(rota.shelf.numbers)
-    spoken_for: dict[str, float] = {}
-    for visit in rota.forecast.visits:
-        if visit.kind == "start" and visit.batch.vessel not in stood:
-            parent = visit.batch.parent
-            spoken_for[parent] = spoken_for.get(parent, 0.0) + visit.volume_ml
-        stood.add(visit.batch.vessel)
-    bottles = [b for b in rota.shelf.bottles.values() if b.parent is None and b.strain in strains.names]
-    return tuple(
-        Stock(
-            strains.names.index(bottle.strain),
-            (bottle.filled - rota.as_of).days,
-            max(0.0, bottle.volume_ml - spoken_for.get(bottle.id, 0.0)),
-            bottle.density_per_ml,
-        )
-        for bottle in sorted(bottles, key=lambda b: ((rota.as_of - b.filled).days, b.id))
-    )
-
-
-def _bottles(rota: Rota, strains: Strains) -> tuple[Stock, ...]:
-    """The youngest fridge back-up of each strain."""
-    youngest: dict[int, Stock] = {}
-    barred = rota.standpoint.suspect
-    for bottle in rota.shelf.bottles.values():
-        if bottle.parent is not None and bottle.strain in strains.names and bottle.id not in barred:
-            strain, filled = strains.names.index(bottle.strain), (bottle.filled - rota.as_of).days
-            if strain not in youngest or filled > youngest[strain].filled:
-                youngest[strain] = Stock(strain, filled, bottle.volume_ml, bottle.density_per_ml)
-    return tuple(youngest.values())
 
 
 def _first_feed(rota: Rota, days: int) -> int:
