@@ -19,9 +19,12 @@ from greenrota.rota.setting import Setting
 from greenrota.rota.standpoint import Standpoint
 from greenrota.rota.visit import Choice, Wishes, first_starts
 
-WALKS_PER_BATCH = 4  # walks a search may take for every batch of the rota; our choice
-FEWEST_BATCHES, MOST_BATCHES = 1_500, 25_000  # walked batches it may take whatever its size; our choice
-EXACT_SLACK = 2.0  # times the budget, for a plan that looked small enough to try everything; our choice
+# Walked batches a search may take: the cube of the rota's batches over six, within bounds, so that three vessels and a
+# month take a tenth of a second on a small computer, eight vessels and two months about one. Our choice.
+CUBE_OVER = 6
+FEWEST_BATCHES, MOST_BATCHES = 2_500, 50_000
+EXACT_BATCHES = 10_000  # walked batches that trying everything may look like taking at the most; our choice
+EXACT_SLACK = 2.0  # times that it may really take, for the first walk does not show every choice; our choice
 KICKS = 3  # choices changed at once when the search starts afresh from its best; our choice
 BETTER = 1e-9  # less is rounding
 
@@ -79,7 +82,7 @@ class _Search:
         self.spent = 0
         first = forecast(setting, standpoint, standing)
         size = len(first.choices)
-        usual = min(MOST_BATCHES, max(FEWEST_BATCHES, WALKS_PER_BATCH * size * size))
+        usual = min(MOST_BATCHES, max(FEWEST_BATCHES, size**3 // CUBE_OVER))
         self.budget = self.limit = usual if budget is None else budget
         self.best = Found(_taken(first), first, self.judge.score(first))
 
@@ -89,6 +92,8 @@ class _Search:
                 return self._found(exact=True)
             self.spent, self.limit = 0, self.budget
             self._descend(self.best)
+            for end in (0, -1):
+                self._descend(self._leaning(end))
             while True:
                 self._descend(self._kicked(self.best))
         except _Spent:
@@ -114,10 +119,10 @@ class _Search:
         return found
 
     def _enumerate(self) -> bool:
-        """Try every choice there is, depth first; False if that is more than the budget bears."""
-        if self._ways() * max(1, len(self.best.walked.choices)) > self.budget:
+        """Try every choice there is, depth first; False if they are too many."""
+        if self._ways() * max(1, len(self.best.walked.choices)) > EXACT_BATCHES:
             return False
-        self.limit = int(self.budget * EXACT_SLACK)
+        self.limit = int(EXACT_BATCHES * EXACT_SLACK)
         try:
             for starts in self._start_sets():
                 self._deepen(Wishes(self.standing.harvests, starts))
@@ -195,6 +200,16 @@ class _Search:
                 yield Wishes({**harvests, key: day}, starts)
                 if len(later) < len(harvests):
                     yield Wishes({**later, key: day}, starts)
+
+    def _leaning(self, end: int) -> Found:
+        """A rota with every harvest on the first (0) or the last (-1) of its days: another place to set out from."""
+        found = self.best
+        for _ in found.walked.choices:
+            days = {choice.batch.id: choice.options[end] for choice in self._free_choices(found)}
+            if days.items() <= found.wishes.harvests.items():
+                break
+            found = self._weigh(Wishes({**self.standing.harvests, **days}, found.wishes.starts))
+        return found
 
     def _kicked(self, at: Found) -> Found:
         """The best rota with a few dates thrown, to get out of a dead end."""
