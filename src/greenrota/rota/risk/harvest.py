@@ -74,7 +74,8 @@ def _harvest_row(rack: Rack, deed: Planned, on: NDArray[np.bool_], day: int) -> 
     strain = places.strain[row]
     due = rack.bottle_day[strain] <= day - rack.plan.strains.refresh_days[strain]
     if renewing:
-        due |= _alone(rack, np.full(rack.seasons, row), np.arange(rack.seasons))
+        kin = places.strain == strain
+        due |= np.isfinite(rack.z[kin]).sum(axis=0) <= 1
     due &= on
     due &= ~rack.suspect[row]
     season = np.flatnonzero(due)

@@ -105,6 +105,7 @@ class _Strikes:
         self.shelf: Floats = np.empty(rack.seasons)
         self.vessels: Floats = np.empty(rack.size)
         self._below = np.empty(rack.size, bool)
+        self._over_z = rack.plan.places.over_z[:, None]
         self._oldest = int(rack.cleaned.min(initial=0))
         self._blow_ends = np.cumsum([blow.per_day for blow in danger.blows])
         self._survive = 1.0 - np.array([blow.loss_share for blow in danger.blows])
@@ -130,9 +131,12 @@ class _Strikes:
 
     def _own(self, day: int) -> tuple[Where, Where]:
         danger, rack = self._danger, self._rack
-        most = danger.crash + danger.over_ripe
-        most += danger.contamination * (1.0 + (day - self._oldest) / danger.fouling_days)
-        at = np.flatnonzero(np.less(self.vessels, most, out=self._below))
+        most = danger.crash + danger.contamination * (1.0 + (day - self._oldest) / danger.fouling_days)
+        np.less(self.vessels, most + danger.over_ripe, out=self._below)
+        np.less(rack.z, self._over_z, out=rack.due)
+        np.logical_and(self._below, rack.due, out=self._below)
+        np.logical_or(self._below, np.less(self.vessels, most, out=rack.due), out=self._below)
+        at = np.flatnonzero(self._below)
         z = rack.z.ravel()[at]
         row, _ = rack.split(at)
         drawn = self.vessels.ravel()[at]
