@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
-from datetime import timedelta
+from dataclasses import replace
+from datetime import date, timedelta
 from xml.etree import ElementTree
 
 import pytest
@@ -53,6 +54,16 @@ def test_cautions_stand_in_the_foot_of_the_table_which_browsers_repeat_on_every_
     assert weeks == page.count("<tfoot>") == page.count("</tfoot>") > 1
     feet = [part.split("</tfoot>")[0] for part in page.split("<tfoot>")[1:]]
     assert all("Salt water and mains" in foot for foot in feet)
+
+
+def test_every_row_has_its_day_and_an_overdue_task_says_since_when() -> None:
+    rota = rota_of(1)
+    late = replace(rota, overdue={rota.tasks[0].id: date(2027, 1, 31)})
+    text = Read(sheet_html(late, late.tasks, A4)).text
+    for on in {task.on for task in rota.tasks}:
+        # once more where a week begins on it
+        assert text.count(day_text(on)) >= sum(task.on == on for task in rota.tasks)
+    assert text.count("due since 2027-01-31") == 1
 
 
 def test_a_sheet_without_tasks_says_so() -> None:

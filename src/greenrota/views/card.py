@@ -60,7 +60,7 @@ def nutrient_card(rota: Rota, name: str) -> Card:
     leads = [bench.nutrient for bench in taken] or [nutrient]
     return Card(
         title=name,
-        lead=f"nutrient, {nutrient.medium.title}: {leads[0].dose_ml_per_l:g} mL for each litre of new seawater",
+        lead=f"nutrient, {nutrient.medium.title}: {leads[0].dose_ml_per_l:.3g} mL for each litre of new seawater",
         heads=("vessel", "start", "re-seed", "second dose"),
         rows=tuple((bench.vessel.name, _doses(rota, bench, units)) for bench in taken),
         facts=tuple(_bottle_facts(rota, nutrient)),
@@ -138,7 +138,7 @@ def vessel_card(rota: Rota, name: str) -> Card:
         ("light", _light(bench)),
         ("harvest", f"take {amount.volume(harvest_ml, units)}, keep {amount.volume(keep_ml, units)}"),
         ("rhythm", f"{cycle.days} days between harvests, renewed after {cycle.renew_after} re-seeds"),
-        ("water", f"{bench.salinity_psu:g} psu at {amount.temperature(vessel.temperature_c, units)}"),
+        ("water", f"{bench.salinity_psu:.3g} psu at {amount.temperature(vessel.temperature_c, units)}"),
         ("top up", "what evaporates: fresh water, to the line of the working volume"),
     ]
     if vessel.air_l_per_min is not None:

@@ -18,7 +18,7 @@ _FULL = 0.92  # share of a line that is filled where a text runs on
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
 _SPARE = 0.93  # share of the page that the estimate fills; it errs on the high side; our choice
 LARGEST_PT = 22.0  # our choice
-SMALLEST_PT = 6.0  # our choice: a dozen vessels on A6; below this nobody reads at the bench, and the card goes on overleaf
+SMALLEST_PT = 6.0  # our choice: holds a dozen vessels on A6; what needs smaller type goes on overleaf
 
 _CSS = """
 section { break-after: page; }

@@ -56,7 +56,7 @@ def _batch_label(rota: Rota, batch: Batch) -> Label:
         rota.plan.strains[batch.strain].title,
         f"from {batch.parent}",
         f"started {batch.started}",
-        f"{rota.benches[batch.vessel].salinity_psu:g} psu",
+        f"{rota.benches[batch.vessel].salinity_psu:.3g} psu",
     ]
     choice = choice_of(rota, batch.id)
     ripe_on = None if choice is None else choice.ahead.pinned_on or choice.ahead.ripe_on
@@ -99,7 +99,7 @@ def _bottle_label(bottle: Bottle) -> Label:
 
 def _nutrient_label(nutrient: Nutrient) -> Label:
     opened = "opened ________" if nutrient.opened is None else f"opened {nutrient.opened}"
-    dose = f"{nutrient.dose_ml_per_l:g} mL for each litre"
+    dose = f"{nutrient.dose_ml_per_l:.3g} mL for each litre"
     return Label(
         nutrient.name, f"nutrient:{nutrient.name}", ("nutrient", nutrient.medium.title, dose, opened)
     )

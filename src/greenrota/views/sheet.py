@@ -14,7 +14,7 @@ from greenrota.views.day import day_text, week_of
 from greenrota.views.markup import Markup, element
 from greenrota.views.page import Paper, document, named, paper_css
 from greenrota.views.pour import density_text, pour_parts
-from greenrota.views.svg_growth import small_growth
+from greenrota.views.svg_growth import Growth, small_growth
 
 _OUTLOOK_DAYS = 13  # a chart shows the week and the one after it; our choice
 _HEADS = ("done", "day", "task", "batch", "care", "amounts", "cells/mL", "count", "remark")
@@ -26,7 +26,7 @@ section:last-child { break-after: auto; }
 h2 { font-size: 1.25em; }
 .line { font-weight: normal; font-size: 0.85em; }
 table { overflow-wrap: normal; }
-td.name { overflow-wrap: anywhere; min-width: 14mm; max-width: 40mm; }
+td.name { overflow-wrap: anywhere; min-width: 20mm; max-width: 40mm; }
 thead th { padding: 0 1.5mm 0.5mm 0; border-bottom: 0.4mm solid; font-size: 0.85em; }
 thead th[colspan] { border: 0; padding-bottom: 1mm; }
 td { border-bottom: 0.15mm solid; padding: 0.9mm 1.5mm 0.9mm 0; }
@@ -46,15 +46,16 @@ def sheet_html(rota: Rota, tasks: Sequence[Task], paper: Paper) -> str:
 
     The cautions of a week stand at the foot of each of its pages.
     """
+    outlook = [Growth.of(rota, name) for name in rota.benches]
     weeks = [
-        _week(rota, monday, list(of_week))
+        _week(rota, monday, list(of_week), outlook)
         for monday, of_week in groupby(tasks, key=lambda task: week_of(task.on))
     ]
     body = weeks or [element("p", f"No tasks through {day_text(rota.through)}.")]
     return document(f"{rota.plan.name}: tasks", paper_css(paper.turned()) + _CSS, body)
 
 
-def _week(rota: Rota, monday: date, tasks: Sequence[Task]) -> Markup:
+def _week(rota: Rota, monday: date, tasks: Sequence[Task], outlook: Sequence[Growth]) -> Markup:
     known = care.letters(tasks)
     first = max(monday, rota.as_of)
     last = min(first + timedelta(days=_OUTLOOK_DAYS), rota.through)
@@ -71,11 +72,8 @@ def _week(rota: Rota, monday: date, tasks: Sequence[Task]) -> Markup:
     ]
     texts = [f"{letter}  {CAUTIONS[key].text}" for key, letter in known.items()]
     foot = element("tfoot", element("tr", element("td", *_lines(texts), colspan=len(_HEADS))))
-    charts = (
-        [element("div", small_growth(rota, name, first, last)) for name in rota.benches]
-        if first < last
-        else []
-    )
+    small = [small_growth(rota, each, first, last) for each in outlook] if first < last else []
+    charts = [element("div", chart) for chart in small]
     table = element("table", head, element("tbody", *rows), foot)
     return element("section", table, element("div", *charts, class_="charts"))
 
@@ -92,7 +90,7 @@ def _row(rota: Rota, task: Task, letters: str, is_first: bool) -> Markup:
     return element(
         "tr",
         element("td", class_="box", aria_label="to tick"),
-        element("td", element("b", day_text(task.on)) if is_first else None, class_="day"),
+        element("td", *_lines(_days(rota, task, is_first)), class_="day"),
         element("td", element("b", task.kind)),
         element("td", named(task.batch), class_="name"),
         element("td", letters),
@@ -102,6 +100,13 @@ def _row(rota: Rota, task: Task, letters: str, is_first: bool) -> Markup:
         element("td", class_="write remark"),
         class_="first" if is_first else None,
     )
+
+
+def _days(rota: Rota, task: Task, is_first: bool) -> list[Markup]:
+    """The day, heavy where it begins and light below, for a page may end between; and since when it is overdue."""
+    due = rota.overdue.get(task.id)
+    told = [element("b" if is_first else "span", day_text(task.on))]
+    return told if due is None else [*told, element("span", f"due since {due}")]
 
 
 def _lines(texts: Sequence[str]) -> list[Markup]:

@@ -34,23 +34,27 @@ _LETTER, _NAME_WIDTH = (
 
 
 @dataclass(frozen=True, slots=True)
-class _Drawn:
-    """What a growth chart shows: spans of one vessel, the series made of them, and the signs above."""
+class Growth:
+    """What the growth charts of one vessel show: its spans, the series made of them, and the signs above."""
 
+    vessel: str
     spans: Sequence[Span]
     density: list[list[Point]]
     ceiling: list[list[Point]]
     signs: list[tuple[float, str]]
 
     @classmethod
-    def of(cls, rota: Rota, vessel: str) -> _Drawn:
+    def of(cls, rota: Rota, vessel: str) -> Growth:
+        """Worked out once for all charts of a vessel."""
         spans = vessel_spans(rota, vessel)
-        return cls(spans, density_tracks(rota, spans), ceiling_tracks(rota, spans), deed_signs(rota, vessel))
+        return cls(
+            vessel, spans, density_tracks(rota, spans), ceiling_tracks(rota, spans), deed_signs(rota, vessel)
+        )
 
 
 def growth_svg(rota: Rota, vessel: str) -> str:
     """The whole horizon of a vessel as an SVG file. KeyError: no such vessel."""
-    drawn = _Drawn.of(rota, vessel)
+    drawn = Growth.of(rota, vessel)
     begun = min([rota.as_of, *(span.first for span in drawn.spans)])
     first, last = day_number(rota, begun), max(1.0, day_number(rota, rota.through))
     width = max(_LEAST_WIDTH, (last - first) * _DAY_WIDTH)
@@ -64,9 +68,9 @@ def growth_svg(rota: Rota, vessel: str) -> str:
     return svg.svg_file(svg.picture(title, _told(rota, drawn), plot.left + width + 76, 366, body))
 
 
-def small_growth(rota: Rota, vessel: str, first: date, last: date) -> Markup:
+def small_growth(rota: Rota, drawn: Growth, first: date, last: date) -> Markup:
     """A small chart of some days of a vessel, for a page; ripe days are shaded."""
-    drawn = _Drawn.of(rota, vessel)
+    vessel = drawn.vessel
     plot = Plot(
         52,
         40,
@@ -83,14 +87,14 @@ def small_growth(rota: Rota, vessel: str, first: date, last: date) -> Markup:
 
 
 def _body(
-    rota: Rota, drawn: _Drawn, plot: Plot, days: tuple[date, date], small: bool = False
+    rota: Rota, drawn: Growth, plot: Plot, days: tuple[date, date], small: bool = False
 ) -> list[Markup]:
     parts = svg.shades(plot, harvest_windows(rota, drawn.spans))
     parts += [
         *svg.y_axis(plot, "cells/mL", 1 if small else 0),
         *svg.x_axis(plot, *days),
-        *(svg.line(plot, plot.within(track), dashed=True) for track in drawn.ceiling),
-        *(svg.line(plot, plot.within(track)) for track in drawn.density),
+        *(svg.line(plot, part, dashed=True) for track in drawn.ceiling if (part := plot.within(track))),
+        *(svg.line(plot, part) for track in drawn.density if (part := plot.within(track))),
         *_signs(plot, drawn.signs),
     ]
     if drawn.density and not small:
@@ -114,7 +118,7 @@ def _signs(plot: Plot, signs: Sequence[tuple[float, str]]) -> list[Markup]:
     return parts
 
 
-def _names(plot: Plot, drawn: _Drawn) -> list[Markup]:
+def _names(plot: Plot, drawn: Growth) -> list[Markup]:
     """The names of the two lines at their right ends, kept apart."""
     lines = (
         [track for track in tracks if len(track) > 1] or tracks for tracks in (drawn.density, drawn.ceiling)
@@ -131,7 +135,7 @@ def _key(signs: Sequence[tuple[float, str]]) -> str:
     return ", ".join([*told, "shaded: ripe, not yet over-ripe"])
 
 
-def _told(rota: Rota, drawn: _Drawn) -> str:
+def _told(rota: Rota, drawn: Growth) -> str:
     if not drawn.density:
         return f"Nothing grows in it through {day_text(rota.through)}."
     peak = max(y for track in drawn.density for _, y in track)
