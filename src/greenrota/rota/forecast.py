@@ -124,9 +124,10 @@ class _Walk:
     def _start_days(self, gift: seeding.Allotment) -> tuple[date, ...]:
         """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
         least_on = self._not_before(gift.vessel, gift.least_on)
-        last = min(self.through, least_on + timedelta(days=self.setting.cycles[gift.vessel].days))
+        good = min(self.through, gift.last_on)
+        last = min(good, least_on + timedelta(days=self.setting.cycles[gift.vessel].days))
         days = self.setting.open_days.between(least_on, last)
-        first = self.setting.open_days.on_or_after(least_on, self.through)
+        first = self.setting.open_days.on_or_after(least_on, good)
         return tuple(days) if days or first is None else (first,)
 
     def _start_from_gift(self, bench: Bench, on: date) -> None:

@@ -22,7 +22,7 @@ ENTRY_KIND: Mapping[str, str] = MappingProxyType(
     }
 )
 EARLY_DAYS = 3  # so far ahead of its day a task may be done and still be that task; our choice
-_TENTH = 1  # decimals of a millilitre written down: finer is not poured; our choice
+_TENTH, _HUNDREDTH = 1, 2  # decimals of a millilitre written down, nutrient finer than culture; our choice
 
 
 def task_fulfilled(tasks: Iterable[Task], kind: str, vessel: str, on: date) -> Task | None:
@@ -37,7 +37,7 @@ def task_fulfilled(tasks: Iterable[Task], kind: str, vessel: str, on: date) -> T
 
 
 def planned_values(task: Task) -> tuple[tuple[str, Value], ...]:
-    """What an entry says when a task was done as planned: amounts in mL to a tenth, the donor of a start, a light to set."""
+    """What an entry says when a task was done as planned: the amounts in mL, the donor of a start, a light to set."""
     given = task.amounts
     poured_ml = next(iter(given.nutrient_ml.values()), None)
     by_kind: dict[str, dict[str, Value | None]] = {
@@ -48,7 +48,10 @@ def planned_values(task: Task) -> tuple[tuple[str, Value], ...]:
         "bank": {"volume": given.bank_ml},
     }
     return tuple(
-        (key, round(value, _TENTH) if isinstance(value, float) else value)
+        (
+            key,
+            round(value, _HUNDREDTH if key == "nutrient" else _TENTH) if isinstance(value, float) else value,
+        )
         for key, value in by_kind.get(task.kind, {}).items()
         if value is not None
     )

@@ -21,7 +21,8 @@ MOST_INOCULUM_SHARE = 0.5  # of the fill: more than half is a move, not a seedin
 class Allotment:
     """A part of a bottle set aside to start a vessel.
 
-    It can be used from `least_on`; `first_on` spreads the harvests of the strain over the cycle.
+    It can be used from `least_on` to `last_on`, when the bottle is too old; `first_on` spreads the harvests of the
+    strain over the cycle.
     """
 
     vessel: str
@@ -29,6 +30,7 @@ class Allotment:
     volume_ml: float
     least_on: date
     first_on: date
+    last_on: date
 
 
 def least_inoculum_ml(bench: Bench, density_per_ml: float) -> float:
@@ -61,7 +63,8 @@ def allot(
             least_on = max(on, bottle.filled)
             wait = timedelta(days=round(place * cycles[name].days / family))
             volume_ml = min(free_ml * share, most_inoculum_ml(benches[name], cycles[name]))
-            allotments.append(Allotment(name, bottle.id, volume_ml, least_on, least_on + wait))
+            last_on = bottle.filled + timedelta(days=int(benches[name].strain.fridge_days))
+            allotments.append(Allotment(name, bottle.id, volume_ml, least_on, least_on + wait, last_on))
             waiting.remove(name)
     return allotments
 
