@@ -32,6 +32,9 @@ from greenrota.cli.tasks import tasks
 from greenrota.cli.today import today
 from greenrota.errors import Place, Problem, ProblemsFound
 
+# We use no plug-ins of pydantic; looking for some reads every installed package's metadata, some ten milliseconds.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+
 _PLANNING = "Planning"
 _LIVING = "Living with it"
 _BENCH = "At the bench"
