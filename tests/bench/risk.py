@@ -8,6 +8,7 @@ seasons and scaled. Ends with 1 when a limit is broken.
 from __future__ import annotations
 
 import resource
+import statistics
 import sys
 import time
 from collections.abc import Callable
@@ -90,13 +91,17 @@ def main() -> int:
         min(loop) * scale / own,
         own / min(floor),
     )
+    beside = [seconds(lambda: play(table, danger, SEASONS, 1)) for _ in range(ROUNDS)]
     long_s = seconds(lambda: play(table, danger, LONG, 1))
+    beside += [seconds(lambda: play(table, danger, SEASONS, 1)) for _ in range(ROUNDS)]
     memory_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
-    linear = long_s / (own * LONG / SEASONS)
+    linear = long_s / (
+        statistics.median(beside) * LONG / SEASONS
+    )  # the machine as it was around the long run
     print(f"{SEASONS} seasons x {VESSELS} vessels x {DAYS} days: {own * 1e3:.0f} ms")
     print(f"discrete events {against_events:6.0f} times as long (at least {EVENTS_LIMIT:.0f})")
     print(f"plain loop      {against_loop:6.0f} times as long (at least {LOOP_LIMIT:.0f})")
-    print(f"bare arithmetic {against_bare:6.2f} times ours (at most {BARE_LIMIT})")
+    print(f"ours is {against_bare:14.2f} times the bare arithmetic (at most {BARE_LIMIT})")
     print(f"{LONG} seasons: {long_s:.1f} s, {linear:.2f} times linear (at most {LINEAR})")
     print(
         f"memory          {memory_mb:6.0f} MB at the most, python and numpy with it (at most {MEMORY_LIMIT_MB:.0f})"
