@@ -124,7 +124,8 @@ def test_a_crash_moves_no_task_of_a_vessel_that_has_nothing_to_do_with_it(
     after = schedule(plan, [*told, crash], today)
     check_all(after)
     concerned = _concerned({lost}, (before, after))
-    assert _dates(before, concerned) == _dates(after, concerned)
+    # a vessel that waited for a harvest may now be started from a bottle: that is new, and moves nothing
+    assert _dates(before, concerned).items() <= _dates(after, concerned).items()
 
 
 def _dates(rota: Rota, but: set[str]) -> dict[str, date]:
