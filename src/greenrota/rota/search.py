@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from itertools import product
 from math import prod
 
@@ -91,9 +91,10 @@ class _Search:
             if self._enumerate():
                 return self._found(exact=True)
             self.spent, self.limit = 0, self.budget
-            self._descend(self.best)
-            for end in (0, -1):
-                self._descend(self._leaning(end))
+            leans = (self._by_interval, _first_day, _last_day)
+            places = [self.best, *(self._leaning(lean) for lean in leans)]
+            for place in sorted(places, key=lambda found: found.score.total):
+                self._descend(place)
             while True:
                 self._descend(self._kicked(self.best))
         except _Spent:
@@ -201,15 +202,21 @@ class _Search:
                 if len(later) < len(harvests):
                     yield Wishes({**later, key: day}, starts)
 
-    def _leaning(self, end: int) -> Found:
-        """A rota with every harvest on the first (0) or the last (-1) of its days: another place to set out from."""
+    def _leaning(self, lean: Callable[[Choice], date]) -> Found:
+        """A rota with every harvest on the day that `lean` likes: another place to set out from."""
         found = self.best
         for _ in found.walked.choices:
-            days = {choice.batch.id: choice.options[end] for choice in self._free_choices(found)}
+            days = {choice.batch.id: lean(choice) for choice in self._free_choices(found)}
             if days.items() <= found.wishes.harvests.items():
                 break
-            found = self._weigh(Wishes({**self.standing.harvests, **days}, found.wishes.starts))
+            found = self._weigh(Wishes({**self.standing.harvests, **days}, self.standing.starts))
         return found
+
+    def _by_interval(self, choice: Choice) -> date:
+        """The first possible day once the usual interval has passed, as a wall calendar would have it."""
+        batch = choice.batch
+        due = batch.started + timedelta(days=self.setting.cycles[batch.vessel].days)
+        return next((day for day in choice.options if day >= due), choice.options[-1])
 
     def _kicked(self, at: Found) -> Found:
         """The best rota with a few dates thrown, to get out of a dead end."""
@@ -220,6 +227,14 @@ class _Search:
         for choice in self.dice.sample(free, min(KICKS, len(free))):
             harvests[choice.batch.id] = self.dice.choice(choice.options)
         return self._weigh(Wishes(harvests, at.wishes.starts))
+
+
+def _first_day(choice: Choice) -> date:
+    return choice.options[0]
+
+
+def _last_day(choice: Choice) -> date:
+    return choice.options[-1]
 
 
 def _taken(walked: Forecast) -> Wishes:

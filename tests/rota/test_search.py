@@ -1,0 +1,171 @@
+"""The search against every other way to choose the dates, and against a calendar of fixed intervals."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date, timedelta
+from itertools import pairwise, product
+
+import pytest
+from made_plans import START, example_plan, example_vessel
+
+from greenrota.rota.forecast import forecast
+from greenrota.rota.plan import Away, Plan, Tank, Work
+from greenrota.rota.schedule import schedule
+from greenrota.rota.score import WEIGHTS, Judge
+from greenrota.rota.search import search
+from greenrota.rota.setting import Setting, setting_for
+from greenrota.rota.standpoint import Standpoint, from_the_start
+from greenrota.rota.visit import Wishes
+
+ROUNDING = 1e-9  # the same sum in another order
+
+
+def small_plan(dice: random.Random) -> Plan:
+    """Two or three vessels, two or three weeks, few working days, sometimes days away."""
+    away: tuple[Away, ...] = ()
+    if dice.random() < 0.5:
+        first = START + timedelta(days=dice.randint(4, 12))
+        away = (Away(first, first + timedelta(days=dice.randint(1, 5))),)
+    names = ("north", "south", "east")[: dice.choice((2, 2, 3))]
+    return example_plan(
+        days=dice.randint(14, 21),
+        vessels=tuple(example_vessel(name) for name in names),
+        work=Work(frozenset(dice.sample(range(7), dice.randint(2, 4))), dice.choice((None, 2, 4))),
+        away=away,
+        tank=Tank(300.0, dice.choice((100.0, 200.0, 350.0)) * len(names)),
+    )
+
+
+def every_rota(setting: Setting, standpoint: Standpoint) -> Iterator[float]:
+    """The score of every rota there is: all start days times all harvest days, one walk each."""
+    judge = Judge(setting, standpoint, Wishes())
+    options = forecast(setting, standpoint, Wishes()).start_options
+    stack = [Wishes({}, dict(zip(options, days, strict=True))) for days in product(*options.values())]
+    while stack:
+        wishes = stack.pop()
+        walked = forecast(setting, standpoint, wishes)
+        undecided = [
+            choice
+            for choice in walked.choices
+            if len(choice.options) > 1 and choice.batch.id not in wishes.harvests
+        ]
+        if not undecided:
+            yield judge.score(walked).total
+            continue
+        choice = undecided[0]
+        stack += [Wishes({**wishes.harvests, choice.batch.id: day}, wishes.starts) for day in choice.options]
+
+
+def test_no_way_to_choose_the_dates_is_better_on_small_plans() -> None:
+    # Independent route: plain enumeration. tests/bench/best_dates.py does the same for a hundred plans.
+    dice = random.Random(7)
+    worse = []
+    for _ in range(20):
+        plan = small_plan(dice)
+        standpoint = from_the_start(plan)
+        best = min(every_rota(setting_for(plan), standpoint))
+        found = search(setting_for(plan), standpoint, Wishes())
+        assert found.score.total >= best - ROUNDING
+        worse.append(found.score.total / best - 1.0)
+    assert sum(share > ROUNDING for share in worse) <= 1  # 95 of 100 must be equal, so 19 of 20
+    assert max(worse) <= 0.02
+
+
+def fixed_intervals(setting: Setting, standpoint: Standpoint) -> float:
+    """The score of a wall calendar: every vessel is harvested as soon as the usual number of days has passed.
+
+    Where that day is not possible the nearest later one is taken, else the nearest earlier one.
+    """
+    wishes = Wishes()
+    walked = forecast(setting, standpoint, wishes)
+    for _ in range(60):
+        harvests: dict[str, date] = {}
+        for choice in walked.choices:
+            if choice.options:
+                due = choice.batch.started + timedelta(days=setting.cycles[choice.batch.vessel].days)
+                later = [day for day in choice.options if day >= due]
+                harvests[choice.batch.id] = later[0] if later else choice.options[-1]
+        if harvests == wishes.harvests:
+            break
+        wishes = Wishes(harvests)
+        walked = forecast(setting, standpoint, wishes)
+    return Judge(setting, standpoint, Wishes()).score(walked).total
+
+
+@pytest.mark.parametrize(
+    ("vessels", "weekdays"),
+    [(2, range(7)), (3, (2, 5, 6)), (5, (0, 3, 5)), (8, range(7))],
+)
+def test_never_worse_than_a_calendar_of_fixed_intervals(vessels: int, weekdays: tuple[int, ...]) -> None:
+    plan = example_plan(
+        days=45,
+        vessels=tuple(example_vessel(f"v{n}") for n in range(vessels)),
+        work=Work(frozenset(weekdays), 4),
+        away=(Away(START + timedelta(days=20), START + timedelta(days=27)),),
+        tank=Tank(300.0, 300.0 * vessels),
+    )
+    standpoint = from_the_start(plan)
+    found = search(setting_for(plan), standpoint, Wishes())
+    assert found.score.total <= fixed_intervals(setting_for(plan), standpoint) + ROUNDING
+
+
+def test_the_same_plan_gives_the_same_rota() -> None:
+    plan = example_plan(tank=Tank(300.0, 600.0))
+    assert schedule(plan).tasks == schedule(plan).tasks
+
+
+def test_dates_of_the_standing_rota_are_held() -> None:
+    plan = example_plan(tank=Tank(300.0, 600.0), days=45)
+    setting, standpoint = setting_for(plan), from_the_start(plan)
+    walked = forecast(setting, standpoint, Wishes())
+    first = walked.choices[0]
+    held = Wishes({first.batch.id: first.options[-1]}, {"north": START})
+    found = search(setting, standpoint, held)
+    assert found.wishes.harvests[first.batch.id] == first.options[-1]
+    assert found.wishes.starts["north"] == START
+
+
+def test_an_interrupt_gives_the_best_so_far_and_says_so() -> None:
+    plan = example_plan(days=62, vessels=tuple(example_vessel(f"v{n}") for n in range(4)))
+    told: list[float] = []
+
+    def impatient(share: float) -> None:
+        told.append(share)
+        if len(told) == 30:
+            raise KeyboardInterrupt
+
+    found = search(setting_for(plan), from_the_start(plan), Wishes(), impatient)
+    assert found.cut_short and not found.exact
+    assert told == sorted(told) and 0.0 < told[-1] < 1.0
+    greedy = Judge(setting_for(plan), from_the_start(plan), Wishes()).score(
+        forecast(setting_for(plan), from_the_start(plan), Wishes())
+    )
+    assert found.score.total <= greedy.total
+
+
+def test_the_order_of_the_objective_is_the_order_of_its_weights() -> None:
+    # Derived by hand from the order in the docs: home, ration, ripeness, jobs, spread, working days, changes.
+    order = ["home", "short", "over_ripe", "early", "crowded", "spread", "work_day", "changed"]
+    assert list(WEIGHTS) == order
+    assert [WEIGHTS[name] for name in order] == sorted(WEIGHTS.values(), reverse=True)
+
+
+def test_the_terms_of_a_score_by_hand() -> None:
+    """Two vessels, a pinned cycle of ten days: every term can be read off the tasks."""
+    plan = example_plan(tank=Tank(300.0, 500.0, keeps_days=3), work=Work(jobs_per_day=1))
+    plan = replace(plan, cycle=replace(plan.cycle, days=10, inoculum=0.25), days=25)
+    rota = schedule(plan)
+    amounts = rota.found.score.amounts
+    assert amounts["work_day"] == len({task.on for task in rota.tasks})
+    harvests = sorted({task.on for task in rota.tasks if task.kind == "harvest"})
+    edges = [*harvests, rota.through + timedelta(days=1)]
+    gaps = [(later - earlier).days for earlier, later in pairwise(edges)]
+    waits = [wait + 0.5 for gap in gaps for wait in range(gap)]  # mean of each day, midnight to midnight
+    assert amounts["spread"] == pytest.approx(sum(waits) / len(waits), rel=ROUNDING)
+    jobs = {(task.on, task.vessel) for task in rota.tasks}
+    per_day = [sum(on == day for on, _ in jobs) for day in {on for on, _ in jobs}]
+    assert amounts["crowded"] == sum(count - 1 for count in per_day)
+    assert amounts["home"] == 0.0  # the held-back starter is a home beside every vessel
