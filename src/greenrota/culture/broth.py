@@ -81,8 +81,13 @@ def grow(broth: Broth, ceiling_per_ml: float, rate_per_day: float, days: float) 
 
 
 def days_to_share(broth: Broth, share: float, ceiling_per_ml: float, rate_per_day: float) -> float:
-    """Days until the density reaches a share (0..1) of the ceiling; 0.0 if it is there, inf if it never will."""
+    """Days until the density reaches a share (0..1) of the ceiling; 0.0 if it is there, inf if it never will.
+
+    Under a ceiling of nothing (a diatom without silicate) no culture ever ripens.
+    """
     goal_per_ml = share * ceiling_per_ml
+    if goal_per_ml <= 0.0:
+        return float("inf")
     if broth.density_per_ml >= goal_per_ml:
         return 0.0
     if broth.density_per_ml <= 0.0 or rate_per_day <= 0.0 or share >= 1.0:

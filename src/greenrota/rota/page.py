@@ -1,0 +1,68 @@
+"""Page: the state while the logbook is being read, and what every kind of entry needs of it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from greenrota.errors import Problem
+from greenrota.logbook.entry import Entry
+from greenrota.rota import deed
+from greenrota.rota.bench import Bench
+from greenrota.rota.deed import ML_PER_L
+from greenrota.rota.history import History
+from greenrota.rota.setting import Setting
+from greenrota.rota.shelf import Standing
+
+MEASURED_ML = 0.5  # half a millilitre: nobody measures finer; our choice
+
+
+class Page:
+    """A history in the making. `cleared` is the day on which a batch or bottle was found clean."""
+
+    def __init__(self, setting: Setting, told: History) -> None:
+        self.setting = setting
+        self.told = told
+        self.diary = told.diary
+        self.shelf = told.diary.shelf
+        self.cleared: dict[str, date] = {}
+
+    def problem(self, entry: Entry, code: str, what: str, hint: str) -> None:
+        self.told.problems.append(Problem(code, entry.where, what, hint))
+
+    def living(self, entry: Entry, bench: Bench) -> Standing | None:
+        standing = self.shelf.standing.get(bench.vessel.name)
+        if standing is None:
+            what = f"{entry.kind} {bench.vessel.name}, but nothing stands in it on {entry.on}"
+            self.problem(entry, "log-empty-vessel", what, "was a start left out?")
+        return standing
+
+    def count_if_told(self, entry: Entry, bench: Bench) -> None:
+        density = entry.density_per_ml("density")
+        if density is not None and bench.vessel.name in self.shelf.standing:
+            deed.count(self.shelf, bench, density, entry.on)
+
+    def pour(self, entry: Entry, bench: Bench, label_doses_l: float) -> None:
+        """Note what was poured out of the nutrient bottle: as told, else the label dose for so many litres."""
+        nutrient = bench.nutrient
+        told_ml = entry.volume_ml("nutrient")
+        poured_ml = label_doses_l * nutrient.dose_ml_per_l if told_ml is None else told_ml
+        for name in (nutrient.name, nutrient.other_part):
+            if name is not None:
+                self.told.poured[name] = self.told.poured.get(name, 0.0) + poured_ml
+
+    def held_ml(self, source: str) -> float | None:
+        bottle = self.shelf.bottles.get(source)
+        if bottle is not None:
+            return bottle.volume_ml
+        living = {standing.batch.id: standing for standing in self.shelf.standing.values()}.get(source)
+        return None if living is None else living.broth.volume_l * ML_PER_L
+
+    def empty(self, bench: Bench, on: date) -> None:
+        self.diary.bring_up_to(bench, on)
+        deed.empty(self.shelf, bench, on)
+        self.diary.emptied[bench.vessel.name] = on
+
+
+def as_measured(volume_ml: float, held_ml: float | None) -> float:
+    """What was taken: all there was where the figure written down says so as nearly as it can be measured."""
+    return held_ml if held_ml is not None and abs(volume_ml - held_ml) <= MEASURED_ML else volume_ml
