@@ -15,12 +15,12 @@ from made_reader import Read, assert_harmless, shown
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.ledger import Ledger, ledger
 from greenrota.rota.rota import Rota
+from greenrota.rota.standing import vessel_spans
 from greenrota.views.camera import code_svg
 from greenrota.views.day import day_text
 from greenrota.views.label import NOT_FOOD, Cut, labels, labels_html, per_page
 from greenrota.views.page import PAPERS, Paper
 from greenrota.views.sheet import sheet_html
-from greenrota.views.standing import vessel_spans
 from greenrota.views.svg import Plot
 from greenrota.views.svg_growth import growth_svg
 from greenrota.views.svg_ledger import ledger_svg

@@ -9,13 +9,13 @@ from itertools import groupby
 from greenrota.rota.bench import Bench
 from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.rota import Rota
+from greenrota.rota.standing import after_work, choice_of, grown, vessel_spans
 from greenrota.rota.visit import Span
 from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
 from greenrota.views.figure import figure
 from greenrota.views.lettering import hanging, printable
-from greenrota.views.standing import after_work, choice_of, grown, vessel_spans
 from greenrota.views.table import Column, render_table
 from greenrota.views.track import SIGN_NAMES, ceiling_tracks, day_number, deed_signs, density_tracks
 

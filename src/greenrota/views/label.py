@@ -10,10 +10,10 @@ from greenrota.rota.plan import Nutrient
 from greenrota.rota.ration import keeps_days
 from greenrota.rota.rota import Rota
 from greenrota.rota.shelf import Batch, Bottle
+from greenrota.rota.standing import choice_of
 from greenrota.views import amount
 from greenrota.views.markup import Markup, element
 from greenrota.views.page import Paper, document, named, paper_css
-from greenrota.views.standing import choice_of
 
 NOT_FOOD = "NOT FOOD"
 

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from greenrota.rota.rota import Rota
+from greenrota.rota.standing import vessel_spans
 from greenrota.rota.visit import Span
 from greenrota.views import amount, svg
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width
 from greenrota.views.markup import Markup
-from greenrota.views.standing import vessel_spans
 from greenrota.views.svg import TYPE, Plot
 from greenrota.views.track import (
     SIGN_NAMES,

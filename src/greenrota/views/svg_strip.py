@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from itertools import groupby
 
 from greenrota.rota.rota import Rota
+from greenrota.rota.standing import vessel_spans
 from greenrota.views import svg
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width
 from greenrota.views.markup import Markup
-from greenrota.views.standing import vessel_spans
 from greenrota.views.svg import Plot
 from greenrota.views.track import Stretch, day_number
 

@@ -9,13 +9,13 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from greenrota.rota.rota import Rota
+from greenrota.rota.standing import before_work, choice_of
 from greenrota.rota.task import Task
 from greenrota.views import amount, care
 from greenrota.views.agenda import Frame, chosen, task_lines
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width, hanging, printable
 from greenrota.views.pour import nutrient_texts, pour_text
-from greenrota.views.standing import before_work, choice_of
 from greenrota.views.table import Column, render_table
 from greenrota.views.warning import urgent, warnings_text
 from greenrota.views.watch import magnify, signs

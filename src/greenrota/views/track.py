@@ -9,8 +9,8 @@ from itertools import groupby
 
 from greenrota.rota.ledger import Ledger
 from greenrota.rota.rota import Rota
+from greenrota.rota.standing import choice_of, grown
 from greenrota.rota.visit import Span
-from greenrota.views.standing import choice_of, grown
 
 Point = tuple[float, float]
 SIGNS = {"start": "S", "feed": "F", "harvest": "H", "renew": "N"}  # our choice
