@@ -3,60 +3,22 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date, timedelta
-from itertools import pairwise, product
+from datetime import timedelta
+from itertools import pairwise
 
 import pytest
+from every_rota import ROUNDING, every_rota, fixed_intervals, home_plan, small_plan
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.rota.forecast import forecast
-from greenrota.rota.plan import Away, Plan, Tank, Work
+from greenrota.rota.plan import Tank, Work
 from greenrota.rota.schedule import schedule
 from greenrota.rota.score import WEIGHTS, Judge
 from greenrota.rota.search import search
-from greenrota.rota.setting import Setting, setting_for
-from greenrota.rota.standpoint import Standpoint, from_the_start
+from greenrota.rota.setting import setting_for
+from greenrota.rota.standpoint import from_the_start
 from greenrota.rota.visit import Wishes
-
-ROUNDING = 1e-9  # the same sum in another order
-
-
-def small_plan(dice: random.Random) -> Plan:
-    """Two or three vessels, two or three weeks, few working days, sometimes days away."""
-    away: tuple[Away, ...] = ()
-    if dice.random() < 0.5:
-        first = START + timedelta(days=dice.randint(4, 12))
-        away = (Away(first, first + timedelta(days=dice.randint(1, 5))),)
-    names = ("north", "south", "east")[: dice.choice((2, 2, 3))]
-    return example_plan(
-        days=dice.randint(14, 21),
-        vessels=tuple(example_vessel(name) for name in names),
-        work=Work(frozenset(dice.sample(range(7), dice.randint(2, 4))), dice.choice((None, 2, 4))),
-        away=away,
-        tank=Tank(300.0, dice.choice((100.0, 200.0, 350.0)) * len(names)),
-    )
-
-
-def every_rota(setting: Setting, standpoint: Standpoint) -> Iterator[float]:
-    """The score of every rota there is: all start days times all harvest days, one walk each."""
-    judge = Judge(setting, standpoint, Wishes())
-    options = forecast(setting, standpoint, Wishes()).start_options
-    stack = [Wishes({}, dict(zip(options, days, strict=True))) for days in product(*options.values())]
-    while stack:
-        wishes = stack.pop()
-        walked = forecast(setting, standpoint, wishes)
-        undecided = [
-            choice
-            for choice in walked.choices
-            if len(choice.options) > 1 and choice.batch.id not in wishes.harvests
-        ]
-        if not undecided:
-            yield judge.score(walked).total
-            continue
-        choice = undecided[0]
-        stack += [Wishes({**wishes.harvests, choice.batch.id: day}, wishes.starts) for day in choice.options]
 
 
 def test_no_way_to_choose_the_dates_is_better_on_small_plans() -> None:
@@ -74,42 +36,16 @@ def test_no_way_to_choose_the_dates_is_better_on_small_plans() -> None:
     assert max(worse) <= 0.02
 
 
-def fixed_intervals(setting: Setting, standpoint: Standpoint) -> float:
-    """The score of a wall calendar: every vessel is harvested as soon as the usual number of days has passed.
-
-    Where that day is not possible the nearest later one is taken, else the nearest earlier one.
-    """
-    wishes = Wishes()
-    walked = forecast(setting, standpoint, wishes)
-    for _ in range(60):
-        harvests: dict[str, date] = {}
-        for choice in walked.choices:
-            if choice.options:
-                due = choice.batch.started + timedelta(days=setting.cycles[choice.batch.vessel].days)
-                later = [day for day in choice.options if day >= due]
-                harvests[choice.batch.id] = later[0] if later else choice.options[-1]
-        if harvests == wishes.harvests:
-            break
-        wishes = Wishes(harvests)
-        walked = forecast(setting, standpoint, wishes)
-    return Judge(setting, standpoint, Wishes()).score(walked).total
-
-
 @pytest.mark.parametrize(
     ("vessels", "weekdays"),
     [(2, range(7)), (3, (2, 5, 6)), (5, (0, 3, 5)), (8, range(7))],
 )
 def test_never_worse_than_a_calendar_of_fixed_intervals(vessels: int, weekdays: tuple[int, ...]) -> None:
-    plan = example_plan(
-        days=45,
-        vessels=tuple(example_vessel(f"v{n}") for n in range(vessels)),
-        work=Work(frozenset(weekdays), 4),
-        away=(Away(START + timedelta(days=20), START + timedelta(days=27)),),
-        tank=Tank(300.0, 300.0 * vessels),
-    )
-    standpoint = from_the_start(plan)
-    found = search(setting_for(plan), standpoint, Wishes())
-    assert found.score.total <= fixed_intervals(setting_for(plan), standpoint) + ROUNDING
+    plan = home_plan(vessels, 45, weekdays)
+    setting, standpoint = setting_for(plan), from_the_start(plan)
+    found = search(setting, standpoint, Wishes())
+    calendar = Judge(setting, standpoint, Wishes()).score(fixed_intervals(setting, standpoint))
+    assert found.score.total <= calendar.total + ROUNDING
 
 
 def test_the_same_plan_gives_the_same_rota() -> None:

@@ -1,0 +1,119 @@
+"""How near the dates come to the best there are, how much better they are than a wall calendar, and how long they take.
+
+Run with the interpreter of an environment that has the package: `python tests/bench/best_dates.py`. For a hundred
+small plans every rota is enumerated; larger ones stand beside the calendar of fixed intervals. Ends with 1 when a
+limit is broken.
+"""
+
+from __future__ import annotations
+
+import random
+import statistics
+import sys
+import time
+from collections.abc import Sequence
+from itertools import pairwise
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+sys.path[:0] = [str(ROOT / "made")]
+
+from every_rota import ROUNDING, every_rota, fixed_intervals, home_plan, small_plan  # noqa: E402 - beside the tests
+
+from greenrota.rota.forecast import Forecast, forecast  # noqa: E402
+from greenrota.rota.larder import Larder  # noqa: E402
+from greenrota.rota.plan import Plan  # noqa: E402
+from greenrota.rota.score import Judge  # noqa: E402
+from greenrota.rota.search import search  # noqa: E402
+from greenrota.rota.setting import setting_for  # noqa: E402
+from greenrota.rota.standpoint import from_the_start  # noqa: E402
+from greenrota.rota.visit import Wishes  # noqa: E402
+
+PLANS = 100
+EQUAL_LIMIT, WORST_LIMIT = (
+    95,
+    0.02,
+)  # our goal: equal on so many of a hundred, never worse by more than that share
+SECONDS_LIMIT = 2.0  # our goal for a home plan, of processor time: whatever else runs here does not count
+LARGER = [(vessels, days) for vessels in (3, 5, 8) for days in (31, 62)]
+WORKING_WEEKS = ((0, 1, 2, 3, 4, 5, 6), (2, 5, 6))  # every day; Wednesday and the weekend
+
+
+def small() -> bool:
+    """Search and plain first choice against every rota of small plans; True if the limits hold."""
+    dice = random.Random(7)
+    searched, first, ways, exact = [], [], [], 0
+    for _ in range(PLANS):
+        plan = small_plan(dice)
+        standpoint = from_the_start(plan)
+        scores = list(every_rota(setting_for(plan), standpoint))
+        best = min(scores)
+        found = search(setting_for(plan), standpoint, Wishes())
+        plain = forecast(setting_for(plan), standpoint, Wishes())
+        searched.append(found.score.total / best - 1.0)
+        first.append(Judge(setting_for(plan), standpoint, Wishes()).score(plain).total / best - 1.0)
+        ways.append(len(scores))
+        exact += found.exact
+    print(
+        f"{PLANS} small plans, {min(ways)} to {max(ways)} rotas each, {statistics.median(ways):.0f} in the middle"
+    )
+    print(f"tried whole by the search: {exact}")
+    equal = distribution("search", searched)
+    distribution("plain first choice", first)
+    return equal >= EQUAL_LIMIT * PLANS / 100 and max(searched) <= WORST_LIMIT and min(searched) >= -ROUNDING
+
+
+def distribution(name: str, worse: Sequence[float]) -> int:
+    """Print how much worse than the best; gives back how many are equal to it."""
+    equal = sum(share <= ROUNDING for share in worse)
+    bounds = (0.0, 0.02, 0.1, 0.5, float("inf"))
+    counts = [
+        sum(low + ROUNDING < share <= high + ROUNDING for share in worse) for low, high in pairwise(bounds)
+    ]
+    shares = ", ".join(
+        f"to {high:.0%} {n}" if high < 1e9 else f"more {n}"
+        for (_, high), n in zip(pairwise(bounds), counts, strict=True)
+    )
+    print(
+        f"{name:<19} equal {equal}; worse by {shares}; mean {statistics.mean(worse):.2%}, worst {max(worse):.2%}"
+    )
+    return equal
+
+
+def figures(plan: Plan, walked: Forecast) -> tuple[int, int, int, float]:
+    """Days short, days over-ripe, working days, score."""
+    setting = setting_for(plan)
+    score = Judge(setting, from_the_start(plan), Wishes()).score(walked)
+    short_days = Larder(plan).tally(walked.shelf.lots, walked.through).short_days
+    return short_days, int(score.amounts["over_ripe"]), int(score.amounts["work_day"]), score.total
+
+
+def larger() -> bool:
+    """Home plans beside the calendar of fixed intervals; True if none is worse and none takes too long."""
+    print()
+    print("larger plans, a week away      calendar of fixed intervals      best dates found")
+    print("vessels days work days  short over-ripe working  score  short over-ripe working  score  seconds")
+    held = True
+    for vessels, days in LARGER:
+        for week in WORKING_WEEKS:
+            plan = home_plan(vessels, days, week)
+            standpoint = from_the_start(plan)
+            begun = time.process_time()
+            found = search(setting_for(plan), standpoint, Wishes())
+            took_s = time.process_time() - begun
+            wall = figures(plan, fixed_intervals(setting_for(plan), standpoint))
+            ours = figures(plan, found.walked)
+            rows = "".join(f"{s:7}{o:10}{w:8}{total:7.0f}" for s, o, w, total in (wall, ours))
+            print(f"{vessels:7}{days:5}{len(week):10}{rows}{took_s:9.2f}")
+            held = held and ours[3] <= wall[3] + ROUNDING and took_s <= SECONDS_LIMIT
+    return held
+
+
+def main() -> int:
+    """Measure, print, and say whether the limits hold."""
+    near, better = small(), larger()
+    return 0 if near and better else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
