@@ -66,6 +66,16 @@ def test_cells_and_squares_become_a_density(shelf: Shelf) -> None:
     assert shelf.lines()[-1] == "2027-02-05 counted north density=9e5/mL cells=180 squares=4 dilution=2 n=3"
 
 
+def test_a_light_other_than_the_usual_is_written_down(shelf: Shelf) -> None:
+    shelf.log("started", "north", "--on", "2027-02-01")
+    shelf.log("reseeded", "north", "--inoculum", "1 L", "--light", "10", "--on", "2027-02-09")
+    assert "light=10" in shelf.lines()[-1].split()
+    segments = shelf.json("growth", "north", shelf.plan, "--on", "2027-02-09")["batches"]
+    usual, dimmed = (segments[n]["segments"][0]["rate_per_day"] for n in (0, 1))
+    # by hand: 10 of the 16 hours that count
+    assert dimmed / usual == pytest.approx(10.0 / 16.0, rel=1e-3)  # the page rounds to four digits
+
+
 @pytest.mark.parametrize(
     ("arguments", "code"),
     [
@@ -84,6 +94,8 @@ def test_cells_and_squares_become_a_density(shelf: Shelf) -> None:
         (("note",), "log-key-missing"),
         (("skipped", "north"), "skip-which"),
         (("done", "--volume", "1L"), "log-key"),
+        (("reseeded", "north", "--light", "25"), "log-value"),
+        (("fed", "north", "--light", "10"), "log-key"),
     ],
 )
 def test_a_wrong_command_line_is_refused_and_writes_nothing(

@@ -29,6 +29,7 @@ def _values(sort: Sort, on: datetime.date) -> st.SearchStrategy[object]:
         Sort.VOLUME: _AMOUNTS,
         Sort.DENSITY: _AMOUNTS,
         Sort.FIGURE: _AMOUNTS,
+        Sort.HOURS: st.floats(0.0, 24.0),
         Sort.DATE: st.dates(max_value=on),
         Sort.ENTRY: st.integers(1, 999_999_999),
         Sort.CAUSE: st.sampled_from(CAUSES),

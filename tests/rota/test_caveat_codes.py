@@ -71,7 +71,14 @@ EXAMPLES: dict[str, Callable[[], Plan]] = {
     "tank-phosphate": lambda: example_plan(tank=Tank(10.0, 900.0, phosphate_limit_mg_per_l=0.001)),
     "strain-not-grown": lambda: example_plan(tank=replace(tank(90.0), diet=Diet(any_of=(DIATOM,)))),
 }
-FROM_THE_LOG = {"horizon-over"}
+
+
+def test_no_air_at_all_is_said_and_not_taken_for_the_usual_flow() -> None:
+    (caveat,) = [each for each in schedule(jar(air_l_per_min=0.0)).caveats if each.code == "carbon"]
+    assert "no air" in caveat.text
+
+
+FROM_THE_LOG = {"horizon-over", "all-suspect"}  # shown by the stories of the logbook and by test_homes
 
 
 @pytest.mark.parametrize("code", sorted(EXAMPLES))

@@ -71,7 +71,10 @@ def log(
     cause: Annotated[Text, _key("cause", "crashed: contamination, overheating, ..., unknown.")] = None,
     since: Annotated[Text, _key("since", "crashed: first day on which it may have gone wrong.")] = None,
     dose: Annotated[Text, _key("dose", "fed: in label doses.")] = None,
-    nutrient: Annotated[Text, _key("nutrient", "fed: volume poured from the nutrient bottle.")] = None,
+    nutrient: Annotated[
+        Text, _key("nutrient", "started, fed, reseeded: volume poured from the nutrient bottle.")
+    ] = None,
+    light: Annotated[Text, _key("light", "reseeded: hours of light a day, where not the usual ones.")] = None,
     task: Annotated[Text, _key("task", "skipped: the task, such as north/2/feed.")] = None,
     entry: Annotated[Text, _key("entry", "void: number of the entry that is taken back.")] = None,
     reason: Annotated[Text, _key("reason", "Why.")] = None,
@@ -91,6 +94,7 @@ def log(
         "volume": volume,
         "keep": keep,
         "nutrient": nutrient,
+        "light": light,
         "density": density,
         "cells": cells,
         "squares": squares,

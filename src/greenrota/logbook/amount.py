@@ -16,6 +16,7 @@ _FIGURE = re.compile(_NUMBER)
 _VOLUME = re.compile(_NUMBER + r" ?(mL|ml|L|l)")
 _DENSITY = re.compile(_NUMBER + r" ?(?:cells)?/(?:mL|ml)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_DAY_H = 24.0  # definition
 _RUNNING = re.compile(r"[0-9]{1,9}")  # nine digits: our choice, more entries than anyone writes
 
 
@@ -51,6 +52,16 @@ def read_figure(text: str) -> float | None:
     """
     found = _FIGURE.fullmatch(text)
     return None if found is None else _number(found[1], found[2])
+
+
+def read_hours(text: str) -> float | None:
+    """Hours of a day, a bare number of 0 to 24; None if it is not one.
+
+    >>> read_hours("10"), read_hours("25")
+    (10.0, None)
+    """
+    hours = read_figure(text)
+    return hours if hours is not None and hours <= _DAY_H else None
 
 
 def read_date(text: str) -> datetime.date | None:

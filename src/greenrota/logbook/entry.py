@@ -22,6 +22,7 @@ _READERS: dict[Sort, Callable[[str], Value | None]] = {
     Sort.VOLUME: amount.read_volume_ml,
     Sort.DENSITY: amount.read_density_per_ml,
     Sort.FIGURE: amount.read_figure,
+    Sort.HOURS: amount.read_hours,
     Sort.DATE: amount.read_date,
     Sort.ENTRY: amount.read_running_number,
     Sort.CAUSE: lambda text: text if text in CAUSES else None,
@@ -55,8 +56,8 @@ class Entry:
         return self._number(key, Sort.DENSITY)
 
     def figure(self, key: str) -> float | None:
-        """The bare number under that key (dose, cells, squares, dilution), None if it was not written."""
-        return self._number(key, Sort.FIGURE)
+        """The bare number under that key (dose, cells, squares, dilution, light), None if it was not written."""
+        return self._number(key, Sort.FIGURE, Sort.HOURS)
 
     def date(self, key: str) -> datetime.date | None:
         """The day under that key, None if it was not written."""
@@ -73,8 +74,8 @@ class Entry:
         value = self._value("entry", Sort.ENTRY)
         return value if isinstance(value, int) else None
 
-    def _number(self, key: str, sort: Sort) -> float | None:
-        value = self._value(key, sort)
+    def _number(self, key: str, *sorts: Sort) -> float | None:
+        value = self._value(key, *sorts)
         return float(value) if isinstance(value, (int, float)) else None
 
     def _value(self, key: str, *sorts: Sort) -> Value | None:

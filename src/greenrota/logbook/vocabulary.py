@@ -14,6 +14,7 @@ class Sort(Enum):
     VOLUME = "a volume such as 187.5mL or 1.5L"
     DENSITY = "a density such as 9.1e5/mL"
     FIGURE = "a bare number such as 0.5"
+    HOURS = "hours of light a day, 0 to 24, such as 10"
     DATE = "a date such as 2027-02-09"
     ENTRY = "the number of an entry such as 3"
     CAUSE = "a cause such as contamination"
@@ -41,7 +42,7 @@ KEYS: Mapping[str, Sort] = MappingProxyType(
         "cells": Sort.FIGURE,
         "squares": Sort.FIGURE,
         "dilution": Sort.FIGURE,
-        "light": Sort.FIGURE,
+        "light": Sort.HOURS,
         "cause": Sort.CAUSE,
         "since": Sort.DATE,
         "task": Sort.TEXT,

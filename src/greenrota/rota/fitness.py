@@ -82,7 +82,13 @@ def _light(bench: Bench) -> Iterator[tuple[str, str]]:
 
 def _air(bench: Bench) -> Iterator[tuple[str, str]]:
     vessel = bench.vessel
-    flow = vessel.air_l_per_min or carbon.air_flow_l_per_min(vessel.fill_l)
+    flow = carbon.air_flow_l_per_min(vessel.fill_l) if vessel.air_l_per_min is None else vessel.air_l_per_min
+    if flow <= 0.0:
+        yield (
+            "carbon",
+            "no air brings carbon to the culture; it will grow more slowly than projected",
+        )
+        return
     supply = carbon.supply_mg_per_day(flow, vessel.temperature_c)
     top = bench_ceiling_per_ml(bench.strain, vessel.fill_l)
     fastest = carbon.fastest_growth_per_ml_day(bench.rate_per_day, top)
