@@ -7,6 +7,7 @@ import pytest
 from shelf_life import Shelf, shelf_with
 
 from greenrota.cli.rota_at import read_papers
+from greenrota.errors import ProblemsFound
 from greenrota.views.lettering import display_width
 from greenrota.views.today import today_page
 
@@ -198,3 +199,14 @@ def test_a_lost_strain_is_said_plainly(tmp_path: Path) -> None:
     result = shelf.log("crashed", "north", "--on", "2027-02-05")
     assert "get a new starter" in result.stderr
     assert "get a new starter" in shelf.run("today", shelf.plan, "--on", "2027-02-05").stdout
+
+
+def test_a_vessel_that_never_held_a_batch_can_touch_nothing(tmp_path: Path) -> None:
+    shelf = shelf_with(tmp_path, "north", "south")
+    shelf.log("started", "north", "--on", "2027-02-01")
+    refused = shelf.run("lineage", shelf.plan, "--on", "2027-02-02", "--from", "south").exception
+    assert isinstance(refused, ProblemsFound)
+    assert [problem.code for problem in refused.problems] == ["no-batch"]
+    assert (
+        shelf.run("lineage", shelf.plan, "--on", "2027-02-02", "--from", "south", "--planned").exit_code == 0
+    )

@@ -62,6 +62,9 @@ def test_a_wrong_command_line_ends_with_2(typed: tuple[str, ...]) -> None:
     assert done.returncode == 2
     assert done.stdout == ""
     assert "Traceback" not in done.stderr
+    if typed:  # without any word the help is shown
+        assert done.stderr.splitlines()[0].endswith("[bad-usage]")
+        assert done.stderr.splitlines()[1].startswith("hint: usage: ")
 
 
 def test_a_file_that_can_not_be_written_is_a_problem_not_a_crash(tmp_path: Path) -> None:
@@ -95,10 +98,16 @@ def test_any_output_encoding_will_do(encoding: str, shown: str) -> None:
 
 
 def test_what_is_typed_can_not_steer_the_terminal() -> None:
-    for typed in (["reckon", "dose", "\x1b[2J", "1 mL/L"], ["\x1b[2J"], ["new", "--on", "\x1b[2J"]):
+    for typed in (
+        ["reckon", "dose", "\x1b[2J\u202e", "1 mL/L"],
+        ["\x1b[2J\u202e"],
+        ["new", "--on", "\x1b[2J\u202e"],
+        ["tasks", "plan.toml", "\x1b[2J\u202e"],
+    ):
         done = run(*typed)
         assert done.returncode == 2
         assert "\x1b" not in done.stderr
+        assert "\u202e" not in done.stderr
 
 
 def test_nothing_is_coloured_whatever_the_environment_says() -> None:

@@ -60,7 +60,12 @@ def lineage(
     outbreak = None
     if source is not None:
         outbreak = (known_subject(rota, source, "--from", with_planned), since or papers.day(on))
-    found = pedigree(rota, with_planned, outbreak)
+    try:
+        found = pedigree(rota, with_planned, outbreak)
+    except LookupError:
+        hint = "name a batch or a bottle, or look at the batches to come with --planned"
+        problem = Problem("no-batch", Place("--from"), f'no batch has stood in "{source}" so far', hint)
+        raise ProblemsFound([problem]) from None
     if as_json:
         out.write(lineage_json(found))
     else:

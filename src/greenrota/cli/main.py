@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable
-from typing import Annotated
+from typing import Annotated, Any, cast
 
 import typer
 
@@ -68,6 +68,9 @@ _HELP = "Plan a home microalgae rotation: from vessels, starter and days off to 
 _EPILOG = "PLAN is plan.toml here or in the nearest parent folder. Each command has --help with an example."
 _SETTINGS = {"help_option_names": ["-h", "--help"]}
 
+# What typer raises for a command line it can not read; it gives that class no public name of its own.
+_Misread = cast(type[Exception], typer.BadParameter.__base__)
+
 
 def _show_version(wanted: bool) -> None:
     if wanted:
@@ -111,15 +114,31 @@ def main() -> None:
     """
     _open_closed_streams()
     try:
-        build()()
+        sys.exit(build()(standalone_mode=False))
+    except _Misread as misread:
+        _explain(misread)
+        sys.exit(2)
     except ProblemsFound as found:
         out.report(found.problems)
         sys.exit(found.status)
     except OSError as error:
         out.report([_unreadable(error)])
         sys.exit(1)
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, typer.Abort):
         sys.exit(130)
+
+
+def _explain(misread: Any) -> None:
+    """Tell what typer could not read as a problem like any other; the help where nothing was asked."""
+    message, asked = misread.format_message(), misread.ctx
+    if asked is None:
+        out.report([Problem("bad-usage", Place("greenrota"), message, "greenrota -h lists the commands")])
+    elif message == asked.get_help():
+        out.note(message)
+    else:
+        usage = " ".join(asked.get_usage().split()).removeprefix("Usage: ")
+        hint = f"usage: {usage}; {asked.command_path} -h tells more"
+        out.report([Problem("bad-usage", Place(asked.command_path), message, hint)])
 
 
 def _open_closed_streams() -> None:

@@ -43,7 +43,7 @@ def pedigree(rota: Rota, planned: bool, outbreak: tuple[str, date] | None = None
     """The members of a rota; with `planned` those that are still to come.
 
     `outbreak` names a vessel, batch or bottle and the first day it may have been contaminated. For a vessel the batch
-    is meant that stood in it on that day, or the last one before.
+    is meant that stood in it on that day, or the last one before. KeyError: it never held one.
     """
     family = links(rota.forecast.shelf if planned else rota.shelf)
     family.update(links(rota.shelf))
