@@ -117,6 +117,13 @@ def added(text: str) -> str:
         ),
         (changed('salinity = "26 psu"', 'salinity = "44 psu"'), "out-of-range", 9, '"44 psu"', '"26 psu"'),
         (changed('salinity = "26 psu"', 'salinity = "1.2 SG"'), "out-of-range", 9, '"1.2 SG"', "1.020 SG"),
+        (
+            changed('salinity = "26 psu"', 'salinity = "26 psu"\nsalt_hydration = 0.4'),
+            "out-of-range",
+            10,
+            "0.4",
+            "0.10",
+        ),
         (added('[output]\nunits = "US"\n'), "bad-choice", 20, '"US"', '"us"'),
     ],
 )

@@ -11,6 +11,7 @@ from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator
 
+from greenrota.culture.saltmix import HYDRATION_MAX
 from greenrota.culture.seawater import Hydrometer
 from greenrota.culture.strain import strains
 from greenrota.planfile.feeding import ConsumerTable, Price, PricesTable, TankTable
@@ -56,7 +57,7 @@ class WaterTable(Table):
     salinity: SalinityPsu = Field(
         description="Salinity that is mixed: psu, ppt, g/kg (absolute), or a reading in SG."
     )
-    salt_hydration: Annotated[float, Bare("a share", "0.10", 0, 0.5, share=True)] = Field(
+    salt_hydration: Annotated[float, Bare("a share", "0.10", 0, HYDRATION_MAX, share=True)] = Field(
         default=0.10, description="Share of the dry salt that is bound water."
     )
 
