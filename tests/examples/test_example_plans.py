@@ -49,7 +49,7 @@ def test_every_vessel_gets_its_strain(name: str) -> None:
     assert started == {vessel.name for vessel in rota(name).plan.vessels}
     assert rota(name).forecast.waiting == ()
     codes = {caveat.code for caveat in rota(name).caveats}
-    assert not codes & {"vessel-waits", "strain-lost", "silicate-missing", "washes-out", "starter-thin"}
+    assert not codes & {"vessel-waits", "strain-lost", "no-silicate", "wash-out", "starter-thin"}
 
 
 @every_example

@@ -69,15 +69,12 @@ def _renewed_at_the_end(rota: Rota, vessel: str) -> bool:
 
 def _homes(rota: Rota) -> Iterator[Caveat]:
     in_use = {bench.strain.name: bench.strain for bench in rota.benches.values()}
-    for name, counts in homes(rota.forecast, rota.shelf, in_use).items():
+    for name, counts in homes(rota.forecast, rota.standpoint, in_use).items():
         alone = [rota.as_of + timedelta(days=n) for n, homes_then in enumerate(counts) if homes_then < 2]
         if not alone:
             continue
         if counts and max(counts) == 0:
-            yield Caveat(
-                "strain-lost",
-                f"{name}: nothing of it is alive on the shelf or in the fridge; get a new starter",
-            )
+            yield _lost(name, rota)
             continue
         second = next((d for d in _days(rota) if d > alone[0] and counts[(d - rota.as_of).days] >= 2), None)
         when = (
@@ -87,6 +84,19 @@ def _homes(rota: Rota) -> Iterator[Caveat]:
             "one-home",
             f"{name}: no second living home on {len(alone)} day{'s' * (len(alone) > 1)} from {alone[0]}; {when}",
         )
+
+
+def _lost(strain: str, rota: Rota) -> Caveat:
+    """All homes are gone, or all that is left of a strain is suspect."""
+    family = {batch.id for batch in rota.shelf.batches.values() if batch.strain == strain}
+    family |= {bottle.id for bottle in rota.shelf.bottles.values() if bottle.strain == strain}
+    left = [look.subject for look in rota.looks if look.subject in family]
+    if left:
+        text = f"all that is left is suspect ({', '.join(left)}); look at it before anything is poured away"
+        return Caveat("all-suspect", f"{strain}: {text}")
+    return Caveat(
+        "strain-lost", f"{strain}: nothing of it is alive on the shelf or in the fridge; get a new starter"
+    )
 
 
 def _days(rota: Rota) -> Iterator[date]:

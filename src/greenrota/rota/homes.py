@@ -10,6 +10,7 @@ from itertools import accumulate
 from greenrota.culture.strain import Strain
 from greenrota.rota.forecast import Forecast
 from greenrota.rota.shelf import Shelf
+from greenrota.rota.standpoint import Standpoint
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,14 +23,14 @@ class Stay:
     last: date
 
 
-def homes(walked: Forecast, shelf: Shelf, strains: Mapping[str, Strain]) -> dict[str, list[int]]:
+def homes(walked: Forecast, standpoint: Standpoint, strains: Mapping[str, Strain]) -> dict[str, list[int]]:
     """Number of living homes per strain for every day from `as_of` to the end of the horizon.
 
-    `shelf` is the state the forecast set out from. A bottle counts until it is used up, replaced or too old.
+    A bottle counts until it is used up, replaced or too old; what is suspect does not count.
     """
     days = (walked.through - walked.as_of).days + 1
     steps = {name: [0] * (days + 1) for name in strains}
-    for stay in stays(walked, shelf, strains):
+    for stay in stays(walked, standpoint, strains):
         first = max(0, (stay.first - walked.as_of).days)
         last = min(days - 1, (stay.last - walked.as_of).days)
         if stay.strain in steps and first <= last:
@@ -38,16 +39,18 @@ def homes(walked: Forecast, shelf: Shelf, strains: Mapping[str, Strain]) -> dict
     return {name: list(accumulate(changes))[:-1] for name, changes in steps.items()}
 
 
-def stays(walked: Forecast, shelf: Shelf, strains: Mapping[str, Strain]) -> Iterator[Stay]:
-    """Every stay in a vessel or bottle that the forecast knows of."""
-    yield from _vessel_stays(walked)
-    yield from _bottle_stays(walked, shelf, strains)
+def stays(walked: Forecast, standpoint: Standpoint, strains: Mapping[str, Strain]) -> Iterator[Stay]:
+    """Every stay in a vessel or bottle that the forecast knows of, but for what was suspect when it set out."""
+    yield from _vessel_stays(walked, standpoint.suspect)
+    for stay in _bottle_stays(walked, standpoint.shelf, strains):
+        if stay.place not in standpoint.suspect:
+            yield stay
 
 
-def _vessel_stays(walked: Forecast) -> Iterator[Stay]:
+def _vessel_stays(walked: Forecast, suspect: frozenset[str]) -> Iterator[Stay]:
     since: dict[str, tuple[str, date]] = {}
     for span in walked.spans:
-        if span.first == walked.as_of:
+        if span.first == walked.as_of and not suspect & {span.batch.id, span.batch.parent}:
             since.setdefault(span.batch.vessel, (span.batch.strain, span.first))
     for visit in walked.visits:
         vessel = visit.batch.vessel

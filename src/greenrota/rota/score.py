@@ -72,7 +72,7 @@ class Judge:
         """The score of a walk."""
         early, over_ripe = _ripeness(walked)
         crowded, work_days = self._work(walked)
-        counts = homes(walked, self._standpoint.shelf, self._strains)
+        counts = homes(walked, self._standpoint, self._strains)
         return Score(
             {
                 "home": float(sum(n < 2 for days in counts.values() for n in days)),

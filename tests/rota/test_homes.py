@@ -1,0 +1,55 @@
+"""Homes of a strain, counted by hand; what is suspect is no home."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from made_plans import START, example_plan
+
+from greenrota.logbook.book import standing
+from greenrota.logbook.entry import Entry, parse_line
+from greenrota.rota.homes import homes
+from greenrota.rota.rota import Rota
+from greenrota.rota.schedule import schedule
+
+
+def told(*lines: str) -> tuple[Entry, ...]:
+    entries = [parse_line(line) for line in lines]
+    assert all(isinstance(entry, Entry) for entry in entries)
+    return standing([entry for entry in entries if isinstance(entry, Entry)])
+
+
+def counts(rota: Rota) -> list[int]:
+    return homes(rota.forecast, rota.standpoint, rota.plan.strains)["tetraselmis"]
+
+
+def test_vessels_and_bottles_add_up_day_by_day() -> None:
+    rota = schedule(example_plan())
+    starts = sorted(task.on for task in rota.tasks if task.kind == "start")
+    banked = min(task.on for task in rota.tasks if task.kind == "bank")
+    for day, found in enumerate(counts(rota)):
+        on = START + timedelta(days=day)
+        by_hand = sum(start <= on for start in starts)
+        by_hand += 1  # the starter's held-back quarter: 56 fridge days from the end of January
+        by_hand += banked <= on
+        assert found == by_hand, on
+
+
+TWO_STARTED = (
+    "2027-02-01 started north from=starter:bought inoculum=187.5mL n=1",
+    "2027-02-01 started south from=starter:bought inoculum=187.5mL n=2",
+)
+
+
+def test_kin_of_a_contaminated_batch_is_no_home_until_it_is_cleared() -> None:
+    crash = "2027-02-06 crashed north cause=contamination since=2027-02-01 n=3"
+    day = date(2027, 2, 6)
+    doubtful = schedule(example_plan(), told(*TWO_STARTED, crash), day)
+    # North is lost; south and the starter share culture with it from the first day on.
+    assert {look.subject for look in doubtful.looks} == {"south/1", "starter:bought"}
+    assert set(counts(doubtful)) == {0}
+    assert "all-suspect" in {caveat.code for caveat in doubtful.caveats}
+    cleared = ("2027-02-06 cleared south n=4", "2027-02-06 cleared starter:bought n=5")
+    clean = schedule(example_plan(), told(*TWO_STARTED, crash, *cleared), day)
+    assert clean.looks == ()
+    assert counts(clean)[0] == 2
