@@ -78,7 +78,8 @@ def test_no_air_at_all_is_said_and_not_taken_for_the_usual_flow() -> None:
     assert "no air" in caveat.text
 
 
-FROM_THE_LOG = {"horizon-over", "all-suspect"}  # shown by the stories of the logbook and by test_homes
+# Shown by the stories of the logbook, by test_homes and by test_cut_short.
+FROM_THE_LOG = {"horizon-over", "all-suspect", "search-cut-short"}
 
 
 @pytest.mark.parametrize("code", sorted(EXAMPLES))

@@ -33,7 +33,7 @@ def rota(name: str) -> Rota:
 @pytest.mark.parametrize("name", ["shelf", "us-pair", "corner"])
 def test_json_has_the_promised_shape(name: str) -> None:
     answer = json.loads(tasks_json(rota(name), rota(name).tasks))
-    assert list(answer) == ["format", "as_of", "through", "tasks", "overdue", "looks", "warnings"]
+    assert list(answer) == ["format", "as_of", "through", "tasks", "overdue", "looks", "score", "warnings"]
     assert answer["format"] == "greenrota/tasks/1"
     assert (answer["as_of"], answer["through"]) == (
         rota(name).as_of.isoformat(),

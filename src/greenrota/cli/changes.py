@@ -12,7 +12,7 @@ import typer
 from greenrota.cli import out
 from greenrota.cli.options import AsJson, OnDay, PlanFile, iso_day
 from greenrota.cli.plan_path import find_plan, logbook_path
-from greenrota.cli.rota_at import Papers, read_papers, rota_of
+from greenrota.cli.rota_at import Papers, planned, read_papers, rota_of
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
@@ -44,14 +44,13 @@ def changes(plan: PlanFile = None, since: Since = None, on: OnDay = None, as_jso
     The rota with them is set against the rota without them, both as of the same day."""
     from greenrota.logbook.book import standing
     from greenrota.rota.change import compare, first_day_told_anew
-    from greenrota.rota.schedule import schedule
     from greenrota.views.changes import changes_json, changes_page
 
     papers = read_papers(find_plan(plan, Path.cwd()))
     written, fresh = _split(papers, since)
     day, earlier = papers.day(on), standing(written)
     rota = rota_of(papers, on)
-    before = schedule(papers.plan, earlier, day)
+    before = planned(papers.plan, earlier, day)
     found = compare(before, rota, first_day_told_anew(earlier, papers.entries, day))
     if as_json:
         out.write(changes_json(found, [n for entry in fresh if (n := entry.number) is not None]))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from greenrota.cli import clock, out
+from greenrota.cli.meter import meter
 from greenrota.cli.plan_path import logbook_path
 from greenrota.errors import Place, Problem
 
@@ -39,14 +40,20 @@ class Papers:
         return max([clock.today(), *told])
 
     def rota(self, on: date) -> Rota:
-        """The rota as it stands on a day."""
-        from greenrota.rota.schedule import schedule
-
-        return schedule(self.plan, self.entries, on)
+        """The rota as it stands on a day; a bar on a terminal while that takes long."""
+        return planned(self.plan, self.entries, on)
 
     def problems(self, rota: Rota) -> list[Problem]:
         """What is wrong with the logbook: its lines, its numbers, and entries that do not fit the state."""
         return [*self.book.problems, *rota.problems, *copies_beside(logbook_path(self.path))]
+
+
+def planned(plan: Plan, entries: Sequence[Entry], on: date) -> Rota:
+    """The rota of a plan and standing entries on a day, with a bar on a terminal while that takes long."""
+    from greenrota.rota.schedule import schedule
+
+    with meter() as progress:
+        return schedule(plan, entries, on, progress)
 
 
 def load_plan(path: Path) -> Plan:

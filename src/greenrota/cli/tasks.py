@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -13,11 +13,24 @@ from greenrota.cli.options import AsJson, Days, FromDay, OnDay, PlanFile, one_fo
 from greenrota.cli.paper import Force, SvgFile, write_svg
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
-from greenrota.cli.vessel_name import known_vessel
+from greenrota.cli.vessel_name import known_task, known_vessel
+
+if TYPE_CHECKING:
+    from greenrota.rota.rota import Rota
+    from greenrota.rota.why import Why
 
 OfVessel = Annotated[
     str | None,
     typer.Option("--vessel", metavar="NAME", help="Tasks of this vessel only.", show_default=False),
+]
+WhyTask = Annotated[
+    str | None,
+    typer.Option(
+        "--why",
+        metavar="ID",
+        help="Print which days a task could be on and why this one won, for example north/1/harvest.",
+        show_default=False,
+    ),
 ]
 
 
@@ -30,33 +43,42 @@ def tasks(
     as_json: AsJson = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print a CSV table.")] = False,
     as_markdown: Annotated[bool, typer.Option("--markdown", help="Print a Markdown table.")] = False,
+    score: Annotated[
+        bool, typer.Option("--score", help="Print what the dates are judged by, term by term.")
+    ] = False,
+    why: WhyTask = None,
     svg: SvgFile = None,
     force: Force = False,
 ) -> None:
     """Dated tasks with every amount, reason and caution.
 
     --from, --days and --vessel choose what is shown and change nothing in the rota. --svg draws all batches of the
-    horizon as a strip for every vessel."""
+    horizon as a strip for every vessel. With --json the score is always there, and --why is added."""
     from greenrota.views.agenda import agenda, chosen
     from greenrota.views.warning import warnings_text
 
     one_form({"--json": as_json, "--csv": as_csv, "--markdown": as_markdown})
+    one_form({"--csv": as_csv, "--markdown": as_markdown, "--score": score, "--why": why is not None})
     path = find_plan(plan, Path.cwd())
     rota = rota_at(path, on)
     name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
+    asked = None if why is None else _why(rota, why)
     if svg is not None:
         from greenrota.views.svg_strip import strip_svg
 
         write_svg(svg, strip_svg(rota), force, path)
         if not (as_json or as_csv or as_markdown):
             return
+    if (score or asked) and not as_json:
+        _explain(rota, asked)
+        return
     last = None if days is None else (from_day or rota.as_of) + timedelta(days=days - 1)
     shown = chosen(rota, from_day, last, name)
     if as_json or as_csv or as_markdown:
         from greenrota.views.tasklist import tasks_csv, tasks_json, tasks_markdown
 
         if as_json:
-            out.write(tasks_json(rota, shown))
+            out.write(tasks_json(rota, shown, asked))
             return
         out.write(tasks_csv(shown, rota.overdue) if as_csv else tasks_markdown(rota, shown))
     else:
@@ -64,3 +86,17 @@ def tasks(
     warnings = warnings_text(rota.caveats, out.screen_width())
     if warnings:
         out.note(f"\n{warnings}")
+
+
+def _why(rota: Rota, typed: str) -> Why:
+    from greenrota.rota.why import why as set_by
+
+    return set_by(rota, known_task(rota, typed, "--why"))
+
+
+def _explain(rota: Rota, asked: Why | None) -> None:
+    """Print what set the day of a task; the score of the whole rota where no task is asked for."""
+    from greenrota.views.score import score_page, why_page
+
+    width = out.screen_width()
+    out.write(score_page(rota, width) if asked is None else why_page(asked, width))

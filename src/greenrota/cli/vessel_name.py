@@ -1,4 +1,4 @@
-"""The name of a vessel, batch or bottle, as it is typed on the command line."""
+"""The name of a vessel, batch, bottle or task, as it is typed on the command line."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from greenrota.errors import Place, Problem, ProblemsFound
 if TYPE_CHECKING:
     from greenrota.rota.plan import Plan
     from greenrota.rota.rota import Rota
+    from greenrota.rota.task import Task
 
 
 def known_vessel(plan: Plan, typed: str, argument: str) -> str:
@@ -37,6 +38,12 @@ def known_subject(rota: Rota, typed: str, argument: str, planned: bool = False) 
     return _known(
         names, typed, argument, "unknown-subject", "no vessel, batch or bottle is called", "known are"
     )
+
+
+def known_task(rota: Rota, typed: str, argument: str) -> Task:
+    """The task of the rota that is meant; ProblemsFound (status 2, "unknown-task") if there is none."""
+    tasks = {task.id: task for task in rota.tasks}
+    return tasks[_known(list(tasks), typed, argument, "unknown-task", "the rota has no task", "it has")]
 
 
 def _known(names: list[str], typed: str, argument: str, code: str, what: str, has: str) -> str:

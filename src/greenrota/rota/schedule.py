@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 from greenrota.logbook.entry import Entry
 from greenrota.rota.caveat import Caveat
@@ -26,6 +26,8 @@ from greenrota.rota.standpoint import Standpoint, from_the_start
 from greenrota.rota.task import tasks_from
 from greenrota.rota.visit import Wishes, first_starts
 
+_DAYS_BEFORE = 366  # our choice: an entry older than a year when the plan begins is an old book, or a slip
+
 
 def schedule(
     plan: Plan,
@@ -37,23 +39,39 @@ def schedule(
 
     `entries` are the standing entries of the logbook (voids gone, by day and then as written); those after `as_of`
     do not count yet. With no entries the rota is planned from the plan's first day, whatever `as_of` is; with some,
-    forward from `as_of`, which defaults to the day of the last entry. `progress` is told how far the search for the
-    best dates is, 0..1; a KeyboardInterrupt during it gives the best rota found so far, marked so.
+    forward from `as_of`, which defaults to the day of the last entry; never from more than a year before the plan's
+    first day, for what lies before that is history. `progress` is told how far the search for the best dates is,
+    0..1; a KeyboardInterrupt during it gives the best rota found so far, marked so, and nothing more
+    is searched for.
     """
     setting = setting_for(plan)
-    rota = _planned(setting, from_the_start(plan), Wishes(), progress)
     told = [entry for entry in entries if as_of is None or entry.on <= as_of]
-    if not told:
-        return _with_caveats(rota)
-    for on in sorted({entry.on for entry in told}):
-        rota = _replanned(setting, told, on, rota, progress)
-    if as_of is not None and as_of != told[-1].on:
-        rota = _replanned(setting, told, as_of, rota, progress)
+    earliest = plan.start - timedelta(days=_DAYS_BEFORE)
+    days = sorted({max(entry.on, earliest) for entry in told})
+    if told and as_of is not None and max(as_of, earliest) != days[-1]:
+        days.append(max(as_of, earliest))
+    rota = _planned(setting, from_the_start(plan), Wishes(), _part(progress, 0, len(days) + 1))
+    for number, on in enumerate(days, start=1):
+        rota = _replanned(setting, told, on, rota, _part(progress, number, len(days) + 1))
     return _with_caveats(rota)
 
 
-def _planned(setting: Setting, standpoint: Standpoint, standing: Wishes, progress: Progress | None) -> Rota:
-    found = search(setting, standpoint, standing, progress)
+def _part(progress: Progress | None, number: int, of: int) -> Progress | None:
+    """What one search of several tells, as its part of the whole."""
+    return None if progress is None else lambda share: progress((number + share) / of)
+
+
+def _planned(
+    setting: Setting,
+    standpoint: Standpoint,
+    standing: Wishes,
+    progress: Progress | None,
+    hurried: bool = False,
+) -> Rota:
+    """The rota from a standpoint; `hurried` after an interrupt: the standing dates and no search for better ones."""
+    found = search(setting, standpoint, standing, progress, 0 if hurried else None)
+    if hurried:
+        found = replace(found, cut_short=True)
     as_of, walked = standpoint.as_of, found.walked
     tasks = tasks_from(setting.benches, walked.visits, as_of, setting.open_days, standpoint.done)
     return Rota(setting, as_of, standpoint, standing, found, tasks)
@@ -61,7 +79,9 @@ def _planned(setting: Setting, standpoint: Standpoint, standing: Wishes, progres
 
 def _with_caveats(rota: Rota) -> Rota:
     setting = rota.setting
-    return replace(rota, caveats=(*fitness(setting.benches, setting.cycles), *foresight(rota), *_over(rota)))
+    return replace(
+        rota, caveats=(*fitness(setting.benches, setting.cycles), *foresight(rota), *_unsure(rota))
+    )
 
 
 def _replanned(
@@ -69,7 +89,8 @@ def _replanned(
 ) -> Rota:
     """The rota on a day, as near to the one before it as the logbook allows."""
     history = replay(setting, entries, on)
-    rota = _planned(setting, history.standpoint(on), standing_wishes(before, history), progress)
+    standing, hurried = standing_wishes(before, history), before.found.cut_short
+    rota = _planned(setting, history.standpoint(on), standing, progress, hurried)
     return replace(
         rota,
         history=tuple(history.diary.spans),
@@ -109,8 +130,13 @@ def _overdue(before: Rota, after: Rota) -> dict[str, date]:
     return {name: on for name, (on, parent) in due.items() if on < after.as_of and wanted.get(name) == parent}
 
 
-def _over(rota: Rota) -> list[Caveat]:
-    if rota.as_of <= rota.through:
-        return []
-    text = f"the horizon ended on {rota.through}; give the plan more days to plan on"
-    return [Caveat("horizon-over", text)]
+def _unsure(rota: Rota) -> list[Caveat]:
+    """What makes the dates themselves doubtful: an end that is past, a search that was cut short."""
+    caveats = []
+    if rota.as_of > rota.through:
+        text = f"the horizon ended on {rota.through}; give the plan more days to plan on"
+        caveats.append(Caveat("horizon-over", text))
+    if rota.found.cut_short:
+        text = "the search was cut short: these are the best dates found until then, better ones may exist"
+        caveats.append(Caveat("search-cut-short", text))
+    return caveats

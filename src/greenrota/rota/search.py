@@ -17,7 +17,7 @@ from greenrota.rota.forecast import Forecast, forecast
 from greenrota.rota.score import Judge, Score
 from greenrota.rota.setting import Setting
 from greenrota.rota.standpoint import Standpoint
-from greenrota.rota.visit import Choice, Wishes, first_starts
+from greenrota.rota.visit import Choice, Wishes, first_starts, with_harvest, with_start
 
 # Walked batches a search may take: the cube of the rota's batches over six, within bounds, so that three vessels and a
 # month take a tenth of a second on a small computer, eight vessels and two months about one. Our choice.
@@ -54,8 +54,9 @@ def search(
 ) -> Found:
     """The best dates found from a standpoint. The dates in `standing` are held as long as they are possible.
 
-    `progress` is told the share of the budget that is spent, 0..1; `budget` is in walked batches. A
-    KeyboardInterrupt ends the search with the best so far, marked `cut_short`.
+    `progress` is told the share of the budget that is spent, 0..1; `budget` is in walked batches, and with none
+    nothing is tried: the standing dates stay, the others are the first that will do. A KeyboardInterrupt ends the
+    search with the best so far, marked `cut_short`.
     """
     return _Search(setting, standpoint, standing, progress, budget).run()
 
@@ -121,7 +122,7 @@ class _Search:
 
     def _enumerate(self) -> bool:
         """Try every choice there is, depth first; False if they are too many."""
-        if self._ways() * max(1, len(self.best.walked.choices)) > EXACT_BATCHES:
+        if self.budget <= 0 or self._ways() * max(1, len(self.best.walked.choices)) > EXACT_BATCHES:
             return False
         self.limit = int(EXACT_BATCHES * EXACT_SLACK)
         try:
@@ -187,20 +188,15 @@ class _Search:
 
     def _neighbours(self, at: Found, key: str) -> Iterator[Wishes]:
         """Other days for one start or harvest: with the later dates of the vessel kept, and with them chosen anew."""
-        starts, harvests = dict(at.wishes.starts), dict(at.wishes.harvests)
         if key in at.walked.start_options:
             for day in at.walked.start_options[key]:
-                if day != starts.get(key):
-                    yield Wishes(_without_later(harvests, key, 0), {**starts, key: day})
+                if day != at.wishes.starts.get(key):
+                    yield with_start(at.wishes, key, day)
             return
-        vessel, number = key.rsplit("/", 1)
         options = next((choice.options for choice in at.walked.choices if choice.batch.id == key), ())
-        later = _without_later(harvests, vessel, int(number))
         for day in options:
-            if day != harvests.get(key):
-                yield Wishes({**harvests, key: day}, starts)
-                if len(later) < len(harvests):
-                    yield Wishes({**later, key: day}, starts)
+            if day != at.wishes.harvests.get(key):
+                yield from with_harvest(at.wishes, key, day)
 
     def _leaning(self, lean: Callable[[Choice], date]) -> Found:
         """A rota with every harvest on the day that `lean` likes: another place to set out from."""
@@ -241,13 +237,3 @@ def _taken(walked: Forecast) -> Wishes:
     """The dates of a walk as wishes that would lead to it again."""
     harvests = {choice.batch.id: choice.taken for choice in walked.choices if choice.taken is not None}
     return Wishes(harvests, first_starts(walked.visits))
-
-
-def _without_later(harvests: dict[str, date], vessel: str, number: int) -> dict[str, date]:
-    """The harvests without those of a vessel's batches after a number."""
-
-    def is_later(batch: str) -> bool:
-        name, counted = batch.rsplit("/", 1)
-        return name == vessel and int(counted) > number
-
-    return {batch: day for batch, day in harvests.items() if not is_later(batch)}

@@ -67,3 +67,26 @@ class Choice:
 def first_starts(visits: Iterable[Visit]) -> dict[str, date]:
     """The days on which vessels are filled for the first time; restarts after a renewal or a crash are left out."""
     return {v.batch.vessel: v.on for v in visits if v.kind == "start" and v.batch.number == 1}
+
+
+def with_harvest(wishes: Wishes, batch: str, on: date) -> list[Wishes]:
+    """The wishes with another day for a harvest: the later dates of the vessel kept, then with them left open."""
+    vessel, number = batch.rsplit("/", 1)
+    later = _without_later(wishes.harvests, vessel, int(number))
+    others = [wishes.harvests] if len(later) == len(wishes.harvests) else [wishes.harvests, later]
+    return [Wishes({**harvests, batch: on}, wishes.starts) for harvests in others]
+
+
+def with_start(wishes: Wishes, vessel: str, on: date) -> Wishes:
+    """The wishes with another day for a first filling; the later dates of the vessel are left open."""
+    return Wishes(_without_later(wishes.harvests, vessel, 0), {**wishes.starts, vessel: on})
+
+
+def _without_later(harvests: Mapping[str, date], vessel: str, number: int) -> Mapping[str, date]:
+    """The harvests without those of a vessel's batches after a number."""
+
+    def is_later(batch: str) -> bool:
+        name, counted = batch.rsplit("/", 1)
+        return name == vessel and int(counted) > number
+
+    return {batch: day for batch, day in harvests.items() if not is_later(batch)}

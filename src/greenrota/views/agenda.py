@@ -15,6 +15,7 @@ from greenrota.views import care
 from greenrota.views.day import day_text, week_of
 from greenrota.views.lettering import display_width, hanging, pad, printable, wrap
 from greenrota.views.pour import JOINT, density_text, pour_parts, pour_text
+from greenrota.views.score import CUT_SHORT
 from greenrota.views.table import Column, render_table
 from greenrota.views.watch import magnify
 
@@ -58,7 +59,8 @@ def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None) -> str:
 def heading(rota: Rota, width: int | None = None) -> str:
     """Name, as-of day, horizon, and for every vessel the cycle that was chosen and why."""
     plan = rota.plan
-    title = f"{plan.name}: as of {day_text(rota.as_of)}, through {day_text(rota.through)}"
+    sure = f"; {CUT_SHORT}" if rota.found.cut_short else ""
+    title = f"{plan.name}: as of {day_text(rota.as_of)}, through {day_text(rota.through)}{sure}"
     together: dict[Cycle, list[str]] = {}
     for name, cycle in rota.cycles.items():
         together.setdefault(cycle, []).append(name)

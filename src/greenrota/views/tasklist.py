@@ -14,23 +14,28 @@ from greenrota.rota.caveat import Caveat
 from greenrota.rota.look import Look
 from greenrota.rota.rota import Rota
 from greenrota.rota.task import Amounts, Task
-from greenrota.views.agenda import why
+from greenrota.rota.why import Why
+from greenrota.views.agenda import why as reason_of
 from greenrota.views.day import day_text
 from greenrota.views.figure import figure
 from greenrota.views.lettering import printable
 from greenrota.views.pour import density_text, pour_text
+from greenrota.views.score import score_object, why_object
 
 FORMAT = "greenrota/tasks/1"
 _AMOUNTS = ("inoculum_ml", "seawater_ml", "salt_g", "harvest_ml", "keep_ml", "bank_ml")
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")  # first characters a spreadsheet may run, OWASP "CSV injection"
 
 
-def tasks_json(rota: Rota, tasks: Sequence[Task]) -> str:
-    """The tasks as one JSON object of format `greenrota/tasks/1`, caution texts whole, warnings of the rota.
-    `overdue` gives the day on which a task was due first; `looks` what is suspect and alive.
+def tasks_json(rota: Rota, tasks: Sequence[Task], why: Why | None = None) -> str:
+    """The tasks as one JSON object of format `greenrota/tasks/1`, caution texts whole, score and warnings of the rota.
+
+    `why` is what set the day of one of them, only where it is asked for. `overdue` gives the day on which a task
+    was due first; `looks` what is suspect and alive.
 
     Amounts that do not apply are left out; densities that do not are null.
     """
+    asked: dict[str, object] = {} if why is None else {"why": why_object(why)}
     return json.dumps(
         {
             "format": FORMAT,
@@ -41,6 +46,8 @@ def tasks_json(rota: Rota, tasks: Sequence[Task]) -> str:
                 task.id: rota.overdue[task.id].isoformat() for task in tasks if task.id in rota.overdue
             },
             "looks": [look_object(look) for look in rota.looks],
+            "score": score_object(rota.found),
+            **asked,
             "warnings": [warning(caveat) for caveat in rota.caveats],
         },
         ensure_ascii=False,
@@ -141,7 +148,7 @@ def tasks_markdown(rota: Rota, tasks: Sequence[Task]) -> str:
             task.batch,
             pour_text(task, rota.plan.units),
             density_text(task),
-            why(task, rota.overdue),
+            reason_of(task, rota.overdue),
         )
         for task in tasks
     ]

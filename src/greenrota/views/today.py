@@ -16,6 +16,7 @@ from greenrota.views.agenda import Frame, chosen, task_lines
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width, hanging, printable
 from greenrota.views.pour import nutrient_texts, pour_text
+from greenrota.views.score import CUT_SHORT
 from greenrota.views.table import Column, render_table
 from greenrota.views.warning import urgent, warnings_text
 from greenrota.views.watch import magnify, signs
@@ -66,7 +67,7 @@ def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
     at_hand = [*late, *due]
     frame = Frame.around(at_hand, rota.plan.units, width or _PAGE)
     blocks = [
-        [_title(rota, on)],
+        hanging("", _title(rota, on), width, 2),
         warnings_text(urgent(rota), width).splitlines() if on == rota.as_of else [],
         _late(rota, late, on, frame, length),
         magnify(rota.looks, frame.width, not length.whole_signs),
@@ -88,7 +89,7 @@ def _title(rota: Rota, on: date) -> str:
         return f"{title}; the rota begins on {day_text(rota.plan.start)}"
     if on > rota.through:
         return f"{title}; the rota ended on {day_text(rota.through)}: set a new start or more days"
-    return title
+    return f"{title}; {CUT_SHORT}" if rota.found.cut_short else title
 
 
 def _late(rota: Rota, late: Sequence[Task], on: date, frame: Frame, length: _Length) -> list[str]:
