@@ -5,6 +5,9 @@ A page is run from top to bottom in a folder of its own that holds a copy of `ex
 - a fence "console" holds commands (`$ greenrota ...`, `$ cat FILE`, `$ cp FROM TO`), each with what it prints;
 - a fence "toml FILE" or "text FILE" is written into FILE, one with "add=FILE" is added at its end.
 
+A table that is to be read as a table stands between `<!-- table: greenrota ... --markdown -->` and `<!-- end -->`;
+with `drop=TEXT` before the colon, rows with TEXT are left out, and the page says so.
+
 Words behind "console" say what is left out of the output (a line with only an ellipsis stands for it) and what status
 is expected: `from="TEXT"` and `until="TEXT"` start with and end before the first line with TEXT, `lines=1-12,20-22`
 picks lines of what is left, `status=1`. The clock is set to the day of --on, else to one far off: a page that depends
@@ -39,7 +42,12 @@ SCREEN = {"COLUMNS": "80", "LINES": "50", "NO_COLOR": "1", "TERM": "dumb"}
 FAR_OFF = date(2041, 1, 1)  # what the clock says where no day is given: nothing on a page may depend on it
 HOME = "/home/you/shelf"  # how a page names the folder it is run in
 LEFT_OUT = "…"
-_FENCE = re.compile(r"^```(?P<what>console|toml|text)\b[ ]*(?P<words>.*)\n(?P<body>(?s:.*?))^```$", re.MULTILINE)
+_FENCE = re.compile(
+    r"^```(?P<what>console|toml|text)\b[ ]*(?P<words>.*)\n(?P<body>(?s:.*?))^```$", re.MULTILINE
+)
+_TABLE = re.compile(
+    r"^<!-- table(?: drop=(?P<drop>\S+))?: (?P<command>.+) -->\n(?s:.*?)^<!-- end -->$", re.MULTILINE
+)
 
 
 @dataclass(frozen=True)
@@ -101,16 +109,39 @@ def _line_with(lines: list[str], text: str) -> int:
 class Screen(io.StringIO):
     """A terminal that keeps what is printed on it."""
 
-    encoding = "utf-8"  # type: ignore[assignment]  # StringIO has none
+    encoding = "utf-8"  # what the program writes for
 
     def isatty(self) -> bool:
         return True
 
 
+class Aside(io.StringIO):
+    """What goes to stderr: shown on the screen in its place, but no terminal, for a progress bar tells the time."""
+
+    encoding = "utf-8"  # what the program writes for
+
+    def __init__(self, screen: Screen) -> None:
+        super().__init__()
+        self._screen = screen
+
+    def write(self, text: str) -> int:
+        return self._screen.write(text)
+
+
 def refreshed(page: str) -> str:
     """The page with the output that its commands give now. Raises ValueError where a command can not be run."""
     with _folder():
-        return _FENCE.sub(_again, page)
+        return _TABLE.sub(_tabled, _FENCE.sub(_again, page))
+
+
+def _tabled(table: re.Match[str]) -> str:
+    printed, status = run(table["command"])
+    if status:
+        raise ValueError(f"{table['command']!r} ended with {status}:\n{printed}")
+    rows = [row for row in printed.splitlines() if row.startswith("|")]
+    kept = [row for row in rows if table["drop"] is None or f"| {table['drop']} |" not in row]
+    head, tail = table[0].split("\n", 1)[0], "<!-- end -->"
+    return "\n".join([head, "", *kept, "", tail])
 
 
 def _again(fence: re.Match[str]) -> str:
@@ -159,7 +190,7 @@ def _greenrota(words: list[str]) -> tuple[str, int]:
         patch.object(sys, "argv", ["greenrota", *words]),
         patch("greenrota.cli.clock.today", lambda: day),
         contextlib.redirect_stdout(screen),
-        contextlib.redirect_stderr(screen),
+        contextlib.redirect_stderr(Aside(screen)),
     ):
         try:
             greenrota()

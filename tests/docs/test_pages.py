@@ -1,6 +1,7 @@
 """README and the other pages: what they show is what the program prints, and what they point to is there."""
 
 import re
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -32,8 +33,32 @@ def test_every_link_leads_somewhere(page: Path) -> None:
 def test_the_readme_is_short_and_shows_a_result_first() -> None:
     lines = (TREE / "README.md").read_text(encoding="utf-8").splitlines()
     assert len(lines) < 120
-    first_screen = lines[:50]  # a screen of 50 lines: our choice
-    assert any(line.startswith("$ greenrota tasks") for line in first_screen)
+    first_screen = lines[:40]  # a screen of 40 lines: our choice
+    tasks = [line.split(" | ") for line in first_screen if line.startswith("| ") and " 20" in line]
+    assert {"start", "harvest", "reseed"} <= {task[1] for task in tasks}
+    days = [date.fromisoformat(task[0][-10:]) for task in tasks]
+    assert (max(days) - min(days)).days > 21  # most of a month, derived by hand: four weeks are shown
+
+
+def test_the_notebook_lines_for_developers_run(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(TREE)
+    [lines] = re.findall(r"^```python\n(.*?)^```$", _developers(), re.MULTILINE | re.DOTALL)
+    exec(compile(lines, "DEVELOPERS.md", "exec"), {})
+    assert "2027-02-03 north/1/start" in capsys.readouterr().out  # the first open day of the plan, by hand
+
+
+def test_every_file_that_developers_are_sent_to_is_there() -> None:
+    named = re.findall(r"`([\w./-]+/[\w.*-]*)`", _developers())
+    assert len(named) > 30
+    for name in named:
+        places = (TREE, TREE / "src" / "greenrota", TREE / "tests" / "bench")
+        assert any(list(place.glob(name)) for place in places), name
+
+
+def _developers() -> str:
+    return (TREE / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 
 def _anchors(page: Path) -> set[str]:
