@@ -160,6 +160,13 @@ _TEXTS = (
         f"bottles and food: {_POISON_ADVICE}; children: no source",
         "from memory",
     ),
+    Caution(
+        "strain_tools",
+        "Several strains: tools are not shared between them. Keep a marked set of tubing, funnel and jugs for each "
+        "strain; where that can not be, disinfect and rinse between strains, and never open two at once.",
+        "growers' common practice; not looked up in print",
+        "common practice",
+    ),
 )
 CAUTIONS: Mapping[str, Caution] = MappingProxyType({each.key: each for each in _TEXTS})
 

@@ -31,6 +31,9 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "bank": ("food_fridge",),
     }
 )
+# Where a plan grows several strains: what opens a culture or carries one from place to place.
+STRAIN_TOOLS = "strain_tools"
+CARRYING = frozenset({"start", "reseed", "bank"})
 NO_NUTRIENT: Mapping[str, float] = MappingProxyType({})
 
 
@@ -78,12 +81,14 @@ def tasks_from(
 ) -> tuple[Task, ...]:
     """All tasks of planned visits, in the order of the calendar and of the bench; prepare tasks come with them.
 
-    Tasks whose id is in `done` are left out.
+    Tasks whose id is in `done` are left out. Where the benches grow several strains, tasks that move living culture
+    carry the caution about shared tools.
     """
     tasks: list[Task] = []
+    several = len({bench.strain.name for bench in benches.values()}) > 1
     for visit in visits:
         bench = benches[visit.batch.vessel]
-        tasks.append(_task(bench, visit))
+        tasks.append(_task(bench, visit, several))
         if visit.kind in ("start", "reseed"):
             tasks.append(_prepare(bench, visit, as_of, open_days))
     open_tasks = [task for task in tasks if task.id not in done]
@@ -96,7 +101,8 @@ def _bench_order(task: Task) -> int:
     return DAY_ORDER["harvest" if late else task.kind]
 
 
-def _task(bench: Bench, visit: Visit) -> Task:
+def _task(bench: Bench, visit: Visit, several_strains: bool) -> Task:
+    tools = (STRAIN_TOOLS,) if several_strains and visit.kind in CARRYING else ()
     return Task(
         id=f"{visit.batch.id}/{visit.kind}",
         kind=visit.kind,
@@ -108,7 +114,7 @@ def _task(bench: Bench, visit: Visit) -> Task:
         density_before_per_ml=None if visit.before is None else visit.before.density_per_ml,
         density_after_per_ml=None if visit.after is None else visit.after.density_per_ml,
         reason=visit.reason,
-        cautions=CAUTIONS[visit.kind],
+        cautions=(*CAUTIONS[visit.kind], *tools),
         light_h=visit.light_h,
     )
 

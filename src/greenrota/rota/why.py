@@ -74,7 +74,7 @@ def why(rota: Rota, task: Task) -> Why:
         return _of_start(rota, task)
     if task.kind == "prepare":
         opened = next(each.kind for each in rota.forecast.visits if each.batch.id == task.batch)
-        rule = "the last open day before the new seawater is needed, or that day itself"
+        rule = "the last open day shortly before the new seawater is needed, or that day itself"
         return Why(task, rule, f"{task.batch}/{opened}")
     if task.kind == "feed":
         return Why(task, _feed_rule(rota, task))

@@ -13,7 +13,7 @@ from greenrota.views.lettering import hanging
 def letters(tasks: Iterable[Task]) -> dict[str, str]:
     """A letter for every caution the tasks carry, by caution key, in order of first appearance."""
     keys = dict.fromkeys(key for task in tasks for key in task.cautions)
-    return dict(zip(keys, ascii_lowercase, strict=False))  # there are ten cautions
+    return dict(zip(keys, ascii_lowercase, strict=False))  # there are fewer cautions than letters
 
 
 def marked(task: Task, known: Mapping[str, str]) -> str:
@@ -54,6 +54,7 @@ _IN_SHORT = {
     "air_line": "air pump above the water, vent open",
     "food_fridge": "label NOT FOOD",
     "nutrient": "concentrates away from food and children",
+    "strain_tools": "own tools for each strain",
 }
 
 
