@@ -11,7 +11,7 @@ from season_loop import Loop
 from greenrota.culture.strain import strains
 from greenrota.rota.plan import Away, CyclePlan, Plan, Starter, Tank, Work
 from greenrota.rota.risk.hazard import danger_for, scaled
-from greenrota.rota.risk.luck import Luck
+from greenrota.rota.risk.luck import Luck, share
 from greenrota.rota.risk.rack import NEVER
 from greenrota.rota.risk.season import play
 from greenrota.rota.risk.size import rough_rota
@@ -57,11 +57,12 @@ def test_every_season_is_that_of_the_plain_loop(name: str, backup: bool) -> None
     danger = scaled(danger_for(None), 6.0)  # enough mishaps that every rule is met
     played = play(table, danger, SEASONS, seed=5)
     luck = Luck(5, 0, SEASONS, len(table.places.names))
-    drawn = [(np.zeros(SEASONS), np.zeros((len(table.places.names), SEASONS)))]
+    vessels = len(table.places.names)
+    drawn = [(np.zeros(SEASONS), np.zeros((vessels, SEASONS)))]
     for _ in range(table.days - 1):
-        day = (np.empty(SEASONS), np.empty((len(table.places.names), SEASONS)))
+        day = (np.empty(SEASONS, np.uint32), np.empty((vessels, SEASONS), np.uint32))
         luck.draw(*day)
-        drawn.append(day)
+        drawn.append((share(day[0]), share(day[1])))
     for season in range(SEASONS):
         loop = Loop(table, danger)
         loop.play([float(s[season]) for s, _ in drawn], [v[:, season].tolist() for _, v in drawn])

@@ -3,11 +3,12 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from made_plans import example_plan, example_vessel
 
 from greenrota.rota.plan import Tank
 from greenrota.rota.risk.hazard import danger_for, scaled
-from greenrota.rota.risk.luck import CELL, Luck
+from greenrota.rota.risk.luck import CELL, NUMBERS, Luck, lot_at, share
 from greenrota.rota.risk.outcome import mean
 from greenrota.rota.risk.season import Seasons, play
 from greenrota.rota.risk.size import rough_rota
@@ -43,19 +44,38 @@ def test_more_seasons_leave_the_first_ones_as_they_were() -> None:
 
 
 def test_cells_are_seeded_as_spawned() -> None:
-    """Truth published: numpy's SeedSequence, children by `spawn` one after the other."""
-    shelf, vessels = np.empty(CELL), np.empty((2, CELL))
+    """Truth published: numpy's SeedSequence, children by `spawn` one after the other; low half of 64 bits first."""
+    shelf, vessels = np.empty(CELL, np.uint32), np.empty((2, CELL), np.uint32)
     Luck(42, 3, CELL, 2).draw(shelf, vessels)
     children = np.random.SeedSequence(42).spawn(4)[3].spawn(3)
     for child, row in zip(children, (shelf, *vessels), strict=True):
-        assert np.array_equal(row, np.random.Generator(np.random.SFC64(child)).random(CELL))
+        whole = np.random.SFC64(child).random_raw(CELL // 2)
+        assert np.array_equal(row[::2], whole & 0xFFFFFFFF)
+        assert np.array_equal(row[1::2], whole >> np.uint64(32))
 
 
 def test_a_vessel_keeps_its_luck_when_another_is_added() -> None:
-    shelf, two, three = np.empty(CELL), np.empty((2, CELL)), np.empty((3, CELL))
+    shelf = np.empty(CELL, np.uint32)
+    two, three = np.empty((2, CELL), np.uint32), np.empty((3, CELL), np.uint32)
     Luck(1, 0, CELL, 2).draw(shelf, two)
     Luck(1, 0, CELL, 3).draw(shelf, three)
     assert np.array_equal(two, three[:2])
+
+
+def test_the_lots_are_uniform() -> None:
+    """Derived by hand: 50,000 numbers in 100 bins, 99 degrees of freedom; chi-squared beyond 160 has chance 1e-4."""
+    shelf, vessels = np.empty(CELL, np.uint32), np.empty((9, CELL), np.uint32)
+    Luck(7, 0, CELL, 9).draw(shelf, vessels)
+    drawn = np.concatenate([share(shelf), share(vessels).ravel()])
+    counts, expected = np.histogram(drawn, 100, (0.0, 1.0))[0], drawn.size / 100
+    assert 50.0 < ((counts - expected) ** 2 / expected).sum() < 160.0
+
+
+@pytest.mark.parametrize("chance", [0.0, 1e-9, 0.025, 0.3, 1.0, 1.2])
+def test_no_number_below_a_chance_is_passed_over(chance: float) -> None:
+    edge = int(lot_at(chance))
+    around = np.array([n for n in range(edge - 2, edge + 3) if 0 <= n < NUMBERS] + [NUMBERS - 1], np.uint32)
+    assert np.all((around <= lot_at(chance)) | (share(around) >= chance))
 
 
 def test_more_mishaps_lose_more_in_every_season_and_shared_luck_narrows_the_difference() -> None:

@@ -16,13 +16,13 @@ RIPE_Z = 1.0 / RIPE_SHARE - 1.0
 def do_planned(rack: Rack, deeds: tuple[Planned, ...], day: int) -> None:
     """The planned deeds of a day, in every season in which their vessel is still on its dates."""
     for deed in deeds:
-        on = ~rack.off[deed.row]
+        on = np.flatnonzero(~rack.off[deed.row])
         if deed.deed is Deed.START:
             _fill(rack, deed, on, day)
         elif deed.deed is Deed.GIFT:
             _fill_from_other(rack, deed, on, day)
         elif deed.deed is Deed.FEED:
-            np.copyto(rack.z[deed.row], deed.z, where=on)
+            rack.z[deed.row][on] = deed.z
         else:
             _harvest_row(rack, deed, on, day)
         if deed.deed is not Deed.RENEW:
@@ -42,57 +42,64 @@ def harvest_ripe(rack: Rack, day: int) -> None:
         _harvest(rack, at, day)
 
 
-def _fill(rack: Rack, deed: Planned, on: NDArray[np.bool_], day: int) -> None:
-    np.copyto(rack.z[deed.row], deed.z, where=on)
+def _fill(rack: Rack, deed: Planned, on: Where, day: int) -> None:
+    rack.z[deed.row][on] = deed.z
     rack.since[deed.row][on] = day
     rack.cleaned[deed.row][on] = day
     rack.reseeds[deed.row][on] = 0
 
 
-def _fill_from_other(rack: Rack, deed: Planned, on: NDArray[np.bool_], day: int) -> None:
+def _fill_from_other(rack: Rack, deed: Planned, on: Where, day: int) -> None:
     """A first filling from another vessel; where that has died or left its dates, the taker waits for any donor."""
     giver = deed.donor
-    gives = on & ~rack.off[giver] & np.isfinite(rack.z[giver]) & ~rack.suspect[giver]
-    _fill(rack, deed, gives, day)
-    rack.given_ml[giver] += np.where(gives, deed.gift_ml, 0.0)
+    gives = ~rack.off[giver][on] & np.isfinite(rack.z[giver][on]) & ~rack.suspect[giver][on]
+    served, left = on[gives], on[~gives]
+    _fill(rack, deed, served, day)
+    rack.given_ml[giver][served] += deed.gift_ml
     row_start = deed.row * rack.seasons
-    sick = np.flatnonzero(gives & (rack.seen_on[giver] != NEVER))
+    sick = served[rack.seen_on[giver][served] != NEVER]
     rack.outbreak[deed.row][sick] = rack.outbreak[giver][sick]
     rack.carry(row_start + sick, day)
-    left = np.flatnonzero(on & ~gives)
     rack.off[deed.row][left] = True
     rack.waiting = np.concatenate([rack.waiting, row_start + left])
 
 
-def _harvest_row(rack: Rack, deed: Planned, on: NDArray[np.bool_], day: int) -> None:
-    """The planned harvest of a vessel: one row of all seasons, all of the same density."""
+def _harvest_row(rack: Rack, deed: Planned, on: Where, day: int) -> None:
+    """The planned harvest of a vessel in the seasons `on`, all of the same density."""
     row, places = deed.row, rack.plan.places
     renewing = deed.deed is Deed.RENEW
-    kept_ml = deed.kept_ml
     if deed.z_before is not None:
-        np.putmask(rack.z[row], on, deed.z_before)
+        rack.z[row][on] = deed.z_before
     strain = places.strain[row]
     due = rack.bottle_day[strain] <= day - rack.plan.strains.refresh_days[strain]
     if renewing:
-        kin = places.strain == strain
-        due |= np.isfinite(rack.z[kin]).sum(axis=0) <= 1
-    due &= on
+        due |= _standing(np.isfinite(rack.z[places.strain == strain])) <= 1
+    due &= ~rack.off[row]
     due &= ~rack.suspect[row]
     season = np.flatnonzero(due)
     if season.size:
-        _bank(rack, row * rack.seasons + season, np.full(season.size, kept_ml), day)
+        _bank(rack, row * rack.seasons + season, np.full(season.size, deed.kept_ml), day)
     given_ml = rack.given_ml[row]
     if places.feeds[row]:
-        poured_ml = np.subtract(places.fill_ml[row] - kept_ml, given_ml)
+        poured_ml = np.subtract(places.fill_ml[row] - deed.kept_ml, given_ml)
         np.maximum(poured_ml, 0.0, out=poured_ml)
-        np.add(rack.harvest_ml, poured_ml, out=rack.harvest_ml, where=on)
-    np.putmask(given_ml, on, 0.0)
+        poured_ml *= ~rack.off[row]
+        rack.harvest_ml += poured_ml
+    given_ml[on] = 0.0
     if renewing:
-        rack.empty(row * rack.seasons + np.flatnonzero(on))
+        rack.empty(row * rack.seasons + on)
         return
-    np.putmask(rack.z[row], on, deed.z)
-    np.putmask(rack.since[row], on, day)
-    rack.reseeds[row] += on
+    rack.z[row][on] = deed.z
+    rack.since[row][on] = day
+    rack.reseeds[row] += ~rack.off[row]
+
+
+def _standing(lives: NDArray[np.bool_]) -> NDArray[np.int16]:
+    """How many of the vessels (vessel, season) live, by season; row by row, which costs least."""
+    number = np.zeros(lives.shape[1], np.int16)
+    for row in lives:
+        number += row
+    return number
 
 
 def _harvest(rack: Rack, at: Where, day: int) -> None:
@@ -100,27 +107,28 @@ def _harvest(rack: Rack, at: Where, day: int) -> None:
     row, season = rack.split(at)
     reseeds, z, given_ml = rack.reseeds.ravel(), rack.z.ravel(), rack.given_ml.ravel()
     renewing = reseeds[at] >= rack.renew_after[row]
-    whole = renewing.any()
+    ends = np.flatnonzero(renewing)
     due = rack.bottle_day.ravel()[rack.bottle_row[row] + season] <= day - rack.refresh_days[row]
-    if whole:
-        last_stand = renewing & ~due
+    if ends.size:
+        last_stand = ends[~due[ends]]
         due[last_stand] = _alone(rack, row[last_stand], season[last_stand])
-    if due.any():
-        banks, its_row = at[due], row[due]
-        kept_ml = np.where(renewing[due], 0.0, rack.kept_ml[its_row])
-        sound = ~rack.suspect.ravel()[banks]
-        _bank_first(rack, banks[sound], kept_ml[sound], day)
+    due &= ~rack.suspect.ravel()[at]
+    banks = np.flatnonzero(due)
+    if banks.size:
+        kept_ml = np.where(renewing[banks], 0.0, rack.kept_ml[row[banks]])
+        _bank_first(rack, at[banks], kept_ml, day)
     poured_ml = rack.spare_of[row] - given_ml[at]
-    if whole:
-        poured_ml[renewing] += rack.kept_ml[row[renewing]]
-        rack.empty(at[renewing])
+    if ends.size:
+        poured_ml[ends] += rack.kept_ml[row[ends]]
+        rack.empty(at[ends])
     np.maximum(poured_ml, 0.0, out=poured_ml)
     if rack.standby:
         poured_ml *= rack.feeds[row]
-    rack.harvest_ml += np.bincount(season, weights=poured_ml, minlength=rack.seasons)
+    np.add.at(rack.harvest_ml, season, poured_ml)
     given_ml[at] = 0.0
-    if whole:
-        at, row = at[~renewing], row[~renewing]
+    if ends.size:
+        goes_on = np.flatnonzero(~renewing)
+        at, row = at[goes_on], row[goes_on]
     z[at] = (z[at] + 1.0) / rack.keep_share[row] - 1.0
     rack.since.ravel()[at] = day
     reseeds[at] += 1
@@ -128,9 +136,11 @@ def _harvest(rack: Rack, at: Where, day: int) -> None:
 
 def _alone(rack: Rack, row: Where, season: Where) -> NDArray[np.bool_]:
     """Whether no other vessel of the strain lives beside each of these."""
-    strain = rack.plan.places.strain
-    kin = np.isfinite(rack.z[:, season]) & (strain[:, None] == strain[row])
-    alone: NDArray[np.bool_] = kin.sum(axis=0) <= 1
+    lives = np.isfinite(rack.z.take(season, axis=1))
+    if rack.mixed:
+        strain = rack.plan.places.strain
+        lives &= strain[:, None] == strain[row]
+    alone: NDArray[np.bool_] = _standing(lives) <= 1
     return alone
 
 
@@ -141,7 +151,7 @@ def _bank_first(rack: Rack, at: Where, kept_ml: Floats, day: int) -> None:
         bottle = rack.bottle_row[row] + season
         first = first_of_each(bottle, rack.bottle_day.size)
         _bank(rack, at[first], kept_ml[first], day)
-        rest = ~first & (rack.bottle_day.ravel()[bottle] != day)
+        rest = np.flatnonzero(~first & (rack.bottle_day.ravel()[bottle] != day))
         at, kept_ml = at[rest], kept_ml[rest]
 
 
@@ -150,20 +160,14 @@ def _bank(rack: Rack, at: Where, kept_ml: Floats, day: int) -> None:
     if not rack.plan.backup:
         return
     row, season = rack.split(at)
-    strain = rack.plan.places.strain[row]
-    density = rack.per_ml(at, row)
-    volume_ml = np.array(rack.plan.strains.bank_cells)[strain] / density
     given = rack.given_ml.ravel()
-    enough = volume_ml <= rack.plan.places.fill_ml[row] - kept_ml - given[at]
-    at, season, strain, volume_ml, density = (
-        at[enough],
-        season[enough],
-        strain[enough],
-        volume_ml[enough],
-        density[enough],
-    )
+    density = rack.per_ml(at, row)
+    volume_ml = rack.bank_cells[row] / density
+    enough = np.flatnonzero(volume_ml <= rack.fill_ml[row] - kept_ml - given[at])
+    at, volume_ml = at[enough], volume_ml[enough]
     given[at] += volume_ml
-    rack.bottle_ml[strain, season] = volume_ml
-    rack.bottle_per_ml[strain, season] = density
-    rack.bottle_day[strain, season] = day
-    rack.bottle_outbreak[strain, season] = rack.outbreak.ravel()[at]
+    bottle = rack.bottle_row[row[enough]] + season[enough]
+    rack.bottle_ml.ravel()[bottle] = volume_ml
+    rack.bottle_per_ml.ravel()[bottle] = density[enough]
+    rack.bottle_day.ravel()[bottle] = day
+    rack.bottle_outbreak.ravel()[bottle] = rack.outbreak.ravel()[at]

@@ -71,6 +71,8 @@ class Rack:
         self._least_need = np.array([places.least_cells[places.strain == n].min() for n in range(strains)])
         self.spare_ml = places.fill_ml * (1.0 - places.keep_share)
         self.equal_needs = all(np.ptp(places.least_cells[places.strain == n]) == 0.0 for n in range(strains))
+        self.mixed = strains > 1
+        self.bank_cells = Column(np.array(plan.strains.bank_cells)[places.strain])
         self.bottle_row = Column(places.strain.astype(np.intp) * seasons)  # where the strain's bottles begin
         self.refresh_days = Column(np.array(plan.strains.refresh_days)[places.strain])
         self.renew_after, self.keep_share = Column(places.renew_after), Column(places.keep_share)
@@ -165,10 +167,12 @@ class Rack:
 
     def check_lost(self, strain: NDArray[np.int16], season: Where, day: int) -> None:
         """Note strains of which nothing lives any more and no bottle can start a vessel."""
-        lives = np.isfinite(self.z[:, season]) | ~self.off[:, season]
-        lives &= self.plan.places.strain[:, None] == strain
-        doubtful = ~lives.any(axis=0)
-        if not doubtful.any():
+        lives = self.z.take(season, axis=1) < np.inf
+        lives |= ~self.off.take(season, axis=1)
+        if self.mixed:
+            lives &= self.plan.places.strain[:, None] == strain
+        doubtful = np.flatnonzero(~lives.any(axis=0))
+        if not doubtful.size:
             return
         strain, season = strain[doubtful], season[doubtful]
         gone = ~self._has_bottle(strain, season, day) & (self.lost_on[strain, season] == NEVER)

@@ -13,44 +13,53 @@ from numpy.typing import NDArray
 
 from greenrota.rota.donor import SETTLED_DAYS, THIN_START
 from greenrota.rota.risk.places import Floats
+from greenrota.rota.risk.portion import share_out
 from greenrota.rota.risk.rack import CLEAN, LONG_AGO, NEVER, Rack, Where
 from greenrota.rota.seeding import DONOR_SHARE
 
 SAME_START = 1e-6  # relative: a restart this close to the planned density is the planned one; our choice
 DONOR_Z = 1.0 / DONOR_SHARE - 1.0
 FORGIVEN_ML = 1e-6  # a rest that is rounding is none; our choice, as in `deed`
-_RESEED_RANK = 100_000  # more days than any batch is old: fewer re-seeds come first, then the older batch
-_LAST = 2**31 - 1
+_RESEED_RANK = 2**14  # more days than any batch is old: fewer re-seeds come first, then the older batch
+_NEVER_ASKED = 2**30  # above every rank that is asked
+
+
+class _Takers(NamedTuple):
+    """Vessels that ask for an inoculum, in the order in which they are served; flat place, row and season of each."""
+
+    at: Where
+    row: Where
+    season: Where
+
+    def those(self, which: Where) -> _Takers:
+        """Some of them, in the same order."""
+        return _Takers(self.at[which], self.row[which], self.season[which])
+
+    def without(self, which: Where) -> _Takers:
+        """All but some of them, in the same order."""
+        left = np.ones(self.at.size, bool)
+        left[which] = False
+        return self.those(np.flatnonzero(left))
 
 
 def restart_waiting(rack: Rack, day: int) -> None:
     """Restart what waits and finds a source; the rest goes on waiting, unless its strain is lost."""
-    at = rack.waiting
-    if not at.size:
+    if not rack.waiting.size:
         return
     poured = _Poured()
-    at = _from_living(rack, _in_turn(rack, [at]), day, poured)
-    if at.size:
-        at = _from_backup(rack, at, day, poured)
-    for place in range(len(rack.plan.starters)):
-        if at.size:
-            at = _from_starter(rack, at, place, day, poured)
+    with np.errstate(divide="ignore"):  # an old bottle without a living cell
+        takers = _from_living(rack, _in_turn(rack, rack.waiting), day, poured)
+        if takers.at.size:
+            takers = _from_backup(rack, takers, day, poured)
+        for place in range(len(rack.plan.starters)):
+            if takers.at.size:
+                takers = _from_starter(rack, takers, place, day, poured)
     _pour(rack, poured, day)
-    rack.waiting = at
-    if at.size:
-        row, season = rack.split(at)
-        strain = rack.plan.places.strain[row]
-        rack.check_lost(strain, season, day)
-        rack.waiting = at[rack.lost_on[strain, season] == NEVER]
-
-
-def _in_turn(rack: Rack, parts: list[Where]) -> Where:
-    """Vessels in the order in which they are served: by season, strain and vessel."""
-    at = np.concatenate(parts)
-    if at.size < 2:
-        return at
-    row, season = rack.split(at)
-    return at[np.argsort(season * rack.size[0] + rack.turn[row])]
+    rack.waiting = takers.at
+    if takers.at.size:
+        strain = rack.plan.places.strain[takers.row]
+        rack.check_lost(strain, takers.season, day)
+        rack.waiting = takers.at[rack.lost_on[strain, takers.season] == NEVER]
 
 
 def leave_missed(rack: Rack, day: int) -> None:
@@ -59,40 +68,10 @@ def leave_missed(rack: Rack, day: int) -> None:
         rack.off[row] |= np.isinf(rack.z[row])
 
 
-class _Share(NamedTuple):
-    """What each taker gets from its source: whether its turn has come, whether it is served, and how much.
-
-    `apart`: no two takers ask the same source.
-    """
-
-    settled: NDArray[np.bool_]
-    served: NDArray[np.bool_]
-    volume_ml: Floats
-    apart: bool
-
-
-def _share(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Floats, least: float) -> _Share:
-    """Share sources out; takers of one source stand side by side. `least` is the part of the least inoculum that will
-    do."""
-    with np.errstate(divide="ignore"):
-        wanted_ml = np.minimum(rack.goal_cells[row] / per_ml, rack.most_ml[row])
-    need = least * rack.least_cells[row]
-    other = source[1:] != source[:-1]
-    if other.all():
-        volume_ml = np.minimum(held_ml, wanted_ml)
-        return _Share(np.ones(row.size, bool), volume_ml * per_ml >= need, volume_ml, True)
-    opens = np.concatenate([[True], other])
-    group, start = np.cumsum(opens) - 1, np.flatnonzero(opens)
-    before = np.cumsum(wanted_ml) - wanted_ml
-    left_ml = held_ml - (before - before[start][group])
-    short = left_ml < wanted_ml
-    shorts = np.cumsum(short) - short
-    settled = shorts == shorts[start][group]  # up to the first that does not get all it wants
-    volume_ml = np.minimum(left_ml, wanted_ml)
-    served = settled & (volume_ml * per_ml >= need)
-    if rack.equal_needs:  # what was too little for that one is too little for all who come after
-        settled = np.ones(row.size, bool)
-    return _Share(settled, served, volume_ml, False)
+def _in_turn(rack: Rack, at: Where) -> _Takers:
+    """Vessels in the order in which they are served: by season, strain and vessel."""
+    row, season = rack.split(at)
+    return _Takers(at, row, season).those(np.argsort(season * rack.size[0] + rack.turn[row]))
 
 
 class _Poured:
@@ -104,119 +83,114 @@ class _Poured:
         self.outbreak: list[NDArray[np.int16]] = []
         self.lag_days: list[Floats] = []
 
-    def add(
-        self,
-        at: Where,
-        share: _Share,
-        per_ml: Floats,
-        outbreak: NDArray[np.int16] | None,
-        lag_days: Floats | None,
-    ) -> None:
-        """Note who is served of those who asked. `outbreak` is by vessel served; None: clean, and no lag."""
-        taker = at[share.served]
-        if taker.size:
-            self.at.append(taker)
-            self.cells.append(share.volume_ml[share.served] * per_ml[share.served])
-            self.outbreak.append(np.full(taker.size, CLEAN, np.int16) if outbreak is None else outbreak)
-            self.lag_days.append(np.zeros(taker.size) if lag_days is None else lag_days[share.served])
+    def add(self, at: Where, cells: Floats, outbreak: NDArray[np.int16], lag_days: Floats) -> None:
+        """Note vessels and what each is given."""
+        self.at.append(at)
+        self.cells.append(cells)
+        self.outbreak.append(outbreak)
+        self.lag_days.append(lag_days)
 
 
-def _from_living(rack: Rack, at: Where, day: int, poured: _Poured) -> Where:
+def _from_living(rack: Rack, takers: _Takers, day: int, poured: _Poured) -> _Takers:
     """The best ranked donor is asked, then the next, until one bears it or none is left; returns who found none."""
-    row, season = rack.split(at)
-    rank = _ranks(rack, row, season, day)
-    column = np.arange(at.size)
-    refused = [at[:0]]
+    rank = _ranks(rack, takers, day)
+    place, asking = np.arange(takers.at.size), takers
+    found: list[Where] = []
     given = rack.given_ml.ravel()
-    while at.size:
-        giver = (rank if column.size == rank.shape[1] else rank[:, column]).argmin(axis=0)
-        asks = rank[giver, column] != _LAST
-        if not asks.all():
-            refused.append(at[~asks])
-            at, row, season, column, giver = (x[asks] for x in (at, row, season, column, giver))
-            if not at.size:
-                break
-        source = giver * rack.seasons + season
+    while True:
+        best = rank.min(axis=0)
+        asks = np.flatnonzero(best < _NEVER_ASKED)
+        if asks.size < best.size:
+            best, place, asking, rank = best[asks], place[asks], asking.those(asks), rank.take(asks, axis=1)
+        if not asks.size:
+            break
+        giver = best % rack.size[0]
+        source = giver * rack.seasons + asking.season
         per_ml = rack.per_ml(source, giver)
-        share = _share(rack, row, source, rack.spare_of[giver] - given[source], per_ml, 1.0)
-        rank[giver[share.settled], column[share.settled]] = _LAST
-        donor, volume_ml = source[share.served], share.volume_ml[share.served]
-        if share.apart:
-            given[donor] += volume_ml
-        else:
-            np.add.at(given, donor, volume_ml)
-        poured.add(at, share, per_ml, rack.outbreak.ravel()[donor], None)
-        left = ~share.served
-        at, row, season, column = (x[left] for x in (at, row, season, column))
-    return _in_turn(rack, refused)
+        share = share_out(rack, asking.row, source, rack.spare_of[giver] - given[source], per_ml, 1.0)
+        served = np.flatnonzero(share.served)
+        donor, volume_ml = source[served], share.volume_ml[served]
+        np.add.at(given, donor, volume_ml)
+        cells = volume_ml * per_ml[served]
+        poured.add(asking.at[served], cells, rack.outbreak.ravel()[donor], np.zeros(served.size))
+        found.append(place[served])
+        left = np.flatnonzero(~share.served)
+        if not left.size:
+            break
+        place, asking, rank = place[left], asking.those(left), rank.take(left, axis=1)
+        refused = np.flatnonzero(share.settled[left])
+        rank[giver[left[refused]], refused] = _NEVER_ASKED
+    return takers.without(np.concatenate(found)) if found else takers
 
 
-def _ranks(rack: Rack, row: Where, season: Where, day: int) -> NDArray[np.int32]:
-    """(vessel, taker): lower is asked first, `_LAST` never: too thin, just filled, suspect, or of another strain."""
+def _ranks(rack: Rack, takers: _Takers, day: int) -> NDArray[np.int32]:
+    """(vessel, taker): lower is asked first; never asked are too thin, just filled, suspect, or of another strain.
+
+    The rest of a rank by the number of vessels is the vessel itself.
+    """
+    season, vessels = takers.season, rack.size[0]
     since = rack.since.take(season, axis=1)
-    bears = rack.z.take(season, axis=1) <= DONOR_Z
-    bears &= since < day - SETTLED_DAYS
-    bears &= ~rack.suspect.take(season, axis=1)
-    bears &= rack.given_ml.take(season, axis=1) < rack.spare_ml[:, None]
-    if len(rack.plan.strains.names) > 1:
-        bears &= rack.plan.places.strain[:, None] == rack.plan.places.strain[row]
-    rank = rack.reseeds.take(season, axis=1).astype(np.int32)
-    rank *= _RESEED_RANK
+    refuses = rack.z.take(season, axis=1) > DONOR_Z
+    refuses |= since >= day - SETTLED_DAYS
+    refuses |= rack.suspect.take(season, axis=1)
+    refuses |= rack.given_ml.take(season, axis=1) >= rack.spare_ml[:, None]
+    if rack.mixed:
+        refuses |= rack.plan.places.strain[:, None] != rack.plan.places.strain[takers.row]
+    rank = np.multiply(rack.reseeds.take(season, axis=1), _RESEED_RANK, dtype=np.int32)
     rank += since
-    return np.where(bears, rank, _LAST)
+    rank *= vessels
+    rank += np.arange(vessels, dtype=np.int32)[:, None]
+    rank += np.multiply(refuses, _NEVER_ASKED, dtype=np.int32)
+    return rank
 
 
-def _from_backup(rack: Rack, at: Where, day: int, poured: _Poured) -> Where:
+def _from_backup(rack: Rack, takers: _Takers, day: int, poured: _Poured) -> _Takers:
     """Restart from the fridge back-up of the strain; returns who found none that will do."""
-    bottle_ml, bottle_day = rack.bottle_ml.ravel(), rack.bottle_day.ravel()
-    refused = [at[:0]]
-    while at.size:
-        row, season = rack.split(at)
-        strain = rack.plan.places.strain[row]
-        source = strain.astype(np.intp) * rack.seasons + season
-        age = day - bottle_day[source]
-        per_ml = rack.bottle_per_ml.ravel()[source] * rack.alive(strain, age)
-        share = _share(rack, row, source, bottle_ml[source], per_ml, THIN_START)
-        outbreak = rack.bottle_outbreak.ravel()[source[share.served]]
-        poured.add(at, share, per_ml, outbreak, rack.lag_days(strain, age))
-        emptied = _draw(bottle_ml, source, share)
-        bottle_day[emptied] = LONG_AGO
-        refused.append(at[share.settled & ~share.served])
-        at = at[~share.settled]
-    return _in_turn(rack, refused)
+    held_ml, filled = rack.bottle_ml.ravel(), rack.bottle_day.ravel()
+    source = rack.bottle_row[takers.row] + takers.season
+    asks = np.flatnonzero(held_ml[source])
+    if not asks.size:
+        return takers
+    source, strain = source[asks], rack.plan.places.strain[takers.row[asks]]
+    age = day - filled[source]
+    per_ml = rack.bottle_per_ml.ravel()[source] * rack.alive(strain, age)
+    cells = _draw(rack, takers.row[asks], source, held_ml, per_ml)
+    served = np.flatnonzero(cells)
+    drawn = source[served]
+    filled[drawn[held_ml[drawn] == 0.0]] = LONG_AGO
+    outbreak, lag_days = rack.bottle_outbreak.ravel()[drawn], rack.lag_days(strain, age)[served]
+    poured.add(takers.at[asks[served]], cells[served], outbreak, lag_days)
+    return takers.without(asks[served])
 
 
-def _from_starter(rack: Rack, at: Where, place: int, day: int, poured: _Poured) -> Where:
+def _from_starter(rack: Rack, takers: _Takers, place: int, day: int, poured: _Poured) -> _Takers:
     """Restart from what is held back of a starter; returns who found it wanting."""
-    stock = rack.plan.starters[place]
-    if day < stock.filled:
-        return at
-    row, _ = rack.split(at)
-    mine = rack.plan.places.strain[row] == stock.strain
-    refused, at = [at[~mine]], at[mine]
-    age = day - stock.filled
-    while at.size:
-        row, season = rack.split(at)
-        strain, ages = rack.plan.places.strain[row], np.full(at.size, age)
-        per_ml = stock.density_per_ml * rack.alive(strain, ages)
-        share = _share(rack, row, season, rack.starter_ml[place, season], per_ml, THIN_START)
-        poured.add(at, share, per_ml, None, rack.lag_days(strain, ages))
-        _draw(rack.starter_ml[place], season, share)
-        refused.append(at[share.settled & ~share.served])
-        at = at[~share.settled]
-    return _in_turn(rack, refused)
+    stock, held_ml = rack.plan.starters[place], rack.starter_ml[place]
+    strain, age = np.array([stock.strain], np.int16), np.array([day - stock.filled])
+    per_ml = stock.density_per_ml * rack.alive(strain, np.maximum(age, 0))
+    if day < stock.filled or not per_ml[0]:
+        return takers
+    mine = rack.plan.places.strain[takers.row] == stock.strain
+    asks = np.flatnonzero(mine & (held_ml[takers.season] > 0.0))
+    cells = _draw(rack, takers.row[asks], takers.season[asks], held_ml, per_ml.repeat(asks.size))
+    served = np.flatnonzero(cells)
+    clean, lag_days = np.full(served.size, CLEAN, np.int16), rack.lag_days(strain, age).repeat(served.size)
+    poured.add(takers.at[asks[served]], cells[served], clean, lag_days)
+    return takers.without(asks[served])
 
 
-def _draw(held_ml: Floats, source: Where, share: _Share) -> Where:
-    """Take what was served out of bottles; returns those that are empty now."""
-    drawn = source[share.served]
-    if share.apart:
-        held_ml[drawn] -= share.volume_ml[share.served]
-    else:
-        np.subtract.at(held_ml, drawn, share.volume_ml[share.served])
-    emptied = drawn[held_ml[drawn] <= FORGIVEN_ML]
-    held_ml[emptied] = 0.0
-    return emptied
+def _draw(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Floats) -> Floats:
+    """Draw from bottles that hold `held_ml`, by `source`, as long as they have enough; the cells each vessel gets."""
+    cells, turn = np.zeros(source.size), np.arange(source.size)
+    while turn.size:
+        bottle = source[turn]
+        share = share_out(rack, row[turn], bottle, held_ml[bottle], per_ml[turn], THIN_START)
+        drawn, volume_ml = bottle[share.served], share.volume_ml[share.served]
+        cells[turn[share.served]] = volume_ml * per_ml[turn[share.served]]
+        np.subtract.at(held_ml, drawn, volume_ml)
+        held_ml[drawn[held_ml[drawn] <= FORGIVEN_ML]] = 0.0
+        turn = turn[~share.settled]
+    return cells
 
 
 def _pour(rack: Rack, poured: _Poured, day: int) -> None:

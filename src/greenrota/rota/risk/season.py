@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from greenrota.rota.risk.harvest import do_planned, harvest_ripe
 from greenrota.rota.risk.hazard import CAUGHT, FIRST_BLOW, OF_ITS_OWN, TOO_RIPE, Danger
-from greenrota.rota.risk.luck import CELL, Luck
+from greenrota.rota.risk.luck import CELL, Lots, Luck, lot_at, share
 from greenrota.rota.risk.pantry import Pantry
-from greenrota.rota.risk.places import Floats, Shorts
+from greenrota.rota.risk.places import Shorts
 from greenrota.rota.risk.rack import NEVER, Rack, Where
 from greenrota.rota.risk.restart import leave_missed, restart_waiting
 from greenrota.rota.risk.timetable import Timetable
@@ -102,13 +102,15 @@ class _Strikes:
 
     def __init__(self, danger: Danger, rack: Rack) -> None:
         self._danger, self._rack = danger, rack
-        self.shelf: Floats = np.empty(rack.seasons)
-        self.vessels: Floats = np.empty(rack.size)
+        self.shelf: Lots = np.empty(rack.seasons, np.uint32)
+        self.vessels: Lots = np.empty(rack.size, np.uint32)
         self._below = np.empty(rack.size, bool)
-        self._over_z = rack.plan.places.over_z[:, None]
+        self._ripest = float(rack.plan.places.over_z.max())
         self._oldest = int(rack.cleaned.min(initial=0))
         self._blow_ends = np.cumsum([blow.per_day for blow in danger.blows])
-        self._survive = 1.0 - np.array([blow.loss_share for blow in danger.blows])
+        self._survive = np.array(
+            [1.0 - blow.loss_share for blow in danger.blows] + [np.inf]
+        )  # the last: no blow
 
     def fall(self, day: int) -> None:
         """One night: old contaminations show, cultures crash or catch something, or are hit with the whole shelf."""
@@ -132,14 +134,12 @@ class _Strikes:
     def _own(self, day: int) -> tuple[Where, Where]:
         danger, rack = self._danger, self._rack
         most = danger.crash + danger.contamination * (1.0 + (day - self._oldest) / danger.fouling_days)
-        np.less(self.vessels, most + danger.over_ripe, out=self._below)
-        np.less(rack.z, self._over_z, out=rack.due)
-        np.logical_and(self._below, rack.due, out=self._below)
-        np.logical_or(self._below, np.less(self.vessels, most, out=rack.due), out=self._below)
+        np.less_equal(self.vessels, lot_at(most + danger.over_ripe), out=self._below)
         at = np.flatnonzero(self._below)
-        z = rack.z.ravel()[at]
+        drawn, z = share(self.vessels.ravel()[at]), rack.z.ravel()[at]
+        near = np.flatnonzero((drawn < most) | (z < self._ripest))
+        at, drawn, z = at[near], drawn[near], z[near]
         row, _ = rack.split(at)
-        drawn = self.vessels.ravel()[at]
         to_ripe = danger.crash + danger.over_ripe * (z < rack.over_z[row])
         age = day - rack.cleaned.ravel()[at]
         to_caught = to_ripe + danger.contamination * (1.0 + age / danger.fouling_days)
@@ -152,9 +152,9 @@ class _Strikes:
     def _blows(self, day: int) -> tuple[Where, Where]:
         """A blow kills the vessels with the highest numbers drawn; their own hazards take the lowest."""
         rack = self._rack
-        season = np.flatnonzero(self.shelf < self._blow_ends[-1])
-        kind = np.searchsorted(self._blow_ends, self.shelf[season], side="right")
-        dies = self.vessels.take(season, axis=1) >= self._survive[kind]
+        season = np.flatnonzero(self.shelf <= lot_at(self._blow_ends[-1]))
+        kind = np.searchsorted(self._blow_ends, share(self.shelf[season]), side="right")
+        dies = share(self.vessels.take(season, axis=1)) >= self._survive[kind]
         dies &= rack.z.take(season, axis=1) < np.inf
         row, place = np.nonzero(dies)
         return row * rack.seasons + season[place], FIRST_BLOW + kind[place]
