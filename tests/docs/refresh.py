@@ -1,28 +1,36 @@
-"""Make every figure of README and docs anew: the output of all console blocks, and the pictures.
+"""Make all of README and docs anew that is made: console blocks, tables, pictures, reference and the plan's schema.
 
 Run: python tests/docs/refresh.py
 """
 
 from __future__ import annotations
 
-from console import PAGES, refreshed
+import tempfile
+from pathlib import Path
+
+import make_reference
+from console import PAGES, TREE, refreshed
 from pictures import FOLDER, PICTURES, draw
+
+from greenrota.planfile.jsonschema import json_schema_text
 
 
 def main() -> None:
     """Rewrite what has changed and say so."""
+    _renew(TREE / "docs" / "plan.schema.json", json_schema_text().encode())
+    make_reference.main()
     FOLDER.mkdir(exist_ok=True)
     for name in PICTURES:
-        file = FOLDER / name
-        old = file.read_bytes() if file.exists() else b""
-        if draw(name, FOLDER).read_bytes() != old:
-            print(f"{file}: rewritten")
+        with tempfile.TemporaryDirectory() as folder:
+            _renew(FOLDER / name, draw(name, Path(folder)).read_bytes())
     for page in PAGES:
-        text = page.read_text(encoding="utf-8")
-        new = refreshed(text)
-        if new != text:
-            page.write_text(new, encoding="utf-8")
-            print(f"{page}: rewritten")
+        _renew(page, refreshed(page.read_text(encoding="utf-8")).encode())
+
+
+def _renew(file: Path, wanted: bytes) -> None:
+    if not file.exists() or file.read_bytes() != wanted:
+        file.write_bytes(wanted)
+        print(f"{file}: rewritten")
 
 
 if __name__ == "__main__":

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from console import PAGES
 from pictures import FOLDER, PICTURES, draw
 
 
@@ -14,3 +15,8 @@ def test_a_picture_is_what_the_program_draws(name: str, tmp_path: Path) -> None:
 
 def test_no_picture_is_left_over() -> None:
     assert {file.name for file in FOLDER.iterdir()} == set(PICTURES)
+
+
+@pytest.mark.parametrize("name", PICTURES)
+def test_a_picture_is_shown_on_a_page(name: str) -> None:
+    assert any(f"pictures/{name})" in page.read_text(encoding="utf-8") for page in PAGES)
