@@ -1,0 +1,119 @@
+"""The fields of every JSON format: those the program prints, and those the reference tells of.
+
+A field is a path: `tasks[].amounts.salt_g`. In the reference, a part in capitals stands for any name: `runs_dry.NAME`.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+from unittest.mock import patch
+
+from typer.testing import CliRunner
+
+from greenrota.cli.main import build
+
+ROOT = Path(__file__).parents[2]
+PAGE = ROOT / "docs" / "reference" / "json.md"
+_SECTION = re.compile(r"^## `(greenrota/[a-z-]+/1)`$(.*?)(?=^## |\Z)", re.MULTILINE | re.DOTALL)
+_FIELD = re.compile(r"^\| ((?:`[^`]+`(?:, )?)+) \|", re.MULTILINE)
+
+# What is lived through before the commands are asked: counts, a contamination, something overdue and something suspect.
+LOG = """\
+2027-02-01 prepared north n=1
+2027-02-01 started north from=starter:bought inoculum=375mL n=2
+2027-02-01 counted north density=1.9e5/mL cells=76 squares=4 n=3
+2027-02-04 counted north density=6e5/mL cells=240 squares=4 n=4
+2027-02-07 counted north density=9.5e5/mL cells=380 squares=4 n=5
+2027-02-10 counted north density=1.08e6/mL cells=432 squares=4 n=6
+2027-02-10 harvested north volume=3200mL n=7
+2027-02-10 reseeded north inoculum=800mL n=8
+2027-02-10 started south from=north/1 inoculum=800mL n=9
+2027-02-12 crashed south cause=contamination since=2027-02-09 n=10
+2027-02-13 cleared north n=11
+"""
+_PRICED = '\nbottle = "1 mL"\nsize = "100 mL"\nprice = 20\n'
+_ADDED = """
+[tank]
+volume = "300 L"
+ration = "5000 mL/day"
+nitrate_limit = "0.001 mg/L"
+[prices]
+currency = "EUR"
+salt_per_kg = 4
+"""
+_DAY = ("--on", "2027-02-14")
+RUNS: tuple[tuple[str, ...], ...] = (
+    ("tasks", "PLAN", *_DAY, "--why", "north/2/harvest"),
+    ("tasks", "PLAN", "--on", "2027-02-12"),
+    ("growth", "north", "PLAN", *_DAY),
+    ("ledger", "PLAN", *_DAY),
+    ("changes", "PLAN", *_DAY),
+    ("lineage", "PLAN", *_DAY, "--from", "north/1", "--since", "2027-02-05"),
+    ("calibrate", "north", "PLAN", *_DAY),
+    ("supplies", "PLAN", "--on", "2027-02-01"),
+    ("risk", "PLAN", *_DAY, "--seasons", "50", "--hazard", "2"),
+    ("size", "PLAN", "--seasons", "100", "--most", "1"),
+    ("reckon", "salinity", "1.020 SG"),
+    ("reckon", "salt", "4 L", "26 psu"),
+    ("reckon", "dilute", "4 L", "26 psu", "--from", "35 psu"),
+    ("reckon", "topup", "3.8 L", "28 psu", "26 psu"),
+    ("reckon", "dose", "4 L", "0.20 mL/L", "--medium", "f/2"),
+    ("reckon", "count", "184"),
+    ("reckon", "secchi", "14", "--pair", "10=9e5", "--pair", "20=4e5"),
+    ("reckon", "bleach", "4 L", "25 mg/L", "--percent", "5.25"),
+    ("reckon", "light", "4000 lux"),
+)
+
+
+def told() -> dict[str, list[str]]:
+    """The fields in the reference, by format."""
+    sections = _SECTION.findall(PAGE.read_text(encoding="utf-8"))
+    return {
+        name: [f for cell in _FIELD.findall(text) for f in re.findall(r"`([^`]+)`", cell)]
+        for name, text in sections
+    }
+
+
+def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:
+    """The fields that the commands print, by format; the plan and its logbook are put into the folder."""
+    plan = folder / "plan.toml"
+    dose = 'dose = "0.20 mL/L"'
+    plan.write_text(plan_text.replace(dose, dose + _PRICED) + _ADDED, encoding="utf-8")
+    (folder / "plan.log").write_text(LOG, encoding="utf-8")
+    answers = [_answer([str(plan) if word == "PLAN" else word for word in run]) for run in RUNS]
+    with patch("greenrota.cli.clock.today", return_value=date(2027, 2, 14)):
+        CliRunner().invoke(build(), ["calendar", str(folder / "plan.ics"), str(plan), *_DAY])
+    answers.append(json.loads((folder / "plan.calendar.json").read_text(encoding="utf-8")))
+    found: dict[str, set[str]] = {}
+    for answer in answers:
+        found.setdefault(answer["format"], set()).update(_paths(answer))
+    return found
+
+
+def _answer(words: list[str]) -> Any:
+    result = CliRunner().invoke(build(), [*words, "--json"])
+    assert result.exit_code == 0, (words, result.output, result.exception)
+    return json.loads(result.stdout)
+
+
+def _paths(value: Any, path: str = "") -> Iterator[str]:
+    if isinstance(value, dict):
+        for key, item in value.items():
+            yield from _paths(item, f"{path}.{key}" if path else key)
+    elif isinstance(value, list):
+        for item in value:
+            yield from _paths(item, f"{path}[]")
+        if not value:
+            yield f"{path}[]"
+    else:
+        yield path
+
+
+def pattern(field: str) -> re.Pattern[str]:
+    """What a field of the reference stands for; parts in capitals are any name, FIELDS any path."""
+    return re.compile(re.sub(r"\b[A-Z]+\b", "[^.]+", re.escape(field).replace("FIELDS", ".+")))

@@ -1,0 +1,203 @@
+"""The tables of a plan file as the reference shows them: every key, read from the schema that checks it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import date
+from typing import Any, get_args
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from greenrota.culture.seawater import Hydrometer
+from greenrota.planfile.blank import blank_plan
+from greenrota.planfile.diet import CELLS, VOLUME, Ration, Strains
+from greenrota.planfile.figure import (
+    FIRST_YEAR,
+    LAST_YEAR,
+    Amount,
+    Bare,
+    Clock,
+    Comparison,
+    Day,
+    Figure,
+    Switch,
+)
+from greenrota.planfile.naming import LONGEST_NAME, UNSAID, Choice, Name, Reference
+from greenrota.planfile.schema import PlanTable
+from greenrota.planfile.spelling import KINDS
+from greenrota.rota.cycle import RENEW_AFTER
+from greenrota.rota.plan import Diet
+from greenrota.rota.risk.hazard import danger_for
+
+_HEAD = "| key | takes | range | default | example | meaning |\n|---|---|---|---|---|---|"
+_DAY = date(2027, 2, 1)  # what the examples of dates say; our choice
+
+
+def tables() -> dict[str, type[BaseModel]]:
+    """The model of every table of a plan, by name."""
+    return {name: _model(field.annotation) for name, field in PlanTable.model_fields.items()}
+
+
+def key_table(name: str) -> str:
+    """The keys of one table as a Markdown table."""
+    model = tables()[name]
+    return "\n".join(
+        [_HEAD, *(_row(name, field.alias or key, field) for key, field in model.model_fields.items())]
+    )
+
+
+def _model(annotation: Any) -> type[BaseModel]:
+    if isinstance(annotation, type) and not get_args(annotation) and issubclass(annotation, BaseModel):
+        return annotation
+    return next(_model(part) for part in get_args(annotation) if _holds_model(part))
+
+
+def _holds_model(part: Any) -> bool:
+    is_model = isinstance(part, type) and not get_args(part) and issubclass(part, BaseModel)
+    return is_model or any(_holds_model(each) for each in get_args(part))
+
+
+def _row(table: str, key: str, field: FieldInfo) -> str:
+    found = figure_of(field)
+    cells = (
+        f"`{key}`",
+        takes(found),
+        span(found) or "-",
+        _default(table, key, field, found),
+        f"`{_example(table, key, found)}`",
+        str(field.description),
+    )
+    return f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in cells)} |"
+
+
+def figure_of(field: FieldInfo) -> Figure:
+    """What reads the value of a key."""
+    return next(_figures([*field.metadata, field.annotation]))
+
+
+def _figures(parts: Any) -> Iterator[Figure]:
+    for part in parts:
+        if isinstance(part, Figure):
+            yield part
+        yield from _figures([*get_args(part), *getattr(part, "__metadata__", ())])
+
+
+def takes(found: Figure) -> str:
+    """What a key takes, in words."""
+    if isinstance(found, Amount):
+        return " or ".join(KINDS[kind].measures for kind in found.kinds)
+    if isinstance(found, Bare):
+        return f"{found.what}, whole" if found.whole else found.what
+    if isinstance(found, Reference):
+        return f"the name of a {found.to}"
+    if isinstance(found, Choice):
+        if "Mon" in found.words:
+            return f"a list of {', '.join(found.words)}"
+        return "one of " + ", ".join(f'"{word}"' for word in found.words)
+    plain = {
+        Switch: "true or false",
+        Day: "a date",
+        Clock: "a time of day",
+        Comparison: "what it compares",
+        Name: "a name",
+        Ration: "a daily volume or a daily cell density",
+        Strains: "a list of strains or a table of shares",
+    }
+    return plain[type(found)]
+
+
+def span(found: Figure) -> str:
+    """The values that are accepted; "" where there is no more to say."""
+    if isinstance(found, Amount):
+        unit = KINDS[found.kinds[0]].example.split(" ")[1]
+        return f"{_plain(found.least)} to {_plain(found.most)} {unit}"
+    if isinstance(found, Bare):
+        low, high = _plain(found.least), _plain(found.most)
+        return f"above {low}, below {high}" if found.open_ends else f"{low} to {high}"
+    if isinstance(found, Ration):
+        return f"{span(VOLUME)}, or {span(CELLS)}"
+    if isinstance(found, Day):
+        return f"{FIRST_YEAR} to {LAST_YEAR}"
+    if isinstance(found, Name):
+        return f"1 to {LONGEST_NAME} characters"
+    if isinstance(found, Comparison):
+        return "0 to 40 degC each"
+    return ""
+
+
+def _plain(number: float) -> str:
+    return f"{number:g}" if number < 1e6 else f"{number:.0e}".replace("e+0", "e").replace("e+", "e")
+
+
+def _default(table: str, key: str, field: FieldInfo, found: Figure) -> str:
+    value = field.default
+    if field.is_required():
+        return "needed"
+    if table == "risk":
+        return _assumed(key)
+    if table == "cycle" and value is None:
+        return f"`{RENEW_AFTER}`" if key == "renew_after" else "the rota chooses"
+    if value is None or value == UNSAID:
+        return "-"
+    if isinstance(value, Hydrometer):
+        return f'`"{value.sample_c:g}C/{value.reference_c:g}C"`'
+    if isinstance(value, Diet):
+        return "any strain"
+    if isinstance(found, Amount):
+        return f'`"{value:g} {KINDS[found.kinds[0]].example.split(" ")[1]}"`'
+    if isinstance(found, Clock):
+        return f'`"{int(value):02d}:{round(value % 1 * 60):02d}"`'
+    if isinstance(found, Choice):
+        return f'`"{value}"`'
+    return f"`{str(value).lower()}`"
+
+
+def _assumed(key: str) -> str:
+    """What `[risk]` assumes where a key is left out."""
+    danger = danger_for(None)
+    power, heat, air = danger.blows
+    chances = {
+        "crash": danger.crash,
+        "over_ripe": danger.over_ripe,
+        "contamination": danger.contamination,
+        "power_cut": power.per_day,
+        "heat_wave": heat.per_day,
+        "forgotten_air": air.per_day,
+    }
+    shares = {
+        "power_cut_loss": power.loss_share,
+        "heat_wave_loss": heat.loss_share,
+        "forgotten_air_loss": air.loss_share,
+    }
+    days = {"fouling": danger.fouling_days, "hidden": danger.hidden_days}
+    if key in chances:
+        chance = chances[key]
+        exact = f'"{chance:g} /day"' if len(f"{chance:g}") < 7 else f"one in {round(1 / chance)} days"
+        return f"`{exact}`" if exact.startswith('"') else exact
+    return f"`{shares[key]:g}`" if key in shares else f'`"{days[key]:g} days"`'
+
+
+def _example(table: str, key: str, found: Figure) -> str:
+    """What the commented plan shows for a key; it is checked there that it loads."""
+    shown = _shown()
+    value = shown.get((table, key)) or (shown.get(("tank", key)) if table == "consumer" else None)
+    if value is None and isinstance(found, Bare):
+        value = found.example
+    if value is None:
+        raise LookupError(f"the commented plan shows no {table}.{key}")
+    return f"{key} = {value}"
+
+
+def _shown() -> dict[tuple[str, str], str]:
+    """Every key of the commented plan with the first value that stands there, by table and key."""
+    found: dict[tuple[str, str], str] = {}
+    table = ""
+    for line in blank_plan(_DAY).splitlines():
+        text = re.sub(r"^# ?", "", line)
+        if header := re.match(r"\[+([a-z]+)", text):
+            table = header[1]
+        for pair in re.finditer(r'\b([a-z_]+)\s*= *("[^"]*"|\[[^\]]*\]|[^\s#]+)', text):  # in remarks, too
+            found.setdefault((table, pair[1]), pair[2])
+    return found
