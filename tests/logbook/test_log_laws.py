@@ -8,12 +8,13 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
+from greenrota.logbook.amount import LARGEST
 from greenrota.logbook.book import read_book, standing
 from greenrota.logbook.entry import NO_VESSEL, Entry, format_entry, number_on, parse_line
 from greenrota.logbook.quoting import one_clean_line
 from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS, Sort
 
-_AMOUNTS = st.floats(min_value=0.0, allow_infinity=False, allow_nan=False).map(abs)
+_AMOUNTS = st.floats(0.0, LARGEST).map(abs)
 # Quotes, hashes and controls are rare in all of Unicode, so half of the texts are made of nothing else.
 _AWKWARD = '"\\#= \t\n\r\x00\x1b\x85\u00a0\u2028\u202e\u2066\ufeff-an/:\u4e2d\u0634\u200c\U0001f9eb'
 TEXTS = st.one_of(

@@ -87,16 +87,16 @@ def test_what_is_no_volume_is_never_guessed(text: str) -> None:
     assert amount.read_volume_ml(text) is None
 
 
-@given(st.floats(min_value=0.0, allow_infinity=False, allow_nan=False).map(abs))
+@given(st.floats(0.0, amount.LARGEST).map(abs))
 def test_the_shortest_spelling_reads_back_as_the_same_number(number: float) -> None:
     assert amount.read_figure(amount.plain(number)) == number
     assert amount.read_figure(amount.short(number)) == number
     assert len(amount.short(number)) <= len(amount.plain(number))
 
 
-@pytest.mark.parametrize("number", [-1.0, -0.0, math.nan, math.inf])
+@pytest.mark.parametrize("number", [-1.0, -0.0, math.nan, math.inf, 1.001e12])
 def test_no_spelling_for_what_is_no_amount(number: float) -> None:
-    with pytest.raises(ValueError, match="zero or above"):
+    with pytest.raises(ValueError, match="from 0 to"):
         amount.plain(number)
 
 

@@ -11,7 +11,7 @@ from audit import check_all
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_logs import books, held, lived, numbered
-from made_plans import example_plan, lively_plans, plans
+from made_plans import START, example_plan, lively_plans, plans
 
 from greenrota.logbook.entry import Entry
 from greenrota.rota.plan import Plan
@@ -167,3 +167,14 @@ def test_no_suspect_gives_nor_do_its_children() -> None:
         if task.kind == "start":
             assert task.parent not in tainted
         assert not (task.kind == "bank" and task.batch in tainted)
+
+
+@pytest.mark.parametrize("day", [date(1, 1, 1), date(1970, 1, 1), START - timedelta(days=400)])
+def test_an_entry_from_long_ago_is_history_and_costs_no_search_through_the_years(day: date) -> None:
+    """By hand: a culture written down years before the plan begins stands, and today's rota is planned from today."""
+    plan = example_plan(days=10)
+    told = numbered([Entry(day, "started", "north", (("from", "starter:bought"),))])
+    rota = schedule(plan, told, plan.start)
+    assert set(rota.shelf.standing) == {"north"}
+    assert rota.as_of == plan.start
+    assert schedule(plan, told, day).as_of >= plan.start - timedelta(days=60)

@@ -17,6 +17,7 @@ _VOLUME = re.compile(_NUMBER + r" ?(mL|ml|L|l)")
 _DENSITY = re.compile(_NUMBER + r" ?(?:cells)?/(?:mL|ml)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _DAY_H = 24.0  # definition
+LARGEST = 1e12  # mL, cells per mL or bare; our choice: more is a stuck key, and would overflow a reckoning
 _RUNNING = re.compile(r"[0-9]{1,9}")  # nine digits: our choice, more entries than anyone writes
 
 
@@ -89,19 +90,19 @@ def read_running_number(text: str) -> int | None:
 
 def _number(mantissa: str, exponent: str | None, shift: int = 0) -> float | None:
     number = float(f"{mantissa}e{int(exponent or 0) + shift}")
-    return number if math.isfinite(number) else None
+    return number if number <= LARGEST else None
 
 
 def plain(number: float) -> str:
     """The shortest text that reads back as the same number, in plain figures where they are usual.
 
-    Raises ValueError for what the grammar has no spelling for: a negative number, an infinity or NaN.
+    Raises ValueError for what is not read back: a negative number, one above `LARGEST`, an infinity or NaN.
 
     >>> plain(187.5), plain(4000.0)
     ('187.5', '4000')
     """
-    if not math.isfinite(number) or math.copysign(1.0, number) < 0.0:
-        raise ValueError(f"{number} is not an amount: a number that is zero or above is wanted")
+    if not number <= LARGEST or math.copysign(1.0, number) < 0.0:
+        raise ValueError(f"{number} is not an amount: a number from 0 to {LARGEST:g} is wanted")
     return repr(float(number)).removesuffix(".0")
 
 

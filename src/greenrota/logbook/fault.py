@@ -32,7 +32,10 @@ def unread(where: Place, text: str, sort: Sort) -> Problem:
     elif "," in text:
         hint = "a decimal point is wanted, not a comma, and no thousands mark"
     else:
-        hint = "an amount is zero or above, with its unit: mL or L for a volume, /mL for a density, none else"
+        hint = (
+            f"an amount is 0 to {amount.LARGEST:g}, with its unit: mL or L for a volume, /mL for a density, "
+            "none else"
+        )
     return Problem(
         code, where, f'"{text}"{seen}; {sort.value} is wanted here', hint, f"{sort.value} is wanted"
     )

@@ -26,7 +26,9 @@ from greenrota.rota.standpoint import Standpoint, from_the_start
 from greenrota.rota.task import tasks_from
 from greenrota.rota.visit import Wishes, first_starts
 
-_DAYS_BEFORE = 366  # our choice: an entry older than a year when the plan begins is an old book, or a slip
+_DAYS_BEFORE = (
+    60  # our choice: an entry older than that when the plan begins tells of an earlier plan, or is a slip
+)
 
 
 def schedule(
@@ -39,7 +41,7 @@ def schedule(
 
     `entries` are the standing entries of the logbook (voids gone, by day and then as written); those after `as_of`
     do not count yet. With no entries the rota is planned from the plan's first day, whatever `as_of` is; with some,
-    forward from `as_of`, which defaults to the day of the last entry; never from more than a year before the plan's
+    forward from `as_of`, which defaults to the day of the last entry; never from more than 60 days before the plan's
     first day, for what lies before that is history. `progress` is told how far the search for the best dates is,
     0..1; a KeyboardInterrupt during it gives the best rota found so far, marked so, and nothing more
     is searched for.
