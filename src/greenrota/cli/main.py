@@ -11,6 +11,7 @@ import typer
 
 from greenrota import __version__
 from greenrota.cli import out
+from greenrota.cli.away import away
 from greenrota.cli.calendar import calendar
 from greenrota.cli.calibrate import calibrate
 from greenrota.cli.card import card
@@ -53,6 +54,7 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_LIVING, today, "greenrota today examples/shelf.toml --on 2027-02-13"),
     (_LIVING, log, "greenrota log crashed south --cause contamination --since 2027-02-09"),
     (_LIVING, changes, "greenrota changes examples/shelf.toml"),
+    (_LIVING, away, "greenrota away examples/shelf.toml"),
     (_LIVING, lineage, "greenrota lineage examples/shelf.toml --from north --since 2027-02-20"),
     (_LIVING, calibrate, "greenrota calibrate north examples/shelf.toml"),
     (_PAPER, card, "greenrota card examples/shelf.toml --nutrient f2"),

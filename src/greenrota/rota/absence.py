@@ -40,6 +40,15 @@ class Provision:
     reason: str = ""
 
 
+def cause(gone: Away) -> str:
+    """The days away as they stand in the reason of what is done because of them.
+
+    >>> cause(Away(date(2027, 2, 13), date(2027, 2, 17)))
+    'away from 2027-02-13 to 2027-02-17'
+    """
+    return f"away from {gone.first} to {gone.last}"
+
+
 def provision(
     setting: Setting, bench: Bench, broth: Broth, keep_l: float, on: date, spared: bool
 ) -> Provision:
@@ -58,14 +67,14 @@ def provision(
         if _overrun(setting, bench, cycle, broth, option, on) is None:
             return option
     if spared:
-        return Provision(0.0, None, True, f"; parked in the fridge, away from {gone.first} to {gone.last}")
+        return Provision(0.0, None, True, f"; parked in the fridge, {cause(gone)}")
     last = list(_ways(bench, keep_l, gone))[-1]
     return replace(last, reason=f"{last.reason}, though it will be over-ripe all the same")
 
 
 def _ways(bench: Bench, keep_l: float, gone: Away) -> Iterator[Provision]:
     """Thinner and thinner carry-overs, then the thinnest in a shorter and shorter light."""
-    fill_l, until = bench.vessel.fill_l, f"away from {gone.first} to {gone.last}"
+    fill_l, until = bench.vessel.fill_l, cause(gone)
     share = keep_l / fill_l
     while share - THIN_STEP >= THINNEST_SHARE - 1e-9:
         share -= THIN_STEP

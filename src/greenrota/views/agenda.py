@@ -49,7 +49,7 @@ def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None) -> str:
     if not tasks:
         blocks.append("No tasks in this time.")
     elif width is None:
-        blocks.append(_lines(rota, tasks))
+        blocks.append(task_table(rota, tasks))
     else:
         blocks.append(by_week(tasks, rota.plan.units, width, rota.overdue))
     blocks.append(care.take_care(tasks, width))
@@ -78,7 +78,8 @@ def _cycle_text(cycle: Cycle) -> str:
     return f"{when}, {cycle.keep_share:.0%} stays ({cycle.why})"
 
 
-def _lines(rota: Rota, tasks: Sequence[Task]) -> str:
+def task_table(rota: Rota, tasks: Sequence[Task]) -> str:
+    """The tasks for a file or a pipe: one line a task, nothing wrapped, nothing cut."""
     columns = [Column(title) for title in ("date", "task", "batch", "care", "amounts", "cells/mL", "reason")]
     known = care.letters(tasks)
     rows = [
