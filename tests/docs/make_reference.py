@@ -20,9 +20,14 @@ from greenrota.culture.strain import Strain, strains
 from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS
 from greenrota.planfile.spelling import KINDS as QUANTITIES
 from greenrota.planfile.spelling import SPELLINGS
+from greenrota.rota.score import MEANINGS, WEIGHTS
 
 ROOT = Path(__file__).parents[2]
-PAGES = (ROOT / "docs" / "reference.md", *sorted((ROOT / "docs" / "reference").glob("*.md")))
+PAGES = (
+    ROOT / "docs" / "model.md",
+    ROOT / "docs" / "reference.md",
+    *sorted((ROOT / "docs" / "reference").glob("*.md")),
+)
 _MADE = re.compile(r"(<!-- made: ([a-z-]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 
 
@@ -108,6 +113,12 @@ def _medium(medium: Medium) -> str:
     return f"## {medium.name}\n\n{medium.title}. {brings}\n{source}\n\n{_table(titles, rows)}"
 
 
+def weight_table() -> str:
+    """The terms of the score, with what one unit of each costs."""
+    rows = [(f"`{name}`", MEANINGS[name], f"{weight:g}") for name, weight in WEIGHTS.items()]
+    return _table(("term", "counts", "weight"), rows)
+
+
 MADE: dict[str, Callable[[], str]] = {
     **{f"plan-{name}": partial(key_table, name) for name in tables()},
     "units": unit_table,
@@ -118,6 +129,7 @@ MADE: dict[str, Callable[[], str]] = {
     "causes": cause_list,
     "strains": strain_tables,
     "media": medium_tables,
+    "weights": weight_table,
 }
 
 

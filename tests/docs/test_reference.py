@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from codes import codes_in, problem_codes, warning_codes
+from codes import SOURCE, codes_in, problem_codes, warning_codes
 from json_fields import pattern, printed, told
 from make_reference import MADE, PAGES, ROOT, parts_of, renewed
 from plan_keys import tables
@@ -17,7 +17,13 @@ from typer.testing import CliRunner
 
 from greenrota.cli.main import COMMANDS, build
 from greenrota.cli.reckon import RECKONINGS
+from greenrota.culture import carbon, inoculum, light, nextcount, tally
+from greenrota.culture.strain import strains
 from greenrota.logbook.vocabulary import KINDS
+from greenrota.rota import absence, cycle, donor, outlook, search, seeding, supplies
+from greenrota.rota import forecast as walk
+from greenrota.rota.risk import luck
+from greenrota.rota.risk import size as risk_size
 
 REFERENCE = ROOT / "docs" / "reference"
 _CODE = re.compile(r"^\| `([a-z-]+)` \|", re.MULTILINE)
@@ -109,3 +115,65 @@ def test_the_example_in_python_runs() -> None:
     )
     assert done.returncode == 0, done.stderr
     assert done.stdout.count("/") >= 3
+
+
+def test_every_name_of_the_words_is_in_the_source() -> None:
+    text = (ROOT / "docs" / "words.md").read_text(encoding="utf-8")
+    rows = [line.strip("| ").split(" | ") for line in text.splitlines() if line.startswith("| ")][1:]
+    terms = [row[0].lower() for row in rows]
+    assert terms == sorted(terms)
+    source = "\n".join(path.read_text(encoding="utf-8") for path in SOURCE.rglob("*.py"))
+    names = {
+        name for row in rows for code in re.findall(r"`([^`]+)`", row[3]) for name in re.findall(r"\w+", code)
+    }
+    missing = {name for name in names if not re.search(rf"\b{name}\b", source)}
+    assert not missing
+
+
+# What the model page says in words, and the figure in the program that it has to agree with.
+SAID = {
+    "ripe | 80 % of the ceiling": f"{cycle.RIPE_SHARE:.0%}" == "80%",
+    "at a standstill | 95 % of the ceiling": f"{cycle.STATIONARY_SHARE:.0%}" == "95%",
+    "over-ripe | 3 full days at a standstill": cycle.GRACE_DAYS == 3,
+    "may be harvested, if something is gained | 70 % of the ceiling": outlook.READY_SHARE == 0.70,
+    "lifts the ceiling by 10 % or more": cycle.FEED_GAIN == 0.10,
+    "reaches half of the ceiling": outlook.FEED_AT_SHARE == 0.5,
+    "within 2 days of the filling": outlook.SETTLE_DAYS == 2,
+    "carry-overs of 15, 20, ... 60 %": tuple(n / 100 for n in range(15, 65, 5)) == cycle.KEEP_SHARES,
+    "intervals of 2 to 28 days": range(2, 29) == cycle.INTERVALS,
+    "still gives 95 % of that": cycle.NEARLY_MOST == 0.95,
+    "broken down after 8 re-seeds": cycle.RENEW_AFTER == 8,
+    "start at 6.5 % of their ceiling": inoculum.MIN_START_SHARE == 0.065,
+    "no older than 3 days counts as growing": inoculum.FRESH_DAYS == 3.0,
+    "lag = 4 days * min(1, s)": inoculum.FRIDGE_LAG_END_DAYS == 4.0,
+    "alive = 1 - 0.5 s": inoculum.FRIDGE_ALIVE_END_SHARE == 0.5,
+    "older than 2 days, at half its ceiling": (donor.SETTLED_DAYS, seeding.DONOR_SHARE) == (2, 0.5),
+    "once it has spent half of its fridge days": donor.REFRESH_SHARE == 0.5,
+    "It holds 1.5 times what": donor.BANK_MARGIN == 1.5,
+    "not renewed within 3 days of each other": walk.RENEWAL_GAP_DAYS == 3,
+    "wait up to 3 re-seeds more": walk.LATEST_RENEWAL == 3,
+    "down to 5 % of the fill in steps of 5 %": (absence.THINNEST_SHARE, absence.THIN_STEP) == (0.05, 0.05),
+    "down to 6 h in steps of 2 h": (absence.DIMMEST_H, absence.DIM_STEP_H) == (6.0, 2.0),
+    "throws three dates by chance": search.KICKS == 3,
+    "0.0145 umol/m2/s to a lux": light.PAR_PER_LUX == 0.0145,
+    "f = hours / 16": light.FULL_CREDIT_H == 16.0,
+    "at 420 ppm": carbon.CO2_PPM == 420.0,
+    "0.2 L a minute for each litre": carbon.DEFAULT_AIR_VVM == 0.2,
+    "at 500 mg/L of chlorine": supplies.SOAK_CHLORINE_MG_PER_L == 500.0,
+    "rinsed twice": supplies.RINSES == 2,
+    "taken as 5 %, the weak end": supplies.BLEACH_PERCENT == 5.0,
+    "(10 %, our choice; `--handling`)": tally.HANDLING == 0.10,
+    "with w = 20 % (our choice)": tally.WRITTEN == 0.20,
+    "14 days ahead": nextcount.DAYS_AHEAD == 14,
+    "carry-overs of 25, 40 and 50 %": risk_size.MORE_FEED == (0.25, 0.40, 0.50),
+    "one of 2^32": luck.NUMBERS == 2**32,
+    "(V / 4 L)^-0.4": all((s.ceiling_volume_l, s.ceiling_exponent) == (4.0, 0.4) for s in strains().values()),
+    "set to q_N / 28": all(abs(s.n_pmol / s.p_pmol - 28.0) < 0.6 for s in strains().values()),  # two digits
+}
+
+
+@pytest.mark.parametrize("words", SAID)
+def test_what_the_model_says_is_what_the_program_does(words: str) -> None:
+    model = " ".join((ROOT / "docs" / "model.md").read_text(encoding="utf-8").split())
+    assert words in model
+    assert SAID[words]
