@@ -16,7 +16,7 @@ RIPE_Z = 1.0 / RIPE_SHARE - 1.0
 def do_planned(rack: Rack, deeds: tuple[Planned, ...], day: int) -> None:
     """The planned deeds of a day, in every season in which their vessel is still on its dates."""
     for deed in deeds:
-        on = np.flatnonzero(~rack.off[deed.row])
+        on = (~rack.off[deed.row]).nonzero()[0]
         if deed.deed is Deed.START:
             _fill(rack, deed, on, day)
         elif deed.deed is Deed.GIFT:
@@ -37,7 +37,7 @@ def harvest_ripe(rack: Rack, day: int) -> None:
     else:
         np.less_equal(rack.since, day - pinned, out=rack.due)
     np.logical_and(rack.due, rack.off, out=rack.due)
-    at = np.flatnonzero(rack.due)
+    at = rack.due.ravel().nonzero()[0]
     if at.size:
         _harvest(rack, at, day)
 
@@ -76,7 +76,7 @@ def _harvest_row(rack: Rack, deed: Planned, on: Where, day: int) -> None:
         due |= _standing(np.isfinite(rack.z[places.strain == strain])) <= 1
     due &= ~rack.off[row]
     due &= ~rack.suspect[row]
-    season = np.flatnonzero(due)
+    season = due.nonzero()[0]
     if season.size:
         _bank(rack, row * rack.seasons + season, np.full(season.size, deed.kept_ml), day)
     given_ml = rack.given_ml[row]
@@ -107,13 +107,13 @@ def _harvest(rack: Rack, at: Where, day: int) -> None:
     row, season = rack.split(at)
     reseeds, z, given_ml = rack.reseeds.ravel(), rack.z.ravel(), rack.given_ml.ravel()
     renewing = reseeds[at] >= rack.renew_after[row]
-    ends = np.flatnonzero(renewing)
+    ends = renewing.nonzero()[0]
     due = rack.bottle_day.ravel()[rack.bottle_row[row] + season] <= day - rack.refresh_days[row]
     if ends.size:
         last_stand = ends[~due[ends]]
         due[last_stand] = _alone(rack, row[last_stand], season[last_stand])
     due &= ~rack.suspect.ravel()[at]
-    banks = np.flatnonzero(due)
+    banks = due.nonzero()[0]
     if banks.size:
         kept_ml = np.where(renewing[banks], 0.0, rack.kept_ml[row[banks]])
         _bank_first(rack, at[banks], kept_ml, day)
@@ -127,7 +127,7 @@ def _harvest(rack: Rack, at: Where, day: int) -> None:
     np.add.at(rack.harvest_ml, season, poured_ml)
     given_ml[at] = 0.0
     if ends.size:
-        goes_on = np.flatnonzero(~renewing)
+        goes_on = (~renewing).nonzero()[0]
         at, row = at[goes_on], row[goes_on]
     z[at] = (z[at] + 1.0) / rack.keep_share[row] - 1.0
     rack.since.ravel()[at] = day
@@ -151,7 +151,7 @@ def _bank_first(rack: Rack, at: Where, kept_ml: Floats, day: int) -> None:
         bottle = rack.bottle_row[row] + season
         first = first_of_each(bottle, rack.bottle_day.size)
         _bank(rack, at[first], kept_ml[first], day)
-        rest = np.flatnonzero(~first & (rack.bottle_day.ravel()[bottle] != day))
+        rest = (~first & (rack.bottle_day.ravel()[bottle] != day)).nonzero()[0]
         at, kept_ml = at[rest], kept_ml[rest]
 
 
@@ -163,7 +163,7 @@ def _bank(rack: Rack, at: Where, kept_ml: Floats, day: int) -> None:
     given = rack.given_ml.ravel()
     density = rack.per_ml(at, row)
     volume_ml = rack.bank_cells[row] / density
-    enough = np.flatnonzero(volume_ml <= rack.fill_ml[row] - kept_ml - given[at])
+    enough = (volume_ml <= rack.fill_ml[row] - kept_ml - given[at]).nonzero()[0]
     at, volume_ml = at[enough], volume_ml[enough]
     given[at] += volume_ml
     bottle = rack.bottle_row[row[enough]] + season[enough]

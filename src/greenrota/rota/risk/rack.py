@@ -72,6 +72,7 @@ class Rack:
         self.spare_ml = places.fill_ml * (1.0 - places.keep_share)
         self.equal_needs = all(np.ptp(places.least_cells[places.strain == n]) == 0.0 for n in range(strains))
         self.mixed = strains > 1
+        self.rows = np.arange(vessels, dtype=np.int32)[:, None]
         self.bank_cells = Column(np.array(plan.strains.bank_cells)[places.strain])
         self.bottle_row = Column(places.strain.astype(np.intp) * seasons)  # where the strain's bottles begin
         self.refresh_days = Column(np.array(plan.strains.refresh_days)[places.strain])
@@ -157,13 +158,15 @@ class Rack:
     def quarantine(self, at: Where, day: int) -> None:
         """All that carries the same outbreak may not give any more; a bottle of it is poured away."""
         row, season = self.split(at)
-        strain, outbreak = self.plan.places.strain[row], self.outbreak.ravel()[at]
+        outbreak = self.outbreak.ravel()[at]
         kin = self.outbreak.take(season, axis=1) == outbreak
-        kin &= self.plan.places.strain[:, None] == strain
-        other, place = np.nonzero(kin)
+        if self.mixed:
+            strain = self.plan.places.strain
+            kin &= strain[:, None] == strain[row]
+        other, place = kin.nonzero()
         self.suspect[other, season[place]] = True
-        bad = self.bottle_outbreak[strain, season] == outbreak
-        self.bottle_ml[strain[bad], season[bad]] = 0.0
+        bottle = self.bottle_row[row] + season
+        self.bottle_ml.ravel()[bottle[self.bottle_outbreak.ravel()[bottle] == outbreak]] = 0.0
 
     def check_lost(self, strain: NDArray[np.int16], season: Where, day: int) -> None:
         """Note strains of which nothing lives any more and no bottle can start a vessel."""
@@ -171,7 +174,7 @@ class Rack:
         lives |= ~self.off.take(season, axis=1)
         if self.mixed:
             lives &= self.plan.places.strain[:, None] == strain
-        doubtful = np.flatnonzero(~lives.any(axis=0))
+        doubtful = (~np.logical_or.reduce(lives)).nonzero()[0]
         if not doubtful.size:
             return
         strain, season = strain[doubtful], season[doubtful]

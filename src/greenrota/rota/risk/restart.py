@@ -39,7 +39,7 @@ class _Takers(NamedTuple):
         """All but some of them, in the same order."""
         left = np.ones(self.at.size, bool)
         left[which] = False
-        return self.those(np.flatnonzero(left))
+        return self.those(left.nonzero()[0])
 
 
 def restart_waiting(rack: Rack, day: int) -> None:
@@ -47,13 +47,12 @@ def restart_waiting(rack: Rack, day: int) -> None:
     if not rack.waiting.size:
         return
     poured = _Poured()
-    with np.errstate(divide="ignore"):  # an old bottle without a living cell
-        takers = _from_living(rack, _in_turn(rack, rack.waiting), day, poured)
+    takers = _from_living(rack, _in_turn(rack, rack.waiting), day, poured)
+    if takers.at.size:
+        takers = _from_backup(rack, takers, day, poured)
+    for place in range(len(rack.plan.starters)):
         if takers.at.size:
-            takers = _from_backup(rack, takers, day, poured)
-        for place in range(len(rack.plan.starters)):
-            if takers.at.size:
-                takers = _from_starter(rack, takers, place, day, poured)
+            takers = _from_starter(rack, takers, place, day, poured)
     _pour(rack, poured, day)
     rack.waiting = takers.at
     if takers.at.size:
@@ -99,7 +98,7 @@ def _from_living(rack: Rack, takers: _Takers, day: int, poured: _Poured) -> _Tak
     given = rack.given_ml.ravel()
     while True:
         best = rank.min(axis=0)
-        asks = np.flatnonzero(best < _NEVER_ASKED)
+        asks = (best < _NEVER_ASKED).nonzero()[0]
         if asks.size < best.size:
             best, place, asking, rank = best[asks], place[asks], asking.those(asks), rank.take(asks, axis=1)
         if not asks.size:
@@ -108,17 +107,17 @@ def _from_living(rack: Rack, takers: _Takers, day: int, poured: _Poured) -> _Tak
         source = giver * rack.seasons + asking.season
         per_ml = rack.per_ml(source, giver)
         share = share_out(rack, asking.row, source, rack.spare_of[giver] - given[source], per_ml, 1.0)
-        served = np.flatnonzero(share.served)
+        served = share.served.nonzero()[0]
         donor, volume_ml = source[served], share.volume_ml[served]
         np.add.at(given, donor, volume_ml)
         cells = volume_ml * per_ml[served]
         poured.add(asking.at[served], cells, rack.outbreak.ravel()[donor], np.zeros(served.size))
         found.append(place[served])
-        left = np.flatnonzero(~share.served)
+        left = (~share.served).nonzero()[0]
         if not left.size:
             break
         place, asking, rank = place[left], asking.those(left), rank.take(left, axis=1)
-        refused = np.flatnonzero(share.settled[left])
+        refused = np.arange(left.size) if share.settled is None else share.settled[left].nonzero()[0]
         rank[giver[left[refused]], refused] = _NEVER_ASKED
     return takers.without(np.concatenate(found)) if found else takers
 
@@ -139,7 +138,7 @@ def _ranks(rack: Rack, takers: _Takers, day: int) -> NDArray[np.int32]:
     rank = np.multiply(rack.reseeds.take(season, axis=1), _RESEED_RANK, dtype=np.int32)
     rank += since
     rank *= vessels
-    rank += np.arange(vessels, dtype=np.int32)[:, None]
+    rank += rack.rows
     rank += np.multiply(refuses, _NEVER_ASKED, dtype=np.int32)
     return rank
 
@@ -148,14 +147,14 @@ def _from_backup(rack: Rack, takers: _Takers, day: int, poured: _Poured) -> _Tak
     """Restart from the fridge back-up of the strain; returns who found none that will do."""
     held_ml, filled = rack.bottle_ml.ravel(), rack.bottle_day.ravel()
     source = rack.bottle_row[takers.row] + takers.season
-    asks = np.flatnonzero(held_ml[source])
+    asks = held_ml[source].nonzero()[0]
     if not asks.size:
         return takers
     source, strain = source[asks], rack.plan.places.strain[takers.row[asks]]
     age = day - filled[source]
     per_ml = rack.bottle_per_ml.ravel()[source] * rack.alive(strain, age)
     cells = _draw(rack, takers.row[asks], source, held_ml, per_ml)
-    served = np.flatnonzero(cells)
+    served = cells.nonzero()[0]
     drawn = source[served]
     filled[drawn[held_ml[drawn] == 0.0]] = LONG_AGO
     outbreak, lag_days = rack.bottle_outbreak.ravel()[drawn], rack.lag_days(strain, age)[served]
@@ -171,9 +170,9 @@ def _from_starter(rack: Rack, takers: _Takers, place: int, day: int, poured: _Po
     if day < stock.filled or not per_ml[0]:
         return takers
     mine = rack.plan.places.strain[takers.row] == stock.strain
-    asks = np.flatnonzero(mine & (held_ml[takers.season] > 0.0))
+    asks = (mine & (held_ml[takers.season] > 0.0)).nonzero()[0]
     cells = _draw(rack, takers.row[asks], takers.season[asks], held_ml, per_ml.repeat(asks.size))
-    served = np.flatnonzero(cells)
+    served = cells.nonzero()[0]
     clean, lag_days = np.full(served.size, CLEAN, np.int16), rack.lag_days(strain, age).repeat(served.size)
     poured.add(takers.at[asks[served]], cells[served], clean, lag_days)
     return takers.without(asks[served])
@@ -189,6 +188,8 @@ def _draw(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Floats
         cells[turn[share.served]] = volume_ml * per_ml[turn[share.served]]
         np.subtract.at(held_ml, drawn, volume_ml)
         held_ml[drawn[held_ml[drawn] <= FORGIVEN_ML]] = 0.0
+        if share.settled is None:
+            break
         turn = turn[~share.settled]
     return cells
 
@@ -211,13 +212,13 @@ def _pour(rack: Rack, poured: _Poured, day: int) -> None:
     else:
         off[at] = True
     z = rack.top_per_ml[row] / start_per_ml - 1.0
-    late = np.flatnonzero(lag_days)
+    late = lag_days.nonzero()[0]
     z[late] *= np.exp(rack.plan.places.rate_per_day[row[late]] * lag_days[late])
     rack.z.ravel()[at] = z
     rack.since.ravel()[at] = rack.cleaned.ravel()[at] = day
     rack.reseeds.ravel()[at] = 0
     rack.given_ml.ravel()[at] = 0.0
-    sick = np.flatnonzero(outbreak != CLEAN)
+    sick = (outbreak != CLEAN).nonzero()[0]
     if sick.size:
         rack.outbreak.ravel()[at[sick]] = outbreak[sick]
         rack.carry(at[sick], day)

@@ -134,10 +134,12 @@ class _Strikes:
     def _own(self, day: int) -> tuple[Where, Where]:
         danger, rack = self._danger, self._rack
         most = danger.crash + danger.contamination * (1.0 + (day - self._oldest) / danger.fouling_days)
-        np.less_equal(self.vessels, lot_at(most + danger.over_ripe), out=self._below)
-        at = np.flatnonzero(self._below)
+        some_over_ripe = rack.z.min() < self._ripest
+        edge = most + danger.over_ripe if some_over_ripe else most
+        np.less_equal(self.vessels, lot_at(edge), out=self._below)
+        at = self._below.ravel().nonzero()[0]
         drawn, z = share(self.vessels.ravel()[at]), rack.z.ravel()[at]
-        near = np.flatnonzero((drawn < most) | (z < self._ripest))
+        near = ((drawn < most) | (z < self._ripest)).nonzero()[0]
         at, drawn, z = at[near], drawn[near], z[near]
         row, _ = rack.split(at)
         to_ripe = danger.crash + danger.over_ripe * (z < rack.over_z[row])
@@ -152,9 +154,9 @@ class _Strikes:
     def _blows(self, day: int) -> tuple[Where, Where]:
         """A blow kills the vessels with the highest numbers drawn; their own hazards take the lowest."""
         rack = self._rack
-        season = np.flatnonzero(self.shelf <= lot_at(self._blow_ends[-1]))
+        season = (self.shelf <= lot_at(self._blow_ends[-1])).nonzero()[0]
         kind = np.searchsorted(self._blow_ends, share(self.shelf[season]), side="right")
         dies = share(self.vessels.take(season, axis=1)) >= self._survive[kind]
         dies &= rack.z.take(season, axis=1) < np.inf
-        row, place = np.nonzero(dies)
+        row, place = dies.nonzero()
         return row * rack.seasons + season[place], FIRST_BLOW + kind[place]
