@@ -131,7 +131,8 @@ def audit(rota: Rota) -> None:
 
 def _check_prepare(rota: Rota, task: Task, visit: date | None) -> None:
     assert visit is not None, f"{task.id} prepares for nothing"
-    between = [date.fromordinal(n) for n in range(rota.as_of.toordinal(), visit.toordinal())]
+    first = max(rota.as_of.toordinal(), visit.toordinal() - 4)  # seawater is mixed at most four days ahead
+    between = [date.fromordinal(n) for n in range(first, visit.toordinal())]
     before = [day for day in between if _is_open(rota, day)]
     assert task.on == (before[-1] if before else visit), task.id
 

@@ -6,7 +6,8 @@ from collections import defaultdict
 from datetime import date
 
 from greenrota.rota.bench import Bench
-from greenrota.rota.outlook import harvest_days, outlook
+from greenrota.rota.opendays import DAY
+from greenrota.rota.outlook import Outlook, harvest_days, outlook
 from greenrota.rota.pick import Load, pick_day
 from greenrota.rota.setting import Setting, Sight
 from greenrota.rota.shelf import Standing
@@ -49,7 +50,7 @@ class Agenda:
             soon = self._setting.open_days.on_or_after(earliest, self._through)
             options = () if soon is None else (soon,)
         taken = self._wishes.harvests.get(standing.batch.id)
-        if taken not in options:
+        if taken not in options and not self._still_holds(taken, ahead, earliest):
             taken = pick_day(options, ahead, self._load, bench.strain.name)
         if taken is not None:
             self._steps[taken].append((HARVEST, vessel))
@@ -59,6 +60,13 @@ class Agenda:
             self._steps[feed_on].append((FEED, vessel))
             self._load.add(feed_on)
         self.choices[standing.batch.id] = Choice(standing.batch, ahead, options, taken)
+
+    def _still_holds(self, wished: date | None, ahead: Outlook, earliest: date) -> bool:
+        """True for a day of the standing rota at the end of the horizon that a hair of growth put before ripe."""
+        if wished is None or ahead.ready_on is None or ahead.pinned_on is not None:
+            return False
+        last = self._through if ahead.over_on is None else min(self._through, ahead.over_on - DAY)
+        return max(earliest, ahead.ready_on) <= wished <= last and self._setting.open_days.is_open(wished)
 
     def _look(self, bench: Bench, standing: Standing, earliest: date) -> Sight:
         """The outlook of a batch and its possible harvest days, worked out once per setting."""

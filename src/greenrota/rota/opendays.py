@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from greenrota.rota.plan import Plan
 
 DAY = timedelta(days=1)
+EVE_DAYS = 4  # before a visit, in which its seawater may be mixed and its vessel cleaned; our choice
 
 
 class OpenDays:
@@ -44,6 +45,11 @@ class OpenDays:
                 return day
             day -= DAY
         return None
+
+    def eve(self, day: date, first: date) -> date:
+        """The open day on which things are made ready for a day: the last of the few before it, else the day itself."""
+        earliest = max(first, day - timedelta(days=EVE_DAYS))
+        return self.on_or_before(day - DAY, earliest) or day
 
     def between(self, first: date, last: date) -> list[date]:
         """All open days from first to last, both included."""

@@ -98,9 +98,7 @@ class Judge:
         for visit in walked.visits:
             jobs.add((visit.on, visit.batch.vessel))
             if visit.kind in ("start", "reseed"):
-                jobs.add(
-                    (open_days.on_or_before(visit.on - DAY, walked.as_of) or visit.on, visit.batch.vessel)
-                )
+                jobs.add((open_days.eve(visit.on, walked.as_of), visit.batch.vessel))
         per_day = Counter(on for on, _ in jobs)
         limit = self._setting.plan.work.jobs_per_day
         crowded = 0 if limit is None else sum(max(0, count - limit) for count in per_day.values())

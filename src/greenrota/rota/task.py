@@ -10,7 +10,7 @@ from types import MappingProxyType
 from greenrota.culture.dose import dose_ml
 from greenrota.rota.bench import Bench
 from greenrota.rota.deed import ML_PER_L
-from greenrota.rota.opendays import DAY, OpenDays
+from greenrota.rota.opendays import OpenDays
 from greenrota.rota.visit import Visit
 
 KINDS = ("prepare", "start", "feed", "harvest", "reseed", "renew", "bank")
@@ -149,11 +149,11 @@ def _nutrient_ml(bench: Bench, label_doses_l: float) -> Mapping[str, float]:
 
 
 def _prepare(bench: Bench, visit: Visit, as_of: date, open_days: OpenDays) -> Task:
-    """Clean and mix on the last open day before the visit; on the day itself where there is none."""
+    """Clean and mix on the last open day shortly before the visit; on the day itself where there is none."""
     fresh = visit.kind == "start"
-    on = open_days.on_or_before(visit.on - DAY, as_of) or visit.on
+    on = open_days.eve(visit.on, as_of)
     what = "clean the vessel and mix the seawater" if fresh else "mix the seawater"
-    when = "on the day itself, no open day lies before" if on == visit.on else f"for {visit.on}"
+    when = "on the day itself, no open day lies close before" if on == visit.on else f"for {visit.on}"
     return Task(
         id=f"{visit.batch.id}/prepare",
         kind="prepare",
