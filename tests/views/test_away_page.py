@@ -131,9 +131,9 @@ def test_json_tells_the_same() -> None:
     ("ripe", "over", "said"),
     [
         (None, None, "still growing"),
-        (12, 19, "still growing"),
-        (10, None, "ripe"),
-        (9, 16, "ripe, over-ripe from 2027-02-17"),
+        (12, 19, "still growing, ripe on 2027-02-13"),
+        (10, None, "ripe since 2027-02-11"),
+        (9, 16, "ripe since 2027-02-10, over-ripe from 2027-02-17"),
         (3, 10, "over-ripe since 2027-02-11"),
     ],
 )

@@ -27,6 +27,7 @@ _MEASURES = {
     "dimmed": "thinned and dimmed",
     "parked": "parked in the fridge",
 }
+_VESSELS = "How the vessels stand, in cells/mL; full: share of the ceiling on return"
 _FEED = ("fed_ml", "short_ml", "spoiled_ml", "on_hand_ml")
 
 
@@ -53,7 +54,7 @@ def _page(rota: Rota, departure: Departure, width: int | None) -> str:
         ["Because of it", *_measures(departure, width)],
         ["The last days before", *_tasks(rota, departure, width)],
         take_care(departure.tasks, width).splitlines(),
-        ["How the vessels stand", *_vessels(departure, width)],
+        [*hanging("", _VESSELS, width, 2), *_vessels(departure, width)],
         ["Feed", *_feed(rota, departure, width)],
         hanging("", "Note for whoever looks in (alone: greenrota away --note)", width, 2),
         visitor_note(departure, rota.plan.name, rota.plan.units, width).splitlines(),
@@ -79,8 +80,8 @@ def _tasks(rota: Rota, departure: Departure, width: int | None) -> list[str]:
 
 
 def _vessels(departure: Departure, width: int | None) -> list[str]:
-    titles = ("vessel", "leaving", "back", "of ceiling", "ripe on", "on return")
-    columns = [Column(title, number=title in ("leaving", "back", "of ceiling")) for title in titles]
+    titles = ("vessel", "leaving", "back", "full", "on return")
+    columns = [Column(title, number=title in ("leaving", "back", "full")) for title in titles]
     rows = [_row(left, departure.back_on) for left in departure.vessels]
     lines = render_table(columns, rows).splitlines()
     if width is None or all(display_width(line) + 2 <= width for line in lines):
@@ -95,14 +96,13 @@ def _vessels(departure: Departure, width: int | None) -> list[str]:
 def _row(left: Left, back_on: date) -> tuple[str, ...]:
     if left.batch is None:
         restart = "" if left.restart_on is None else f"; to be started on {left.restart_on}"
-        return (left.vessel, "", "", "", "", f"empty{restart}")
+        return (left.vessel, "", "", "", f"empty{restart}")
     dimmed = "" if left.light_h is None else f" at {left.light_h:g} h of light"
     return (
         f"{left.batch}{dimmed}",
         amount.density(left.leaving_per_ml),
         amount.density(left.back_per_ml),
         f"{left.back_share:.0%}",
-        "" if left.ripe_on is None else left.ripe_on.isoformat(),
         state(left, back_on),
     )
 
@@ -111,9 +111,12 @@ def state(left: Left, back_on: date) -> str:
     """How a batch is on the day somebody is back, in a few words."""
     if left.over_on is not None and left.over_on <= back_on:
         return f"over-ripe since {left.over_on}"
-    if left.ripe_on is None or left.ripe_on > back_on:
+    if left.ripe_on is None:
         return "still growing"
-    return "ripe" if left.over_on is None else f"ripe, over-ripe from {left.over_on}"
+    if left.ripe_on > back_on:
+        return f"still growing, ripe on {left.ripe_on}"
+    over = "" if left.over_on is None else f", over-ripe from {left.over_on}"
+    return f"ripe since {left.ripe_on}{over}"
 
 
 def _feed(rota: Rota, departure: Departure, width: int | None) -> list[str]:

@@ -70,7 +70,7 @@ def score_object(found: Found) -> dict[str, object]:
 def why_page(told: Why, width: int | None = None) -> str:
     """The task, what set its day, and every other day with its price or the reason it fell out."""
     task = told.task
-    follows = f"; see {told.sees}" if told.sees else ""
+    follows = f" (see {told.sees})" if told.sees else ""
     lines = hanging("", printable(f"{task.kind} {task.batch} on {day_text(task.on)}"), width, 2)
     lines += hanging("  ", printable(f"because: {told.rule}{follows}"), width)
     if told.held:
