@@ -17,6 +17,8 @@ from greenrota.rota.plan import Away, CyclePlan, Plan, Tank, Work
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.score import Judge
+from greenrota.rota.search import search
+from greenrota.rota.task import tasks_from
 from greenrota.rota.visit import Wishes
 from greenrota.rota.why import Why, why
 
@@ -174,3 +176,23 @@ def test_a_day_of_the_standing_rota_is_said_to_be_held() -> None:
     harvest = next(task for task in after.tasks if task.kind == "harvest")
     assert not why(before, harvest).held
     assert why(after, harvest).held
+
+
+def test_a_held_day_whose_batch_ripens_after_the_horizon_is_told_of() -> None:
+    # A day between ready and ripe, and no ripe day left in the plan: only the standing rota puts a harvest there.
+    slow = (example_vessel(photoperiod_h=6.0),)
+    whole = schedule(example_plan(days=40, vessels=slow))
+    first = next(each for each in whole.forecast.choices if each.batch.id == "north/1")
+    ready, ripe = first.ahead.ready_on, first.ahead.ripe_on
+    assert ready is not None and ripe is not None and (ripe - ready).days >= 2
+    short = schedule(example_plan(days=(ripe - START).days, vessels=slow))
+    standing = Wishes({"north/1": ready}, short.found.wishes.starts)
+    found = search(short.setting, short.standpoint, standing)
+    tasks = tasks_from(short.benches, found.walked.visits, short.as_of, short.setting.open_days)
+    answer = told(replace(short, standing=standing, found=found, tasks=tasks), "north/1/harvest")
+    assert answer.held
+    assert [(each.on, each.taken) for each in answer.possible] == [(ready, True)]
+    reason = {on: out.because for out in answer.impossible for on in span(out.first, out.last)}
+    opened = found.walked.shelf.batches["north/1"].started
+    assert sorted([*reason, ready]) == span(opened + timedelta(days=1), short.through)
+    assert {reason[on] for on in reason if on > ready} == {"it is ripe only after the horizon"}

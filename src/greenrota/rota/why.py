@@ -101,9 +101,10 @@ def _of_harvest(rota: Rota, task: Task) -> Why:
         return Why(task, task.reason)
     follows = "" if task.kind == "harvest" else f"{batch}/harvest"
     rule = f"the best day for the harvest of {batch}" + (", which it goes with" if follows else "")
-    possible = _weighed(rota, choice.options, choice.taken, partial(with_harvest, rota.found.wishes, batch))
+    options = sorted({*choice.options, choice.taken})  # a standing day may be held that is no option any more
+    possible = _weighed(rota, options, choice.taken, partial(with_harvest, rota.found.wishes, batch))
     first = max(rota.as_of, choice.batch.started + DAY)
-    impossible = _ruled_out(rota, first, choice.options, partial(_not_harvested, rota, choice))
+    impossible = _ruled_out(rota, first, options, partial(_not_harvested, rota, choice))
     held = rota.standing.harvests.get(batch) == choice.taken
     return Why(task, rule, follows, possible, impossible, held)
 
@@ -186,7 +187,7 @@ def _not_harvested(rota: Rota, choice: Choice, on: date) -> str:
         return f"before it is at {READY_SHARE:.0%} of its ceiling"
     if ahead.over_on is not None and on >= ahead.over_on:
         return "over-ripe"
-    return _closed(rota, choice.batch.vessel, on)
+    return _closed(rota, choice.batch.vessel, on) or "it is ripe only after the horizon"
 
 
 def _not_started(rota: Rota, task: Task, last: date, on: date) -> str:
