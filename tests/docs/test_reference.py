@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -86,6 +87,27 @@ def test_every_option_of_the_help_is_on_the_page() -> None:
         shown = CliRunner().invoke(build(), [*name.split(), "--help"], env={"COLUMNS": "200"}).stdout
         options = set(re.findall(r"^ +(?:-h, )?(--[a-z-]+)", shown, re.MULTILINE)) - {"--help"}
         assert options == set(re.findall(r"^\| `(--[a-z-]+)", section, re.MULTILINE)), name
+
+
+def test_every_example_runs_as_it_stands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a folder with the example plan, cut short, as `examples/shelf.toml` and as a plan of one's own."""
+    monkeypatch.chdir(tmp_path)
+    text = (ROOT / "examples" / "shelf.toml").read_text(encoding="utf-8")
+    short = re.sub(r"^days   = \d+", "days   = 24", text, flags=re.MULTILINE)
+    assert short != text
+    for name in ("own", "examples"):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / ("plan.toml" if name == "own" else "shelf.toml")).write_text(
+            short, encoding="utf-8"
+        )
+    (tmp_path / "own" / "plan.log").write_text("2027-02-01 started south n=1\n", encoding="utf-8")
+    for example in [each for *_, each in (*COMMANDS, *RECKONINGS)]:
+        words = shlex.split(example)[1:]
+        words += {"risk": ["--seasons", "50"], "size": ["--seasons", "100", "--most", "1"]}.get(words[0], [])
+        if words[0] == "log":
+            words += ["--plan", "own/plan.toml"]
+        result = CliRunner().invoke(build(), words)
+        assert result.exit_code == 0, (example, result.output, result.exception)
 
 
 def test_every_kind_of_entry_is_explained() -> None:

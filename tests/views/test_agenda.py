@@ -56,9 +56,7 @@ def test_every_page_fits_the_screen(name: str, width: int) -> None:
 
 def test_the_longest_name_fits_80_columns_too() -> None:
     page = (
-        agenda(long_named(), long_named().tasks, 80)
-        + "\n"
-        + today_page(long_named(), date(2027, 2, 13), 80)
+        agenda(long_named(), long_named().tasks, 80) + "\n" + today_page(long_named(), date(2027, 2, 13), 80)
     )
     assert max(map(display_width, page.splitlines())) <= 80
     assert LONGEST in "".join(page.split())  # broken over lines, but whole

@@ -62,9 +62,11 @@ def log(
     ] = None,
     source: Annotated[Text, _key("from", "started: what the inoculum came from.")] = None,
     inoculum: Annotated[Text, _key("inoculum", "started, reseeded: culture that went in or stayed.")] = None,
-    volume: Annotated[Text, _key("volume", "harvested, banked: culture that was taken out.")] = None,
+    volume: Annotated[Text, _key("volume", "harvested, banked, discarded: culture taken out.")] = None,
     keep: Annotated[Text, _key("keep", "harvested: culture that stayed.")] = None,
-    density: Annotated[Text, _key("density", "A count, such as 9.1e5/mL.")] = None,
+    density: Annotated[
+        Text, _key("density", "started, harvested, banked, counted: such as 9.1e5/mL.")
+    ] = None,
     cells: Annotated[Text, _key("cells", "counted: cells seen, instead of --density.")] = None,
     squares: Annotated[Text, _key("squares", "counted: large squares they were seen in.")] = None,
     dilution: Annotated[Text, _key("dilution", "counted: 1 undiluted, 2 one part made up to two.")] = None,

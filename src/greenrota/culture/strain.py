@@ -57,7 +57,9 @@ class Strain:
     light_low_lux: float
     light_high_lux: float
     fridge_days: float
-    sources: Mapping[str, Source] = field(default_factory=lambda: MappingProxyType({}), compare=False, hash=False)
+    sources: Mapping[str, Source] = field(
+        default_factory=lambda: MappingProxyType({}), compare=False, hash=False
+    )
 
     @property
     def needs_silicate(self) -> bool:

@@ -112,7 +112,7 @@ class _Search:
         if self.spent >= self.limit:
             raise _Spent
         walked = forecast(self.setting, self.standpoint, wishes)
-        self.spent += max(1, len(walked.choices))
+        self.spent += self._cost(walked)
         if self.progress is not None:
             self.progress(min(1.0, self.spent / self.budget))
         found = Found(_taken(walked), walked, self.judge.score(walked))
@@ -120,9 +120,13 @@ class _Search:
             self.best = found
         return found
 
+    def _cost(self, walked: Forecast) -> int:
+        """What a walk costs, in batches; a vessel that waits all the time costs as much as one batch."""
+        return max(len(walked.choices), len(self.setting.benches))
+
     def _enumerate(self) -> bool:
         """Try every choice there is, depth first; False if they are too many."""
-        if self.budget <= 0 or self._ways() * max(1, len(self.best.walked.choices)) > EXACT_BATCHES:
+        if self.budget <= 0 or self._ways() * self._cost(self.best.walked) > EXACT_BATCHES:
             return False
         self.limit = int(EXACT_BATCHES * EXACT_SLACK)
         try:
