@@ -14,7 +14,7 @@ from greenrota.cli.main import main
 try:
     main()
 except SystemExit as end:
-    status = end.code
+    status = end.code or 0
 print("status", status)
 print("loaded", *[name for name in {heavy!r} if name in sys.modules])
 """

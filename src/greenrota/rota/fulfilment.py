@@ -26,13 +26,15 @@ _TENTH, _HUNDREDTH = 1, 2  # decimals of a millilitre written down, nutrient fin
 
 
 def task_fulfilled(tasks: Iterable[Task], kind: str, vessel: str, on: date) -> Task | None:
-    """The task an entry of that kind fulfils: the first one due by that day, else the next within three days.
+    """The task an entry of that kind fulfils: the first one due by that day, else the next within three days; a
+    vessel that is started early is started all the same.
 
     `kind` is a kind of entry, `tasks` are in the order of the calendar. None if there is no such task.
     """
     for task in tasks:
         if ENTRY_KIND[task.kind] == kind and task.vessel == vessel:
-            return task if task.on <= on + timedelta(days=EARLY_DAYS) else None
+            soon = task.kind == "start" or task.on <= on + timedelta(days=EARLY_DAYS)
+            return task if soon else None
     return None
 
 
