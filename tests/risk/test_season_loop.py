@@ -60,9 +60,8 @@ def test_every_season_is_that_of_the_plain_loop(name: str, backup: bool) -> None
     vessels = len(table.places.names)
     drawn = [(np.zeros(SEASONS), np.zeros((vessels, SEASONS)))]
     for _ in range(table.days - 1):
-        day = (np.empty(SEASONS, np.uint32), np.empty((vessels, SEASONS), np.uint32))
-        luck.draw(*day)
-        drawn.append((share(day[0]), share(day[1])))
+        on_shelf, in_vessels = luck.draw()
+        drawn.append((share(on_shelf), share(in_vessels)))
     for season in range(SEASONS):
         loop = Loop(table, danger)
         loop.play([float(s[season]) for s, _ in drawn], [v[:, season].tolist() for _, v in drawn])

@@ -45,8 +45,7 @@ def test_more_seasons_leave_the_first_ones_as_they_were() -> None:
 
 def test_cells_are_seeded_as_spawned() -> None:
     """Truth published: numpy's SeedSequence, children by `spawn` one after the other; low half of 64 bits first."""
-    shelf, vessels = np.empty(CELL, np.uint32), np.empty((2, CELL), np.uint32)
-    Luck(42, 3, CELL, 2).draw(shelf, vessels)
+    shelf, vessels = Luck(42, 3, CELL, 2).draw()
     children = np.random.SeedSequence(42).spawn(4)[3].spawn(3)
     for child, row in zip(children, (shelf, *vessels), strict=True):
         whole = np.random.SFC64(child).random_raw(CELL // 2)
@@ -55,17 +54,13 @@ def test_cells_are_seeded_as_spawned() -> None:
 
 
 def test_a_vessel_keeps_its_luck_when_another_is_added() -> None:
-    shelf = np.empty(CELL, np.uint32)
-    two, three = np.empty((2, CELL), np.uint32), np.empty((3, CELL), np.uint32)
-    Luck(1, 0, CELL, 2).draw(shelf, two)
-    Luck(1, 0, CELL, 3).draw(shelf, three)
+    (_, two), (_, three) = Luck(1, 0, CELL, 2).draw(), Luck(1, 0, CELL, 3).draw()
     assert np.array_equal(two, three[:2])
 
 
 def test_the_lots_are_uniform() -> None:
     """Derived by hand: 50,000 numbers in 100 bins, 99 degrees of freedom; chi-squared beyond 160 has chance 1e-4."""
-    shelf, vessels = np.empty(CELL, np.uint32), np.empty((9, CELL), np.uint32)
-    Luck(7, 0, CELL, 9).draw(shelf, vessels)
+    shelf, vessels = Luck(7, 0, CELL, 9).draw()
     drawn = np.concatenate([share(shelf), share(vessels).ravel()])
     counts, expected = np.histogram(drawn, 100, (0.0, 1.0))[0], drawn.size / 100
     assert 50.0 < ((counts - expected) ** 2 / expected).sum() < 160.0

@@ -22,23 +22,21 @@ class Luck:
     """Numbers for the seasons `first_cell * CELL` and following, day after day."""
 
     def __init__(self, seed: int, first_cell: int, seasons: int, vessels: int) -> None:
-        self._seasons = seasons
-        cells = -(-seasons // CELL)
-        self._streams = [
-            [np.random.SFC64(child) for child in _seed(seed, cell).spawn(vessels + 1)]
-            for cell in range(first_cell, first_cell + cells)
-        ]
+        cells = range(first_cell, first_cell - (-seasons // CELL))
+        seeds = [_seed(seed, cell).spawn(vessels + 1) for cell in cells]
+        self._streams = [np.random.SFC64(its[place]) for place in range(vessels + 1) for its in seeds]
+        self._drawn = np.empty(len(self._streams) * CELL // 2, "<u8")
+        self._lots = self._drawn.view("<u4").reshape(vessels + 1, -1)[:, :seasons]
 
-    def draw(self, shelf: Lots, vessels: Lots) -> None:
-        """Fill the numbers of a day: `shelf` (seasons,) and `vessels` (vessel, season), in place.
+    def draw(self) -> tuple[Lots, Lots]:
+        """The numbers of the next day: of the shelf (season,) and of the vessels (vessel, season).
 
-        A cell is drawn whole even where fewer of its seasons are played, so that more of them do not change these.
+        They hold until the next draw. A cell is drawn whole even where fewer of its seasons are played, so that more of
+        them do not change these.
         """
-        for number, streams in enumerate(self._streams):
-            first, last = number * CELL, min((number + 1) * CELL, self._seasons)
-            for stream, row in zip(streams, (shelf, *vessels), strict=True):
-                drawn = stream.random_raw(CELL // 2).astype("<u8", copy=False).view("<u4")
-                row[first:last] = drawn[: last - first]
+        np.concatenate([stream.random_raw(CELL // 2) for stream in self._streams], out=self._drawn)
+        lots = np.ascontiguousarray(self._lots)
+        return lots[0], lots[1:]
 
 
 def share(lots: Lots) -> NDArray[np.float64]:

@@ -82,7 +82,7 @@ def _play_group(
     for day in range(plan.days):
         if day > 0:
             np.multiply(rack.z, decay, out=rack.z)
-            luck.draw(strikes.shelf, strikes.vessels)
+            strikes.shelf, strikes.vessels = luck.draw()
             strikes.fall(day)
         do_planned(rack, plan.planned[day], day)
         if plan.is_open[day]:
@@ -102,8 +102,8 @@ class _Strikes:
 
     def __init__(self, danger: Danger, rack: Rack) -> None:
         self._danger, self._rack = danger, rack
-        self.shelf: Lots = np.empty(rack.seasons, np.uint32)
-        self.vessels: Lots = np.empty(rack.size, np.uint32)
+        self.shelf: Lots = np.zeros(rack.seasons, np.uint32)
+        self.vessels: Lots = np.zeros(rack.size, np.uint32)
         self._below = np.empty(rack.size, bool)
         self._ripest = float(rack.plan.places.over_z.max())
         self._oldest = int(rack.cleaned.min(initial=0))
