@@ -184,7 +184,7 @@ def test_a_count_is_never_asked_for_in_the_past() -> None:
 
 
 def test_impossible_counts_are_left_out_and_told() -> None:
-    text = logged([0, 1, 2, 3]) + "2027-02-06 counted north density=1e308/mL squares=1e300\n"
+    text = logged([0, 1, 2, 3]) + "2027-02-06 counted north density=9e12/mL squares=4\n"
     text += "2027-02-07 counted north density=4e5/mL cells=9 squares=1e-300\n"
     found = told(text)
     assert found.counts.impossible == 1

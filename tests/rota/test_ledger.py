@@ -198,7 +198,7 @@ OTHERS = st.lists(
 )
 PLANS = st.builds(
     lambda ration, keeps, others, diet, ramp: plan(ration, keeps, *others, diet=diet, ramp=ramp),
-    st.floats(0.0, 500.0),
+    st.just(0.0) | st.floats(0.01, 500.0),
     st.integers(1, 20),
     OTHERS,
     DIETS,

@@ -46,7 +46,7 @@ def read_salinity(text: str, hydrometer: str, argument: str) -> float:
 
 
 @contextmanager
-def in_range(argument: str = "") -> Iterator[None]:
+def in_range(argument: str) -> Iterator[None]:
     """Turn the ValueError of a formula that does not hold for the figures into a problem ("out-of-range")."""
     try:
         yield

@@ -47,7 +47,7 @@ def salinity(
     value, kind = read_measured(reading, ("gravity", "salinity"), "READING")
     reference = read_reference(hydrometer, "--hydrometer")
     sample_c = reference.sample_c if at is None else read_quantity(at, "temperature", "--at")
-    with in_range():
+    with in_range("reckon salinity"):
         answer = salinity_answer(value, kind == "gravity", reference, sample_c)
     out.answer(answer, as_json)
 
@@ -69,7 +69,7 @@ def salt(
     volume_l = read_quantity(volume, "volume", "VOLUME")
     psu = read_salinity(salinity, hydrometer, "SALINITY")
     water_c = read_quantity(at, "temperature", "--at")
-    with in_range():
+    with in_range("reckon salt"):
         answer = salt_answer(volume_l, psu, water_c, hydration, units)
     out.answer(answer, as_json)
 
@@ -92,7 +92,7 @@ def dilute(
     psu = read_salinity(salinity, hydrometer, "SALINITY")
     strong_psu = read_salinity(source, hydrometer, "--from")
     water_c = read_quantity(at, "temperature", "--at")
-    with in_range():
+    with in_range("reckon dilute"):
         answer = dilute_answer(volume_l, psu, strong_psu, water_c, units)
     out.answer(answer, as_json)
 
@@ -113,7 +113,7 @@ def topup(
     now_psu = read_salinity(now, hydrometer, "NOW")
     goal_psu = read_salinity(goal, hydrometer, "GOAL")
     water_c = read_quantity(at, "temperature", "--at")
-    with in_range():
+    with in_range("reckon topup"):
         answer = topup_answer(volume_l, now_psu, goal_psu, water_c, units)
     out.answer(answer, as_json)
 
@@ -138,7 +138,7 @@ def dose(
     volume_l = read_quantity(volume, "volume", "VOLUME")
     label_ml_per_l = read_quantity(per_litre, "dose", "DOSE")
     known = None if medium is None else _known_medium(medium)
-    with in_range():
+    with in_range("reckon dose"):
         answer = dose_answer(volume_l, label_ml_per_l, doses, known, units)
     out.answer(answer, as_json)
 
@@ -172,7 +172,7 @@ def count(
     """Density from a haemocytometer count, with its interval."""
     from greenrota.views.bench import count_answer
 
-    with in_range():
+    with in_range("reckon count"):
         answer = count_answer(cells, squares, dilution, confidence)
     out.answer(answer, as_json)
 
@@ -191,7 +191,7 @@ def bleach(
 
     volume_l = read_quantity(volume, "volume", "VOLUME")
     mg_per_l = read_quantity(chlorine, "mass per volume", "CHLORINE")
-    with in_range():
+    with in_range("reckon bleach"):
         answer = bleach_answer(volume_l, mg_per_l, percent, units)
     out.answer(answer, as_json)
 
@@ -210,7 +210,7 @@ def light(
 
     value, kind = read_measured(reading, ("light", "photons"), "READING")
     light_h = read_quantity(hours, "hours", "--hours")
-    with in_range():
+    with in_range("reckon light"):
         lux = value if kind == "light" else lux_from_par(value)
         answer = light_answer(lux, light_h, lamp_on)
     out.answer(answer, as_json)
