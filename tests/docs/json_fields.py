@@ -46,10 +46,22 @@ nitrate_limit = "0.001 mg/L"
 currency = "EUR"
 salt_per_kg = 4
 """
+# A plan of its own, with nothing logged: so long away that a harvest is early and a vessel, broken down, stays empty.
+_GONE = """
+[cycle]
+renew_after = 1
+[tank]
+volume = "300 L"
+ration = "100 mL/day"
+[[away]]
+from = 2027-02-11
+to = 2027-02-23
+"""
 _DAY = ("--on", "2027-02-14")
 RUNS: tuple[tuple[str, ...], ...] = (
     ("tasks", "PLAN", *_DAY, "--why", "north/2/harvest"),
     ("tasks", "PLAN", "--on", "2027-02-12"),
+    ("away", "GONE"),
     ("growth", "north", "PLAN", *_DAY),
     ("ledger", "PLAN", *_DAY),
     ("changes", "PLAN", *_DAY),
@@ -85,7 +97,10 @@ def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:
     dose = 'dose = "0.20 mL/L"'
     plan.write_text(plan_text.replace(dose, dose + _PRICED) + _ADDED, encoding="utf-8")
     (folder / "plan.log").write_text(LOG, encoding="utf-8")
-    answers = [_answer([str(plan) if word == "PLAN" else word for word in run]) for run in RUNS]
+    gone = folder / "gone.toml"
+    gone.write_text(plan_text + _GONE, encoding="utf-8")
+    files = {"PLAN": str(plan), "GONE": str(gone)}
+    answers = [_answer([files.get(word, word) for word in run]) for run in RUNS]
     with patch("greenrota.cli.clock.today", return_value=date(2027, 2, 14)):
         CliRunner().invoke(build(), ["calendar", str(folder / "plan.ics"), str(plan), *_DAY])
     answers.append(json.loads((folder / "plan.calendar.json").read_text(encoding="utf-8")))

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 from codes import SOURCE, codes_in, problem_codes, warning_codes
-from json_fields import pattern, printed, told
+from command_pages import words
+from json_fields import RUNS, pattern, printed, told
 from make_reference import MADE, PAGES, ROOT, parts_of, renewed
 from plan_keys import tables
 from shelf_life import PLAN, VESSEL
@@ -105,17 +106,25 @@ def test_every_example_runs_as_it_stands(tmp_path: Path, monkeypatch: pytest.Mon
         )
     (tmp_path / "own" / "plan.log").write_text("2027-02-01 started south n=1\n", encoding="utf-8")
     for example in [each for *_, each in (*COMMANDS, *RECKONINGS)]:
-        words = shlex.split(example)[1:]
-        words += {"risk": ["--seasons", "50"], "size": ["--seasons", "100", "--most", "1"]}.get(words[0], [])
-        if words[0] == "log":
-            words += ["--plan", "own/plan.toml", "--on", "2027-02-13"]
-        result = CliRunner().invoke(build(), words)
+        typed = shlex.split(example)[1:]
+        typed += {"risk": ["--seasons", "50"], "size": ["--seasons", "100", "--most", "1"]}.get(typed[0], [])
+        if typed[0] == "log":
+            typed += ["--plan", "own/plan.toml", "--on", "2027-02-13"]
+        result = CliRunner().invoke(build(), typed)
         assert result.exit_code == 0, (example, result.output, result.exception)
 
 
 def test_every_kind_of_entry_is_explained() -> None:
     explained = page("logbook.md").split("| kind | what happened")[1].split("## Keys")[0]
     assert _CODE.findall(explained) == list(KINDS)
+
+
+def test_every_command_that_prints_json_is_asked_for_it() -> None:
+    named = [(command.__name__, command) for _, command, _ in COMMANDS]
+    named += [(f"reckon {command.__name__}", command) for _, command, _ in RECKONINGS]
+    able = {name for name, command in named if any(word.written == "--json" for word in words(command))}
+    asked = {" ".join(run[: 2 if run[0] == "reckon" else 1]) for run in RUNS}
+    assert asked == able
 
 
 def test_every_field_of_every_json_format_is_told_and_every_one_told_is_there(tmp_path: Path) -> None:
