@@ -72,3 +72,25 @@ def test_size_tells_the_frontier() -> None:
     told = json.loads(run("size", str(EXAMPLE), "--seasons", "200", "--confidence", "0.8", "--json"))
     assert told["frontier"][0]["vessels"] == 1
     assert told["vessels"] is not None
+
+
+def test_a_picture_of_the_short_days(tmp_path: Path) -> None:
+    picture = str(tmp_path / "risk.svg")
+    command = ("risk", str(EXAMPLE), "--seasons", "200", "--without-backup", "--svg", picture)
+    assert run(*command) == ""
+    first = Path(picture).read_bytes()
+    assert b"without back-up" in first
+    assert json.loads(run(*command, "--json"))["seasons"] == 200
+    assert Path(picture).read_bytes() == first
+
+
+def test_a_picture_never_replaces_a_plan(tmp_path: Path) -> None:
+    """Refused before any season is played: so many would take longer than the whole suite."""
+    other = tmp_path / "other.toml"
+    other.write_bytes(EXAMPLE.read_bytes())
+    command = ("risk", str(EXAMPLE), "--seasons", "1000000", "--against", str(other), "--svg", str(other))
+    for force in ((), ("--force",)):
+        result = CliRunner().invoke(build(), [*command, *force])
+        assert isinstance(result.exception, ProblemsFound)
+        assert [problem.code for problem in result.exception.problems] == ["file-exists"]
+    assert other.read_bytes() == EXAMPLE.read_bytes()

@@ -13,6 +13,7 @@ import typer
 
 from greenrota.cli import out
 from greenrota.cli.options import AsJson, OnDay, PlanFile, number_option
+from greenrota.cli.paper import Force, SvgFile, belongings, may_write, write_svg
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import Papers, load_plan, read_papers, rota_of
 from greenrota.errors import Place, Problem, ProblemsFound
@@ -57,6 +58,8 @@ def risk(
         bool, typer.Option("--own-rates", help="Use the rates that the logbook counts where it has any.")
     ] = False,
     as_json: AsJson = False,
+    svg: SvgFile = None,
+    force: Force = False,
 ) -> None:
     """Chance of losing the strain, and of days without feed.
 
@@ -67,6 +70,8 @@ def risk(
     from greenrota.views.risk import Compared, risk_json, risk_page
 
     papers = read_papers(find_plan(plan, Path.cwd()))
+    if svg is not None:
+        _may_draw(svg, force, papers.path, against)
     rota = rota_of(papers, on)
     rates = logged_rates(papers.entries, papers.day(on))
     danger = danger_for(papers.plan.hazards)
@@ -84,10 +89,24 @@ def risk(
         table = timetable(other_rota, backup=not without_backup)
         other_played, other_told = _play(label, table, other_danger, seasons, seed)
         compared = Compared(other_told, difference(played, other_played))
+    if svg is not None:
+        from greenrota.views.svg_risk import risk_svg
+
+        write_svg(svg, risk_svg(told, compared), force, papers.path)
+        if not as_json:
+            return
     if as_json:
         out.write(risk_json(told, compared, rates))
     else:
         out.write(risk_page(told, compared, rates, out.screen_width(), out.ascii_only()))
+
+
+def _may_draw(svg: Path, force: bool, plan: Path, against: Path | None) -> None:
+    """Refuse a picture that may not be written before the seasons are played, not after."""
+    from greenrota.views.svg import SVG_MARK
+
+    plans = [plan] if against is None else [plan, find_plan(against, Path.cwd())]
+    may_write(svg, SVG_MARK, force, tuple(path for each in plans for path in belongings(each)))
 
 
 def _other_plan(

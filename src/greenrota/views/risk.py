@@ -180,17 +180,30 @@ def histogram(counts: Sequence[int], ascii_only: bool = False) -> str:
     0           75.0 %  ########################################
     1           25.0 %  #############
     """
-    total = sum(counts)
-    step = max(1, -(-(len(counts) - 1) // (_BINS - 1)))
-    bins = [(0, 0)] + [(first, min(first + step, len(counts)) - 1) for first in range(1, len(counts), step)]
+    total, bins = sum(counts), bins_of(len(counts))
     shares = [sum(counts[first : last + 1]) / total for first, last in bins]
     sign = "#" if ascii_only else "\u2588"
     lines = ["short days  seasons"]
-    for (first, last), share in zip(bins, shares, strict=True):
-        label = f"{first}" if first == last else f"{first}-{last}"
+    for days, share in zip(bins, shares, strict=True):
         bar = sign * round(_BARS * share / max(shares))
-        lines.append(f"{label:10}  {percent(share):>6}  {bar}".rstrip())
+        lines.append(f"{bin_of_days(days):10}  {percent(share):>6}  {bar}".rstrip())
     return "\n".join(lines)
+
+
+def bins_of(numbers: int) -> list[tuple[int, int]]:
+    """First and last of the short days put into each bar, for 0 up to `numbers - 1` of them; none stand alone.
+
+    >>> bins_of(25)[:3], bins_of(25)[-1]
+    ([(0, 0), (1, 3), (4, 6)], (22, 24))
+    """
+    step = max(1, -(-(numbers - 1) // (_BINS - 1)))
+    return [(0, 0)] + [(first, min(first + step, numbers) - 1) for first in range(1, numbers, step)]
+
+
+def bin_of_days(days: tuple[int, int]) -> str:
+    """The days of a bar in words."""
+    first, last = days
+    return f"{first}" if first == last else f"{first}-{last}"
 
 
 def _comparison(told: RiskTold, compared: Compared, width: int | None) -> str:
