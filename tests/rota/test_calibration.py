@@ -184,8 +184,8 @@ def test_a_count_is_never_asked_for_in_the_past() -> None:
 
 
 def test_impossible_counts_are_left_out_and_told() -> None:
-    text = logged([0, 1, 2, 3]) + "2027-02-06 counted north density=9e12/mL squares=4\n"
-    text += "2027-02-07 counted north density=4e5/mL cells=9 squares=1e-300\n"
+    text = logged([0, 1, 2, 3]) + "2027-02-06 counted north density=9e11/mL squares=4\n"
+    text += "2027-02-07 counted north density=4e5/mL cells=9 squares=1e-6\n"
     found = told(text)
     assert found.counts.impossible == 1
     assert found.counts.readings == 5

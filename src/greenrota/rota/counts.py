@@ -17,7 +17,7 @@ from greenrota.rota.replay import replay
 from greenrota.rota.setting import Setting
 from greenrota.rota.shelf import Shelf
 
-DENSEST_PER_ML = 1e12  # geometry: cells of 1 um3, smaller than any strain's, packed without a gap
+DENSEST_PER_ML = 2.5e11  # geometry: cells of 4 um3, as small as any strain here, packed without a gap
 _LOOKED_AT_LEAST_ML, _LOOKED_AT_MOST_ML = 1e-9, 1.0  # our choice: wider than any chamber, diluted or not
 
 
