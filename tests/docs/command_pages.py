@@ -23,7 +23,7 @@ _STATUS = {
     "check": "0 sound; 1 the plan or the logbook has problems (all are shown), or no plan is found; 2 the command line",
     "log": "0 recorded (or nothing was open); 1 nothing was recorded: the entry does not fit the state, "
     "or the disk did not take it; 2 the command line",
-    "risk": f"{_SHARED}; 1 also where --vessels finds no production vessel",
+    "risk": f"{_WROTE} (--svg); 1 also where --vessels finds no production vessel",
     "size": f"{_SHARED}; 1 also without a ration or a production vessel",
     "calendar": f"{_WROTE}; 1 also where there is nothing to enter, or the memory file is damaged",
     **dict.fromkeys(("card", "labels", "sheet"), _WROTE),
