@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
-# Cc control, Cs lone surrogate (a byte that was not UTF-8), Zl and Zp line ends that terminals may obey.
-_UNSEEN = frozenset({"Cc", "Cs", "Zl", "Zp"})  # Unicode Standard, general categories
-# Marks that turn the reading direction and so can show a text that is not the one in the file.
-_TURNING = frozenset(
-    "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
-)  # Unicode annex 9
+# Unicode Standard, general categories Cc control, Cs lone surrogate (a byte that was not UTF-8), Zl and Zp line ends
+# that terminals may obey; all of them, for they are settled for good.
+_UNSEEN = "\x00-\x1f\x7f-\x9f\ud800-\udfff\u2028\u2029"
+# Marks that turn the reading direction and so can show a text that is not the one in the file: Unicode annex 9.
+_TURNING = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
+_STEERING = re.compile(f"[{_UNSEEN}{_TURNING}]")
 
 _LEAST_TEXT = 24  # our choice: columns a text keeps even where the screen is too small for it
 
@@ -23,11 +24,7 @@ def printable(text: str, keep: str = "") -> str:
     >>> print(printable("north\x1b[2J"))
     north\x1b[2J
     """
-    return "".join(c if c in keep or not _steers(c) else _escape(c) for c in text)
-
-
-def _steers(character: str) -> bool:
-    return unicodedata.category(character) in _UNSEEN or character in _TURNING
+    return _STEERING.sub(lambda found: found[0] if found[0] in keep else _escape(found[0]), text)
 
 
 def _escape(character: str) -> str:

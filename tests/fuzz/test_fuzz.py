@@ -1,0 +1,44 @@
+"""Nonsense of every kind through the command line: told, never a crash, and not a byte of the logbook lost.
+
+Truth: by hand from what the program promises: status 0, 1 or 2, no traceback, every problem with code, place and hint,
+nothing that steers a terminal. `long.py` beside this file tries as many as one has patience for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from giants import GIANTS
+from mutants import mutant
+from trial import trial
+
+from greenrota.rota import search
+
+MUTANTS = 500
+PARTS = 10  # one test each, so that a failure names its neighbourhood
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_walks() -> Iterator[None]:
+    """Mutants are about what is read and told; how good the dates are is another matter."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(search, "FEWEST_BATCHES", 20)
+        patch.setattr(search, "MOST_BATCHES", 40)
+        patch.setattr(search, "EXACT_BATCHES", 0)
+        yield
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+def test_no_mutant_gets_through(part: int, tmp_path: Path) -> None:
+    for number in range(part, MUTANTS, PARTS):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        one = mutant(number)
+        assert not trial(one, folder).faults, one.told
+
+
+@pytest.mark.parametrize("name", sorted(GIANTS))
+def test_no_giant_takes_long(name: str, tmp_path: Path) -> None:
+    assert not trial(GIANTS[name](), tmp_path).faults
