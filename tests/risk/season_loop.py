@@ -50,7 +50,7 @@ class Loop:
     emptied: list[int] = field(default_factory=list)
     losses: list[int] = field(default_factory=lambda: [0] * 6)
     lost_on: dict[int, int] = field(default_factory=dict)
-    harvest_ml: float = 0.0
+    harvest_ml: dict[int, float] = field(default_factory=dict)
     short_days: int = 0
 
     def __post_init__(self) -> None:
@@ -70,7 +70,7 @@ class Loop:
         self.starters = [
             Bottle(stock.volume_ml, stock.density_per_ml, stock.filled) for stock in plan.starters
         ]
-        self.lots: list[list[float]] = [[on, ml] for on, ml in plan.lots_ml]
+        self.lots: list[list[float]] = [[kind, on, ml] for kind, on, ml in plan.feeding.lots_ml]
 
     def play(self, shelf: list[float], vessels: list[list[float]]) -> None:
         for day in range(self.plan.days):
@@ -221,7 +221,8 @@ class Loop:
                 self.backups[strain] = Bottle(volume_ml, per_ml, day, outbreak)
                 jar.given_ml += volume_ml
         if self.plan.places.feeds[jar.row]:
-            self.harvest_ml += max(0.0, self.fill[jar.row] - kept_ml - jar.given_ml)
+            kind, ml = int(self.plan.feeding.kind[jar.row]), self.fill[jar.row] - kept_ml - jar.given_ml
+            self.harvest_ml[kind] = self.harvest_ml.get(kind, 0.0) + max(0.0, ml)
         jar.given_ml = 0.0
         if renewing:
             self.empty(jar)
@@ -283,13 +284,17 @@ class Loop:
         jar.reseeds, jar.given_ml = 0, 0.0
 
     def feed(self, day: int) -> None:
-        self.lots = [lot for lot in self.lots if day - lot[0] <= self.plan.keeps_days]
-        self.lots.append([day, self.harvest_ml])
-        self.harvest_ml = 0.0
-        left = self.plan.ration_ml[day]
-        for lot in self.lots:
-            taken = min(left, lot[1])
-            lot[1] -= taken
-            left -= taken
-        if left > 1e-6 and day >= self.plan.first_feed:
+        keeps = self.plan.feeding.keeps_days
+        self.lots = [lot for lot in self.lots if day - lot[1] <= keeps]
+        self.lots += [[kind, day, ml] for kind, ml in self.harvest_ml.items()]
+        self.harvest_ml = {}
+        short = False
+        for kind, ration_ml in enumerate(self.plan.feeding.ration_ml):
+            left = ration_ml[day]
+            for lot in self.lots:
+                taken = min(left, lot[2]) if lot[0] == kind else 0.0
+                lot[2] -= taken
+                left -= taken
+            short = short or left > 1e-6
+        if short and day >= self.plan.first_feed:
             self.short_days += 1

@@ -9,7 +9,7 @@ from made_plans import START, example_plan, example_vessel
 from season_loop import Loop
 
 from greenrota.culture.strain import strains
-from greenrota.rota.plan import Away, CyclePlan, Plan, Starter, Tank, Work
+from greenrota.rota.plan import Away, Consumer, CyclePlan, Diet, Plan, Starter, Tank, Work
 from greenrota.rota.risk.hazard import danger_for, scaled
 from greenrota.rota.risk.luck import Luck, share
 from greenrota.rota.risk.rack import NEVER
@@ -28,6 +28,12 @@ def shelf(number: int, **changes: object) -> Plan:
 
 
 TWO = {name: strains()[name] for name in ("tetraselmis", "isochrysis")}
+BOTH = shelf(
+    4,
+    strains=TWO,
+    vessels=tuple(example_vessel(n, strain=s) for n, s in zip(NAMES, (*TWO, *TWO), strict=False)),
+    starters=tuple(Starter(s, s, 500.0, 2e6, START - timedelta(days=2)) for s in TWO),
+)
 PLANS = {
     "one": shelf(1),
     "two": shelf(2),
@@ -41,11 +47,11 @@ PLANS = {
         vessels=tuple(example_vessel(n, fill_l=f) for n, f in zip(NAMES, (4.0, 1.5, 2.0, 3.0), strict=False)),
     ),
     "standby": shelf(3, vessels=(*shelf(2).vessels, example_vessel("reserve", role="standby"))),
-    "two strains": shelf(
-        4,
-        strains=TWO,
-        vessels=tuple(example_vessel(n, strain=s) for n, s in zip(NAMES, (*TWO, *TWO), strict=False)),
-        starters=tuple(Starter(s, s, 500.0, 2e6, START - timedelta(days=2)) for s in TWO),
+    "two strains": BOTH,
+    "bound strains": replace(
+        BOTH,
+        tank=replace(TANK, diet=Diet(shares=(("tetraselmis", 0.75), ("isochrysis", 0.25))), ramp=True),
+        consumers=(Consumer("copepods", 40.0, diet=Diet(any_of=("isochrysis",))),),
     ),
 }
 
@@ -75,8 +81,10 @@ def test_a_calm_season_is_the_forecast_itself() -> None:
     """No hazard: every day's feed is what the ledger of the rota reckons, so the short days agree too."""
     from greenrota.rota.ledger import ledger
 
-    for name in ("one", "two", "six", "renewed often", "pinned", "weekends", "standby"):
-        plan = replace(PLANS[name], tank=Tank(300.0, 700.0, 6))
+    for name in ("one", "two", "six", "renewed often", "pinned", "weekends", "standby", "bound strains"):
+        plan = PLANS[name]
+        assert plan.tank is not None
+        plan = replace(plan, tank=replace(plan.tank, ration_ml_per_day=700.0))
         rota = rough_rota(plan)
         table = timetable(rota)
         book = ledger(plan, rota.forecast.shelf.lots, rota.through)

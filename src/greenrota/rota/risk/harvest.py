@@ -84,7 +84,7 @@ def _harvest_row(rack: Rack, deed: Planned, on: Where, day: int) -> None:
         poured_ml = np.subtract(places.fill_ml[row] - deed.kept_ml, given_ml)
         np.maximum(poured_ml, 0.0, out=poured_ml)
         poured_ml *= ~rack.off[row]
-        rack.harvest_ml += poured_ml
+        rack.harvest_ml[rack.plan.feeding.kind[row]] += poured_ml
     given_ml[on] = 0.0
     if renewing:
         rack.empty(row * rack.seasons + on)
@@ -124,7 +124,7 @@ def _harvest(rack: Rack, at: Where, day: int) -> None:
     np.maximum(poured_ml, 0.0, out=poured_ml)
     if rack.standby:
         poured_ml *= rack.feeds[row]
-    np.add.at(rack.harvest_ml, season, poured_ml)
+    np.add.at(rack.harvest_ml.ravel(), rack.kind_row[row] + season, poured_ml)
     given_ml[at] = 0.0
     if ends.size:
         goes_on = (~renewing).nonzero()[0]

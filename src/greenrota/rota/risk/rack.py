@@ -75,6 +75,7 @@ class Rack:
         self.rows = np.arange(vessels, dtype=np.int32)[:, None]
         self.bank_cells = Column(np.array(plan.strains.bank_cells)[places.strain])
         self.bottle_row = Column(places.strain.astype(np.intp) * seasons)  # where the strain's bottles begin
+        self.kind_row = Column(plan.feeding.kind.astype(np.intp) * seasons)  # where the feed's kind begins
         self.refresh_days = Column(np.array(plan.strains.refresh_days)[places.strain])
         self.renew_after, self.keep_share = Column(places.renew_after), Column(places.keep_share)
         self.spare_of, self.fill_ml = Column(self.spare_ml), Column(places.fill_ml)
@@ -91,7 +92,7 @@ class Rack:
         self.losses = np.zeros((len(CAUSES), seasons), np.int16)
         self.last_cause = np.zeros((strains, seasons), np.int8)
         self.lost_on: Shorts = np.full((strains, seasons), NEVER, np.int16)
-        self.harvest_ml = np.zeros(seasons)
+        self.harvest_ml = np.zeros((len(plan.feeding.ration_ml), seasons))  # by kind of feed
         self.emptied: list[Where] = []
         self.waiting: Where = (
             np.array(standing.waiting, np.intp)[:, None] * seasons + np.arange(seasons, dtype=np.intp)

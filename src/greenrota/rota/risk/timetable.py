@@ -11,7 +11,7 @@ import numpy as np
 
 from greenrota.rota import donor
 from greenrota.rota.opendays import OpenDays
-from greenrota.rota.ration import is_feed, keeps_days, wants
+from greenrota.rota.risk.feeding import Feeding, feeding, first_feed
 from greenrota.rota.risk.places import Floats, Places, Shorts, Strains, places_of, shape, strains_of
 from greenrota.rota.risk.stock import Stock, starters_left, youngest_bottles
 from greenrota.rota.rota import Rota
@@ -67,8 +67,7 @@ class Timetable:
     """Everything a season needs. Days count from 0, the day the rota was planned on.
 
     `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are the
-    rows that have one, by day. `lots_ml` is feed on
-    hand as (day of harvest, mL). Short days count from `first_feed`, the day of the first planned feed. With `backup`
+    rows that have one, by day. Short days count from `first_feed`, the day of the first planned feed. With `backup`
     False nothing is banked and nothing is held back.
     """
 
@@ -82,9 +81,7 @@ class Timetable:
     restart_rows: tuple[tuple[int, ...], ...]
     starters: tuple[Stock, ...]
     bottles: tuple[Stock, ...]
-    lots_ml: tuple[tuple[int, float], ...]
-    ration_ml: tuple[float, ...]
-    keeps_days: int
+    feeding: Feeding
     first_feed: int
     pinned_days: int | None
     backup: bool
@@ -99,7 +96,6 @@ def timetable(
     """
     strains = strains_of(rota, refresh_share)
     days = (rota.through - rota.as_of).days + 1
-    first_feed = _first_feed(rota, days)
     open_days = OpenDays(rota.plan)
     restart_per_ml = _restarts(rota, days)
     planned = _planned(rota, days)
@@ -114,14 +110,8 @@ def timetable(
         restart_rows=tuple(tuple(np.flatnonzero(~np.isnan(row)).tolist()) for row in restart_per_ml),
         starters=starters_left(rota, strains) if backup else (),
         bottles=youngest_bottles(rota, strains) if backup else (),
-        lots_ml=tuple(
-            ((lot.on - rota.as_of).days, lot.volume_ml)
-            for lot in rota.shelf.lots
-            if is_feed(rota.plan, lot.batch)
-        ),
-        ration_ml=_ration_ml(rota, days, first_feed),
-        keeps_days=keeps_days(rota.plan),
-        first_feed=_all_give(rota, planned, days) if settled else first_feed,
+        feeding=feeding(rota, days),
+        first_feed=_all_give(rota, planned, days) if settled else first_feed(rota, days),
         pinned_days=rota.plan.cycle.days,
         backup=backup,
     )
@@ -202,12 +192,6 @@ def _restarts(rota: Rota, days: int) -> Floats:
     return planned
 
 
-def _first_feed(rota: Rota, days: int) -> int:
-    """The day of the first planned feed: 0 with feed on hand, the number of days if none is ever harvested."""
-    lots = [lot for lot in rota.forecast.shelf.lots if is_feed(rota.plan, lot.batch)]
-    return max(0, min(((lot.on - rota.as_of).days for lot in lots), default=days))
-
-
 def _all_give(rota: Rota, planned: tuple[tuple[Planned, ...], ...], days: int) -> int:
     """The day by which every vessel that feeds has been harvested once; the number of days if one never is."""
     left = {row for row, bench in enumerate(rota.benches.values()) if bench.vessel.role != "standby"}
@@ -216,15 +200,3 @@ def _all_give(rota: Rota, planned: tuple[tuple[Planned, ...], ...], days: int) -
         if not left:
             return day
     return days
-
-
-def _ration_ml(rota: Rota, days: int, first_feed: int) -> tuple[float, ...]:
-    """All claims of each day together, in mL; a ration in cells at the density of a usual harvest."""
-    claims = wants(rota.plan)
-    return tuple(
-        sum(
-            claim.on_day(day - first_feed) / (claim.usual_per_ml if claim.in_cells else 1.0)
-            for claim in claims
-        )
-        for day in range(days)
-    )
