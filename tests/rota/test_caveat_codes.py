@@ -15,7 +15,7 @@ from made_plans import START, example_plan, example_vessel
 from greenrota.culture.medium import media
 from greenrota.culture.strain import strains
 from greenrota.logbook.entry import Entry
-from greenrota.rota import fitness, foresight
+from greenrota.rota import elsewhere, fitness, foresight
 from greenrota.rota import schedule as scheduling
 from greenrota.rota import tank as tank_water
 from greenrota.rota.plan import Away, CyclePlan, Diet, Nutrient, Plan, Starter, Tank, Work
@@ -78,8 +78,8 @@ def test_no_air_at_all_is_said_and_not_taken_for_the_usual_flow() -> None:
     assert "no air" in caveat.text
 
 
-# Shown by the stories of the logbook, by test_homes and by test_cut_short.
-FROM_THE_LOG = {"horizon-over", "all-suspect", "search-cut-short"}
+# Shown by the stories of the logbook, by test_homes, test_elsewhere and by test_cut_short.
+FROM_THE_LOG = {"horizon-over", "all-suspect", "search-cut-short", "vessel-gone"}
 
 
 @pytest.mark.parametrize("code", sorted(EXAMPLES))
@@ -106,7 +106,7 @@ def test_a_good_shelf_has_nothing_to_be_said_but_its_first_days() -> None:
 def test_no_code_is_without_an_example() -> None:
     """The codes are read from the source: the first words of every caveat that is made there."""
     written = set()
-    for module in (fitness, foresight, scheduling, tank_water):
+    for module in (elsewhere, fitness, foresight, scheduling, tank_water):
         tree = ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8"))
         for node in ast.walk(tree):
             first = None

@@ -33,6 +33,7 @@ def known_subject(rota: Rota, typed: str, argument: str, planned: bool = False) 
     ProblemsFound (status 2, "unknown-subject") if there is none.
     """
     names = [vessel.name for vessel in rota.plan.vessels]
+    names += [*rota.elsewhere.living, *rota.elsewhere.living.values()]
     for shelf in (rota.shelf, rota.forecast.shelf) if planned else (rota.shelf,):
         names += [*shelf.filled, *shelf.batches]
     return _known(

@@ -59,6 +59,7 @@ class _Walk:
         self.suspect = standpoint.suspect
         self.causes = standpoint.causes
         self.done = standpoint.done
+        self.renewals = standpoint.renewals
         self.put_off = standpoint.put_off
         self.diary = Diary(standpoint.shelf.copy(), setting.memory)
         self.diary.emptied.update(standpoint.emptied)
@@ -102,8 +103,9 @@ class _Walk:
             else:
                 self.agenda.plan_batch(bench, standing, self._not_before(name, standing.batch.started + DAY))
         unused = [name for name in empty if name not in shelf.numbers]
-        first = max(self.as_of, self.setting.plan.start)
-        for gift in seeding.allot(shelf, self.setting.benches, self.setting.cycles, unused, first):
+        opened = self.setting.plan.start
+        first = max(self.as_of, opened)
+        for gift in seeding.allot(shelf, self.setting.benches, self.setting.cycles, unused, first, opened):
             options = self._start_days(gift)
             if options:
                 usual = next((day for day in options if day >= gift.first_on), options[-1])
@@ -172,6 +174,9 @@ class _Walk:
 
     def _is_time_to_renew(self, bench: Bench, standing: Standing, on: date) -> bool:
         """True after enough re-seeds, unless another vessel of the strain is just being renewed: one at a time."""
+        told = self.renewals.get(standing.batch.id)
+        if told is not None:
+            return told
         late = standing.batch.reseeds - self.setting.cycles[bench.vessel.name].renew_after
         if late < 0 or late > LATEST_RENEWAL:
             return late >= 0

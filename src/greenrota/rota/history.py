@@ -7,6 +7,7 @@ from datetime import date
 
 from greenrota.errors import Problem
 from greenrota.rota.diary import Diary
+from greenrota.rota.elsewhere import Elsewhere
 from greenrota.rota.lineage import Suspicion
 from greenrota.rota.standpoint import Standpoint
 
@@ -28,7 +29,7 @@ class History:
 
     `diary` holds the shelf and the stretches of every batch so far; `done` the ids of tasks that were fulfilled
     or skipped; `put_off` the day on which a vessel's start or harvest was last skipped; `problems` what could not
-    be taken as written; `poured` mL by nutrient.
+    be taken as written; `poured` mL by nutrient; `elsewhere` the vessels that are not in the plan.
     """
 
     diary: Diary
@@ -39,6 +40,7 @@ class History:
     put_off: dict[str, date] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     poured: dict[str, float] = field(default_factory=dict)
+    elsewhere: Elsewhere = field(default_factory=Elsewhere)
 
     def standpoint(self, on: date) -> Standpoint:
         """The standpoint for planning forward from a day."""

@@ -37,7 +37,9 @@ def judged(page: Page, entry: Entry) -> None:
     subject = standing.batch.id if standing is not None else entry.subject
     if standing is None and entry.kind == "discarded" and entry.subject in page.shelf.numbers:
         return  # a vessel that was harvested to the last drop is broken down
-    if subject not in page.shelf.batches and subject not in page.shelf.filled:
+    if page.told.elsewhere.vessel(subject) is not None:
+        page.told.elsewhere.take(entry)
+    elif subject not in page.shelf.batches and subject not in page.shelf.filled:
         known = [*page.setting.benches, *page.shelf.filled, *page.shelf.batches]
         close = difflib.get_close_matches(entry.subject, known, n=1)
         hint = f"did you mean {close[0]}?" if close else "name a vessel, a batch or a bottle"

@@ -80,6 +80,9 @@ def _take(page: Page, entry: Entry) -> None:
 
 
 def _unknown_vessel(page: Page, entry: Entry) -> None:
+    """Said once for each such vessel: one that has left the plan may have a hundred entries."""
+    if not page.told.elsewhere.take(entry):
+        return
     close = difflib.get_close_matches(entry.subject, page.setting.benches, n=1)
-    hint = f"did you mean {close[0]}?" if close else "it may have left the plan; the entry is kept"
+    hint = f"did you mean {close[0]}?" if close else "it may have left the plan; its entries are kept"
     page.problem(entry, "log-unknown-vessel", f'the plan has no vessel "{entry.subject}"', hint)

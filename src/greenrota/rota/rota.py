@@ -10,6 +10,7 @@ from greenrota.errors import Problem
 from greenrota.rota.bench import Bench
 from greenrota.rota.caveat import Caveat
 from greenrota.rota.cycle import Cycle
+from greenrota.rota.elsewhere import Elsewhere
 from greenrota.rota.forecast import Forecast
 from greenrota.rota.history import Crash
 from greenrota.rota.lineage import Suspicion
@@ -30,7 +31,7 @@ class Rota:
     `standpoint` is the state it was planned from, `standing` the dates it was to keep, `found` the search's result
     with its score, `caveats` what to know before trusting it. The rest comes from the logbook: the stretches of past
     batches, crashes, suspicions and what is to be looked at, the day on which overdue tasks were due (by task id),
-    problems of its entries, and the mL poured so far out of each nutrient bottle.
+    problems of its entries, the mL poured so far out of each nutrient bottle, and vessels that are not in the plan.
     """
 
     setting: Setting
@@ -47,6 +48,7 @@ class Rota:
     overdue: Mapping[str, date] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     poured: Mapping[str, float] = field(default_factory=dict)
+    elsewhere: Elsewhere = field(default_factory=Elsewhere)
 
     @property
     def plan(self) -> Plan:

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 
 from greenrota.logbook.entry import Entry
 from greenrota.rota.caveat import Caveat
+from greenrota.rota.elsewhere import gone_caveats
 from greenrota.rota.fitness import fitness
 from greenrota.rota.foresight import foresight
 from greenrota.rota.history import History
@@ -82,7 +83,13 @@ def _planned(
 def _with_caveats(rota: Rota) -> Rota:
     setting = rota.setting
     return replace(
-        rota, caveats=(*fitness(setting.benches, setting.cycles), *foresight(rota), *_unsure(rota))
+        rota,
+        caveats=(
+            *fitness(setting.benches, setting.cycles),
+            *gone_caveats(rota.elsewhere),
+            *foresight(rota),
+            *_unsure(rota),
+        ),
     )
 
 
@@ -92,7 +99,8 @@ def _replanned(
     """The rota on a day, as near to the one before it as the logbook allows."""
     history = replay(setting, entries, on)
     standing, hurried = standing_wishes(before, history), before.found.cut_short
-    rota = _planned(setting, history.standpoint(on), standing, progress, hurried)
+    standpoint = replace(history.standpoint(on), renewals=_standing_renewals(before, standing))
+    rota = _planned(setting, standpoint, standing, progress, hurried)
     return replace(
         rota,
         history=tuple(history.diary.spans),
@@ -102,6 +110,7 @@ def _replanned(
         overdue=_overdue(before, rota),
         problems=tuple(history.problems),
         poured=history.poured,
+        elsewhere=history.elsewhere,
     )
 
 
@@ -122,6 +131,12 @@ def standing_wishes(before: Rota, history: History) -> Wishes:
     harvests = {batch: on for batch, on in known.items() if batch.rsplit("/", 1)[0] not in astray}
     starts = first_starts(before.forecast.visits)
     return Wishes(harvests, {vessel: on for vessel, on in starts.items() if vessel not in astray})
+
+
+def _standing_renewals(before: Rota, standing: Wishes) -> dict[str, bool]:
+    """Whether the rota before breaks a vessel down (True) or re-seeds it, for the batches whose day still holds."""
+    broken = {visit.batch.id for visit in before.forecast.visits if visit.kind == "renew"}
+    return {batch: batch in broken for batch in standing.harvests}
 
 
 def _overdue(before: Rota, after: Rota) -> dict[str, date]:

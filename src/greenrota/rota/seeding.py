@@ -14,6 +14,7 @@ from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.shelf import Bottle, Shelf, Standing
 
 DONOR_SHARE = 0.5  # of the ceiling that a living donor must have reached outside its own harvest; our choice
+SPILT_ML = 0.5  # by which a share may fall short of what was promised: nobody measures finer; our choice
 MOST_INOCULUM_SHARE = 0.5  # of the fill: more than half is a move, not a seeding; our choice
 
 
@@ -41,12 +42,19 @@ def least_inoculum_ml(bench: Bench, density_per_ml: float) -> float:
 
 
 def allot(
-    shelf: Shelf, benches: Mapping[str, Bench], cycles: Mapping[str, Cycle], empty: Sequence[str], on: date
+    shelf: Shelf,
+    benches: Mapping[str, Bench],
+    cycles: Mapping[str, Cycle],
+    empty: Sequence[str],
+    on: date,
+    opened: date,
 ) -> list[Allotment]:
     """Share the starters' free part out over empty vessels, in plan order, starts spread over the cycle.
 
     Each strain's starters seed as many of its vessels as start above the least share of the ceiling; one at least.
-    A bottle that has gone too old seeds nothing, and no vessel gets more than it can take in as a seeding.
+    How far a starter reaches is judged by its age on the day the rota `opened`, so that a share once promised is not
+    given to another vessel because the bottle has aged since. A bottle that has gone too old seeds nothing, and no
+    vessel gets more than it can take in as a seeding.
     """
     allotments: list[Allotment] = []
     waiting = list(empty)
@@ -54,7 +62,7 @@ def allot(
         takers = [name for name in waiting if benches[name].strain.name == bottle.strain]
         if not takers:
             continue
-        seeded = _reach(bottle, [benches[name] for name in takers], on)
+        seeded = _reach(bottle, [benches[name] for name in takers], on, opened)
         family = sum(bench.strain.name == bottle.strain for bench in benches.values())
         fills_l = sum(benches[name].vessel.fill_l for name in takers[:seeded])
         free_ml = bottle.volume_ml - bottle.held_ml
@@ -75,17 +83,18 @@ def _starters(shelf: Shelf, on: date) -> list[Bottle]:
     return sorted(bottles, key=lambda bottle: (bottle.filled, bottle.id))
 
 
-def _reach(bottle: Bottle, takers: Sequence[Bench], on: date) -> int:
+def _reach(bottle: Bottle, takers: Sequence[Bench], on: date, opened: date) -> int:
     """How many of the takers, in order, the free part of the bottle starts well; at least one while it lives."""
-    age_days = float(max(0, (on - bottle.filled).days))
-    if inoculum.too_old(age_days, takers[0].strain.fridge_days):
+    fridge_days = takers[0].strain.fridge_days
+    if inoculum.too_old(float(max(0, (on - bottle.filled).days)), fridge_days):
         return 0
-    alive_per_ml = bottle.density_per_ml * inoculum.fridge_share_alive(age_days, takers[0].strain.fridge_days)
+    age_days = float(max(0, (min(on, opened) - bottle.filled).days))
+    alive_per_ml = bottle.density_per_ml * inoculum.fridge_share_alive(age_days, fridge_days)
     left_ml = bottle.volume_ml - bottle.held_ml
     reach = 0
     for bench in takers:
         left_ml -= least_inoculum_ml(bench, alive_per_ml)
-        if left_ml < 0.0:
+        if left_ml < -SPILT_ML:
             break
         reach += 1
     return max(1, reach)

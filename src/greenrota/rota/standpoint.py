@@ -15,7 +15,8 @@ class Standpoint:
     """A shelf on a day, with what the logbook adds to it.
 
     `suspect` are batches and bottles that may not give; `emptied` the day a vessel was last emptied, `causes` why
-    it crashed; `done` the ids of tasks already fulfilled or skipped; `put_off` the day on which a vessel's start or
+    it crashed; `done` the ids of tasks already fulfilled or skipped; `renewals` whether the standing rota breaks
+    a vessel down at the harvest of a batch (True) or re-seeds it; `put_off` the day on which a vessel's start or
     harvest was last skipped.
     """
 
@@ -25,6 +26,7 @@ class Standpoint:
     emptied: Mapping[str, date] = field(default_factory=dict)
     causes: Mapping[str, str] = field(default_factory=dict)
     done: frozenset[str] = frozenset()
+    renewals: Mapping[str, bool] = field(default_factory=dict)
     put_off: Mapping[str, date] = field(default_factory=dict)
 
 

@@ -11,7 +11,7 @@ from greenrota.views.lettering import hanging, printable
 
 _LEAD = "warning: "
 # What must be known on the day itself: whether the strain lives on, and whether there is a rota at all.
-_URGENT = frozenset({"strain-lost", "all-suspect", "one-home", "vessel-waits", "horizon-over"})
+_URGENT = frozenset({"strain-lost", "all-suspect", "one-home", "vessel-waits", "horizon-over", "vessel-gone"})
 
 
 def urgent(rota: Rota) -> list[Caveat]:
