@@ -1,0 +1,12 @@
+"""The data files are read again once the tests are collected: collecting reads them, and a reading is kept."""
+
+import pytest
+
+from greenrota.culture.medium import media
+from greenrota.culture.strain import strains
+
+
+@pytest.fixture(scope="session", autouse=True)
+def data_files_read_afresh() -> None:
+    media.cache_clear()
+    strains.cache_clear()
