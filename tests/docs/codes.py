@@ -14,7 +14,14 @@ from pathlib import Path
 
 SOURCE = Path(__file__).parents[2] / "src" / "greenrota"
 # Where warnings are made; codes elsewhere are those of problems.
-WARNING_FILES = ("rota/fitness.py", "rota/foresight.py", "rota/schedule.py", "rota/tank.py", "rota/homes.py")
+WARNING_FILES = (
+    "rota/fitness.py",
+    "rota/foresight.py",
+    "rota/schedule.py",
+    "rota/tank.py",
+    "rota/homes.py",
+    "rota/elsewhere.py",
+)
 # Strings of the shape of a code that are none.
 NO_CODES = frozenset(
     {

@@ -263,3 +263,10 @@ def test_a_larder_of_any_plan_agrees_with_its_ledger(shelf: Plan, lots: list[Lot
 def test_the_ramp_has_the_steps_that_the_text_names() -> None:
     assert sorted({*RAMP, 1.0}) == [0.25, 0.5, 0.75, 1.0]
     assert len(RAMP) == 6  # full rations on the seventh day
+
+
+def test_a_harvest_of_years_ago_is_history() -> None:
+    """By hand: feed that nobody can have any more adds no days to the ledger, and nothing to a tally."""
+    old, new = lot(-40_000, 500.0), lot(1, 500.0)
+    assert ledger(plan(), [old, new], day(9)) == ledger(plan(), [new], day(9))
+    assert Larder(plan()).tally([old, new], day(9)) == Larder(plan()).tally([new], day(9))

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from greenrota.rota.ledger import SHORT_ML, first_day, walk
+from greenrota.rota.ledger import SHORT_ML, earliest_feed, first_day, walk
 from greenrota.rota.opendays import DAY
 from greenrota.rota.plan import Plan
 from greenrota.rota.ration import keeps_days, wants
@@ -70,14 +70,17 @@ class Larder:
         self._keeps = keeps_days(plan)
         self._standby = frozenset(v.name for v in plan.vessels if v.role == "standby")
         self._claims = wants(plan)
+        self._earliest = earliest_feed(plan)
         self._ramp = any(claim.ramp for claim in self._claims)
         grown = {vessel.strain for vessel in plan.vessels if vessel.role != "standby"}
         self._one_kind = all(not claim.in_cells and all(map(claim.suits, grown)) for claim in self._claims)
 
     def tally(self, lots: Iterable[Lot], through: date) -> Tally:
         """What becomes of the lots from the first day of the plan (of the first lot if earlier) to `through`."""
-        standby = self._standby
-        feed = [lot for lot in lots if lot.batch.rsplit("/", 1)[0] not in standby] if standby else list(lots)
+        standby, earliest = self._standby, self._earliest
+        feed = [lot for lot in lots if lot.on >= earliest]
+        if standby:
+            feed = [lot for lot in feed if lot.batch.rsplit("/", 1)[0] not in standby]
         return self._summed(feed, through) if self._one_kind else self._walked(feed, through)
 
     def _summed(self, feed: list[Lot], through: date) -> Tally:

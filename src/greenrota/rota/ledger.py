@@ -12,6 +12,7 @@ from greenrota.rota.ration import Want, is_feed, keeps_days, wants
 from greenrota.rota.shelf import Lot
 
 SHORT_ML = 1e-6  # less is rounding of the arithmetic and no shortfall; our choice
+_HISTORY_DAYS = 100  # our choice: longer than any feed keeps
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +70,18 @@ def ledger(plan: Plan, lots: Iterable[Lot], through: date) -> Ledger:
     claim takes the oldest lot that suits it. Lots of standby vessels are not feed. Cells are taken to keep their
     number in the fridge.
     """
-    feed = sorted((lot for lot in lots if is_feed(plan, lot.batch)), key=lambda lot: lot.on)
+    earliest = earliest_feed(plan)
+    fresh = (lot for lot in lots if lot.on >= earliest and is_feed(plan, lot.batch))
+    feed = sorted(fresh, key=lambda lot: lot.on)
     claims, keeps = wants(plan), keeps_days(plan)
     first = first_day(plan, feed)
     days = enumerate(walk(first, feed, claims, keeps, through))
     return Ledger(tuple(_entered(first + timedelta(days=n), moved, claims) for n, moved in days), keeps)
+
+
+def earliest_feed(plan: Plan) -> date:
+    """The day before which a harvest is history: nothing of it can be left when the plan begins."""
+    return plan.start - timedelta(days=_HISTORY_DAYS)
 
 
 def first_day(plan: Plan, feed: Sequence[Lot]) -> date:
