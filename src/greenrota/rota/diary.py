@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 
 from greenrota.rota import deed
@@ -130,7 +130,15 @@ class Diary:
         if remark:
             reason = f"break down, clean, restart when back{remark}"
         self.visits.append(_visit("renew", on, deed.empty(self.shelf, bench, on), reason=reason))
+        self.emptied.pop(bench.vessel.name, None)  # so that the order stays that of the calendar
         self.emptied[bench.vessel.name] = on
+
+    def emptied_since(self, first: date) -> Iterator[tuple[str, date]]:
+        """The vessels emptied on a day or later, the last one first; they are emptied in the order of the calendar."""
+        for vessel in reversed(self.emptied):
+            if self.emptied[vessel] < first:
+                return
+            yield vessel, self.emptied[vessel]
 
     def close(self, last: date) -> None:
         """Close the stretches still open at the end of the horizon."""

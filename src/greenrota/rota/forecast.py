@@ -180,13 +180,11 @@ class _Walk:
         late = standing.batch.reseeds - self.setting.cycles[bench.vessel.name].renew_after
         if late < 0 or late > LATEST_RENEWAL:
             return late >= 0
-        kin = [name for name, other in self.setting.benches.items() if other.strain.name == bench.strain.name]
-        emptied = self.diary.emptied
-        return not any(
-            name in self.urgent or (on - emptied.get(name, on)).days in range(1, RENEWAL_GAP_DAYS + 1)
-            for name in kin
-            if name != bench.vessel.name
-        )
+        own, strain = bench.vessel.name, bench.strain.name
+        since = on - timedelta(days=RENEWAL_GAP_DAYS)
+        lately = [name for name, emptied in self.diary.emptied_since(since) if emptied < on]
+        kin = (self.setting.benches.get(name) for name in (*self.urgent, *lately) if name != own)
+        return not any(other is not None and other.strain.name == strain for other in kin)
 
     def _provision(self, bench: Bench, standing: Standing, keep_l: float, on: date) -> Provision:
         """How a batch is sent on from its harvest; worked out once where there are days away."""

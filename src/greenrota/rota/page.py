@@ -60,6 +60,7 @@ class Page:
     def empty(self, bench: Bench, on: date) -> None:
         self.diary.bring_up_to(bench, on)
         deed.empty(self.shelf, bench, on)
+        self.diary.emptied.pop(bench.vessel.name, None)  # so that the order stays that of the calendar
         self.diary.emptied[bench.vessel.name] = on
 
 

@@ -22,6 +22,7 @@ from greenrota.rota.visit import Choice, Wishes, first_starts, with_harvest, wit
 # Walked batches a search may take: the cube of the rota's batches over six, within bounds, so that three vessels and a
 # month take a tenth of a second on a small computer, eight vessels and two months about one. Our choice.
 CUBE_OVER = 6
+HUGE_BATCHES = 2_500  # a rota of more, some fifty vessels for a year, is left as its first walk has it
 FEWEST_BATCHES, MOST_BATCHES = 2_500, 50_000
 EXACT_BATCHES = 10_000  # walked batches that trying everything may look like taking at the most; our choice
 EXACT_SLACK = 2.0  # times that it may really take, for the first walk does not show every choice; our choice
@@ -84,6 +85,8 @@ class _Search:
         first = forecast(setting, standpoint, standing)
         size = len(first.choices)
         usual = min(MOST_BATCHES, max(FEWEST_BATCHES, size**3 // CUBE_OVER))
+        if size > HUGE_BATCHES:
+            usual = 0
         self.budget = self.limit = usual if budget is None else budget
         self.best = Found(_taken(first), first, self.judge.score(first))
 
@@ -109,7 +112,7 @@ class _Search:
 
     def _weigh(self, wishes: Wishes) -> Found:
         """Walk and score; remember the best."""
-        if self.spent >= self.limit:
+        if self.spent + self._cost(self.best.walked) > self.limit:
             raise _Spent
         walked = forecast(self.setting, self.standpoint, wishes)
         self.spent += self._cost(walked)
