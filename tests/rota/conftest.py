@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from greenrota.rota import search
+from greenrota.rota import cycle, search
 
 
 @pytest.fixture(scope="module")
@@ -16,3 +16,9 @@ def few_walks() -> Iterator[None]:
         patch.setattr(search, "FEWEST_BATCHES", 20)
         patch.setattr(search, "MOST_BATCHES", 40)
         yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def cycles_chosen_afresh() -> None:
+    """Collecting the tests may choose cycles, and a choice is kept."""
+    cycle._choose.cache_clear()
