@@ -110,7 +110,7 @@ def test_a_vessel_that_the_plan_does_not_know() -> None:
     near, far = told(entry(0, "fed", "nroth")), told(entry(0, "fed", "balcony"))
     assert (only(near).code, only(near).hint) == ("log-unknown-vessel", "did you mean north?")
     assert only(near).what == 'the plan has no vessel "nroth"'
-    assert only(far).hint == "it may have left the plan; the entry is kept"
+    assert "may have left the plan" in only(far).hint
 
 
 @pytest.mark.parametrize("kind", ["fed", "harvested", "reseeded", "counted", "banked", "crashed"])
