@@ -75,6 +75,7 @@ TAKEN: list[tuple[str, Callable[[], float], float]] = [
     ("nothing to dilute with", lambda: dilution(4.0, 35.0, 35.0, 25.0).fresh_l, 0.0),
     ("nothing evaporated", lambda: salinity_after_evaporation_psu(4.0, 30.0, 0.0, 25.0), 30.0),
     ("nothing to top up", lambda: top_up_l(4.0, 30.0, 30.0, 25.0), 0.0),
+    ("36 umol/m2/s over 57,600 s", lambda: daily_light_mol(36.0, 16.0), 2.0736),
     ("strength 1 unless told", lambda: dose_by_part_ml(("A",), 4.0, 0.25)["A"], 1.0),
     ("only nitrate", lambda: own_medium("mine", 600.0, 0.0).n_to_p, INF),
     ("only phosphate", lambda: own_medium("mine", 0.0, 30.0).n_to_p, 0.0),
@@ -98,6 +99,7 @@ REFUSED: list[tuple[str, Callable[[], object]]] = [
     ("light of -1.0 lux", lambda: par_umol_per_m2_s(-1.0)),
     ("light of -1.0 umol/m2/s", lambda: lux_from_par(-1.0)),
     ("light of -1.0 umol/m2/s", lambda: daily_light_mol(-1.0, 12.0)),
+    ("light of inf lux", lambda: par_umol_per_m2_s(INF)),
     ("share", lambda: inoculum_l_for_share(4.0, 0.0)),
     ("above zero", lambda: how_many_vessels(4000.0, -2e5, 0.0, 1.0, 2e6, 0.1)),
     ("above zero", lambda: how_many_vessels(4000.0, 2e5, 0.0, 1.0, 2e6, -0.1)),
@@ -147,6 +149,7 @@ def test_an_own_medium_has_its_figures_and_its_name() -> None:
     assert (plain.name, plain.title, plain.compounds) == ("mine", "mine", ())
     assert (plain.nitrogen_umol_l, plain.phosphorus_umol_l, plain.silicon_umol_l) == (600.0, 30.0, 5.0)
     assert (titled.title, titled.silicon_umol_l) == ("Mine, blue cap", 0.0)
+    assert (plain.source, plain.status) == ("the plan", "our choice")
 
 
 def test_a_medium_is_read_with_its_text_and_source() -> None:
@@ -154,7 +157,14 @@ def test_a_medium_is_read_with_its_text_and_source() -> None:
     f2 = media()["f/2"]
     salts = {salt.name: salt for salt in f2.compounds}
     iron, nitrate, biotin = salts["iron(III) chloride hexahydrate"], salts["sodium nitrate"], salts["biotin"]
-    assert (f2.title, f2.status) == ("f/2 with silicate", "copy")
+    assert (f2.name, f2.title, f2.status) == ("f/2", "f/2 with silicate", "copy")
+    # by hand: 75 / 84.995, 5 / 137.992 and 30 / 284.201 mmol of salt a litre
+    assert (f2.nitrogen_umol_l, f2.phosphorus_umol_l, f2.silicon_umol_l) == (
+        pytest.approx(882.40, abs=0.01),
+        pytest.approx(36.234, abs=0.001),
+        pytest.approx(105.56, abs=0.01),
+    )
+    assert media()["f/2-Si"].silicon_umol_l == 0.0
     assert (nitrate.formula, nitrate.via, nitrate.delivers) == ("NaNO3", "", "nitrogen")
     assert nitrate.source == f2.source
     assert f2.source.startswith("Guillard & Ryther 1962")
@@ -165,12 +175,12 @@ def test_a_medium_is_read_with_its_text_and_source() -> None:
 
 def test_a_strain_is_read_with_its_text_and_sources() -> None:
     # as printed in the file
-    assert TETRASELMIS.name == "tetraselmis"
-    assert TETRASELMIS.title == "Tetraselmis (chui, suecica)"
-    assert TETRASELMIS.group == "green flagellate"
-    assert strains()["tetraselmis"].rate_per_day == 0.55
-    light = Source("FAO 361 (1996) Table 2.2", "published")
-    assert strains()["tetraselmis"].sources["light_low_lux"] == light
+    strain = strains()["tetraselmis"]
+    assert strain.name == "tetraselmis"
+    assert strain.title == "Tetraselmis (chui, suecica)"
+    assert strain.group == "green flagellate"
+    assert strain.rate_per_day == 0.55
+    assert strain.sources["light_low_lux"] == Source("FAO 361 (1996) Table 2.2", "published")
 
 
 def test_seawater_is_bare() -> None:
