@@ -1,0 +1,247 @@
+"""The score of a walk, the cheapest day of a harvest, and the tasks made of visits: term by term, by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+from made_plans import START, example_plan
+
+from greenrota.culture.broth import Broth
+from greenrota.rota.bench import benches
+from greenrota.rota.opendays import OpenDays
+from greenrota.rota.outlook import Outlook
+from greenrota.rota.pick import Load, pick_day
+from greenrota.rota.plan import Away, Nutrient, Work
+from greenrota.rota.score import MEANINGS, WEIGHTS, Score, _mean_wait, _ripeness
+from greenrota.rota.shelf import Batch
+from greenrota.rota.task import tasks_from
+from greenrota.rota.visit import Choice, Visit, Wishes, first_starts, with_harvest, with_start
+
+DAY = timedelta(days=1)
+PLAN = example_plan()
+NORTH = benches(PLAN)["north"]
+BATCH = Batch("north/1", "north", "tetraselmis", 1, "starter:bought", START, 0)
+NEXT = Batch("north/2", "north", "tetraselmis", 2, "north/1", START + 8 * DAY, 1)
+BROTH = Broth(4.0, 1e5, 882.0, 36.0, 106.0, 26.0)
+
+
+def on(day: int) -> date:
+    return START + day * DAY
+
+
+AHEAD = Outlook(on(5), on(8), on(12), None, None, 0.0)
+
+
+# --- the cheapest day ---------------------------------------------------------------------------------------------
+
+
+def picked(*days: int, ahead: Outlook = AHEAD, load: Load | None = None) -> int | None:
+    day = pick_day([on(day) for day in days], ahead, load or Load(None), "tetraselmis")
+    return None if day is None else (day - START).days
+
+
+def test_the_day_it_is_ripe_is_best_then_a_day_later() -> None:
+    assert picked(7, 8, 9) == 8
+    assert picked(7, 9) == 9
+    assert picked() is None
+    assert picked(8, ahead=replace(AHEAD, ripe_on=None)) is None
+    assert picked(8, 6, ahead=replace(AHEAD, pinned_on=on(6))) == 6
+
+
+def test_over_ripe_is_worse_than_early() -> None:
+    assert picked(7, 12) == 7
+    assert picked(11, 12) == 11
+    assert picked(12, 13) == 12
+    assert picked(12, 30, ahead=replace(AHEAD, over_on=None)) == 12
+
+
+def test_a_full_day_and_a_shared_day_are_left_for_a_free_one() -> None:
+    load = Load(1)
+    assert not load.is_full(on(8))
+    load.add(on(8))
+    assert load.is_full(on(8))
+    assert not load.is_full(on(9))
+    assert picked(8, 9, load=load) == 9
+    unlimited = Load(None)
+    unlimited.add(on(8))
+    assert not unlimited.is_full(on(8))
+    assert picked(8, 9, load=unlimited) == 8
+    unlimited.add(on(8), "isochrysis")
+    assert picked(8, 9, load=unlimited) == 8
+    unlimited.add(on(8), "tetraselmis")
+    assert (unlimited.harvests(on(8), "tetraselmis"), unlimited.harvests(on(9), "tetraselmis")) == (1, 0)
+    assert picked(8, 9, load=unlimited) == 9
+
+
+# --- the score ----------------------------------------------------------------------------------------------------
+
+
+class Walked:
+    """What the terms of the score read of a walk."""
+
+    def __init__(self, *, choices: tuple[Choice, ...] = (), harvests: tuple[int, ...] = ()) -> None:
+        self.choices = choices
+        self.visits = [Visit("harvest", on(day), BATCH, BROTH, BROTH) for day in harvests]
+        self.visits.append(Visit("start", on(0), BATCH, None, BROTH))
+        self.as_of, self.through = on(0), on(20)
+
+
+@pytest.mark.parametrize(
+    ("taken", "early", "over_ripe"), [(8, 0, 0), (6, 2, 0), (11, 0, 0), (12, 0, 1), (15, 0, 4), (None, 0, 9)]
+)
+def test_days_early_and_days_over_ripe(taken: int | None, early: int, over_ripe: int) -> None:
+    # by hand: ripe on day 8, over-ripe from day 12; what is never harvested stands to day 20
+    choice = Choice(BATCH, AHEAD, (), None if taken is None else on(taken))
+    assert _ripeness(Walked(choices=(choice,))) == (early, over_ripe)  # type: ignore[arg-type]
+    assert _ripeness(Walked(choices=(choice, choice))) == (2 * early, 2 * over_ripe)  # type: ignore[arg-type]
+    blind = replace(choice, ahead=replace(AHEAD, ripe_on=None, over_on=None))
+    assert _ripeness(Walked(choices=(blind,))) == (0, 0)  # type: ignore[arg-type]
+
+
+def test_the_mean_wait_by_hand() -> None:
+    # by hand: gaps of 7, 7 and 7 days to the morning after day 20: (49 + 49 + 49) / (2 x 21); 3, 18: 333 / 42
+    assert _mean_wait(Walked(harvests=(0, 7, 14))) == pytest.approx(3.5)  # type: ignore[arg-type]
+    assert _mean_wait(Walked(harvests=(0, 3, 3))) == pytest.approx(333.0 / 42.0)  # type: ignore[arg-type]
+    assert _mean_wait(Walked()) == 20.0  # type: ignore[arg-type]
+
+
+def test_the_total_is_the_weighted_sum() -> None:
+    assert Score({"home": 2.0, "early": 1.0, "changed": 3.0}).total == pytest.approx(2000.0 + 20.0 + 1.5)
+    assert list(WEIGHTS) == list(MEANINGS)
+    assert list(WEIGHTS.values()) == sorted(WEIGHTS.values(), reverse=True)  # the order the text names
+
+
+# --- wishes -------------------------------------------------------------------------------------------------------
+
+
+def test_a_wish_for_a_day_keeps_the_later_ones_and_lets_them_go() -> None:
+    wishes = Wishes(
+        {"north/1": on(5), "north/2": on(12), "south/2": on(9), "north/10": on(30)}, {"north": on(0)}
+    )
+    kept, open_ones = with_harvest(wishes, "north/1", on(6))
+    assert kept == Wishes({**wishes.harvests, "north/1": on(6)}, wishes.starts)
+    assert open_ones == Wishes({"north/1": on(6), "south/2": on(9)}, wishes.starts)
+    (last,) = with_harvest(wishes, "north/10", on(31))
+    assert last.harvests == {**wishes.harvests, "north/10": on(31)}
+    moved = with_start(wishes, "north", on(2))
+    assert moved == Wishes({"south/2": on(9)}, {"north": on(2)})
+
+
+def test_only_first_fillings_are_first_starts() -> None:
+    again = Visit("start", on(9), NEXT, None, BROTH)
+    assert first_starts(
+        [Visit("start", on(1), BATCH, None, BROTH), again, Visit("feed", on(2), BATCH, BROTH, BROTH)]
+    ) == {"north": on(1)}
+
+
+# --- tasks --------------------------------------------------------------------------------------------------------
+
+
+def test_a_start_is_prepared_on_the_open_day_before() -> None:
+    # by hand: 0.20 mL/L over 4 L; the salt of 3.8 L; day 3 is closed, so the water is mixed on day 2
+    away = OpenDays(replace(PLAN, away=(Away(on(3), on(3)),)))
+    visit = Visit("start", on(4), BATCH, None, BROTH, 200.0, 3.8, 4.0, reason="so")
+    prepare, start = tasks_from({"north": NORTH}, [visit], on(0), away)
+    assert (prepare.id, prepare.kind, prepare.on) == ("north/1/prepare", "prepare", on(2))
+    assert (prepare.vessel, prepare.batch, prepare.parent) == ("north", "north/1", "starter:bought")
+    assert prepare.reason == "clean the vessel and mix the seawater for 2027-02-05"
+    assert (prepare.amounts.seawater_ml, prepare.amounts.salt_g) == (
+        3800.0,
+        pytest.approx(3.8 * NORTH.salt_g_per_l),
+    )
+    assert prepare.amounts.nutrient_ml == {}
+    assert (prepare.density_before_per_ml, prepare.density_after_per_ml) == (None, None)
+    assert set(prepare.cautions) >= {"bleach", "glass", "mains"}
+    assert (start.id, start.on, start.reason) == ("north/1/start", on(4), "so")
+    assert (start.amounts.inoculum_ml, start.amounts.seawater_ml, start.amounts.keep_ml) == (
+        200.0,
+        3800.0,
+        None,
+    )
+    assert start.amounts.salt_g == prepare.amounts.salt_g
+    assert dict(start.amounts.nutrient_ml) == {"f2": pytest.approx(0.8, rel=1e-12)}
+    assert (start.density_before_per_ml, start.density_after_per_ml, start.light_h) == (None, 1e5, None)
+    assert "strain_tools" not in start.cautions
+
+
+def test_without_an_open_day_shortly_before_it_is_prepared_on_the_day() -> None:
+    shut = OpenDays(replace(PLAN, away=(Away(on(1), on(5)),)))
+    visit = Visit("reseed", on(6), NEXT, BROTH, BROTH, 1000.0, 3.0, 3.0, light_h=8.0)
+    prepare, reseed = tasks_from({"north": NORTH}, [visit], on(0), shut)
+    assert (prepare.on, reseed.on) == (on(6), on(6))
+    assert prepare.reason.startswith("mix the seawater on the day itself")
+    assert prepare.cautions == ("mains",)
+    assert (reseed.amounts.inoculum_ml, reseed.amounts.keep_ml, reseed.light_h) == (1000.0, 1000.0, 8.0)
+    assert (reseed.density_before_per_ml, reseed.density_after_per_ml) == (1e5, 1e5)
+    (only,) = tasks_from({"north": NORTH}, [visit], on(0), shut, frozenset({"north/2/prepare"}))
+    assert only.kind == "reseed"
+
+
+def test_each_kind_pours_what_is_its_own() -> None:
+    left = replace(BROTH, volume_l=1.0)
+    visits = [
+        Visit("harvest", on(8), BATCH, BROTH, left, 3000.0),
+        Visit("bank", on(8), BATCH, BROTH, BROTH, 250.0),
+        Visit("feed", on(2), BATCH, BROTH, BROTH, label_doses_l=2.0),
+        Visit("renew", on(9), NEXT, BROTH, None),
+    ]
+    feed, bank, harvest, renew = tasks_from({"north": NORTH}, visits, on(0), OpenDays(PLAN))
+    assert (harvest.amounts.harvest_ml, harvest.amounts.keep_ml, dict(harvest.amounts.nutrient_ml)) == (
+        3000.0,
+        1000.0,
+        {},
+    )
+    assert (bank.amounts.bank_ml, bank.amounts.harvest_ml) == (250.0, None)
+    assert (dict(feed.amounts.nutrient_ml), feed.amounts.seawater_ml) == ({"f2": pytest.approx(0.4)}, None)
+    assert (renew.amounts.harvest_ml, renew.amounts.salt_g, renew.density_after_per_ml) == (None, None, None)
+    (whole,) = tasks_from(
+        {"north": NORTH}, [Visit("harvest", on(8), BATCH, BROTH, None, 4000.0)], on(0), OpenDays(PLAN)
+    )
+    assert whole.amounts.keep_ml == 0.0
+
+
+def test_what_gives_comes_before_what_receives() -> None:
+    south = Batch("south/1", "south", "tetraselmis", 1, "fridge:north/1", on(8), 0)
+    visits = [
+        Visit("start", on(8), south, None, BROTH, 200.0, 3.8, 4.0),
+        Visit("reseed", on(8), NEXT, BROTH, BROTH, 1000.0, 3.0, 3.0),
+        Visit("harvest", on(8), BATCH, BROTH, BROTH, 3000.0),
+        Visit("bank", on(8), BATCH, BROTH, BROTH, 250.0),
+    ]
+    both = benches(PLAN)
+    today = [task.id for task in tasks_from(both, visits, on(8), OpenDays(PLAN)) if task.kind != "prepare"]
+    assert today == ["north/1/bank", "north/1/harvest", "south/1/start", "north/2/reseed"]
+    bought = replace(south, parent="starter:bought")
+    visits[0] = Visit("start", on(8), bought, None, BROTH, 200.0, 3.8, 4.0)
+    today = [task.id for task in tasks_from(both, visits, on(8), OpenDays(PLAN)) if task.kind != "prepare"]
+    assert today == ["south/1/start", "north/1/bank", "north/1/harvest", "north/2/reseed"]
+
+
+def test_a_second_part_is_poured_alike_and_several_strains_ask_for_their_own_tools() -> None:
+    two_part = replace(NORTH, nutrient=Nutrient("a", NORTH.nutrient.medium, 0.25, other_part="b"))
+    feed = Visit("feed", on(2), BATCH, BROTH, BROTH, label_doses_l=4.0)
+    (task,) = tasks_from({"north": two_part}, [feed], on(0), OpenDays(PLAN))
+    assert dict(task.amounts.nutrient_ml) == {"a": pytest.approx(1.0), "b": pytest.approx(1.0)}
+    other = replace(NORTH, strain=replace(NORTH.strain, name="isochrysis"))
+    visits = [feed, Visit("bank", on(3), BATCH, BROTH, BROTH, 250.0)]
+    fed, banked = tasks_from({"north": NORTH, "south": other}, visits, on(0), OpenDays(PLAN))
+    assert "strain_tools" not in fed.cautions
+    assert "strain_tools" in banked.cautions
+
+
+def test_open_days_by_hand() -> None:
+    # day 0 is a Monday; weekends only, and away from the first Sunday to the second Saturday
+    weekends = OpenDays(replace(PLAN, work=Work(weekdays=frozenset({5, 6})), away=(Away(on(6), on(12)),)))
+    assert [day for day in range(21) if weekends.is_open(on(day))] == [5, 13, 19, 20]
+    assert [day for day in range(21) if weekends.is_away(on(day))] == list(range(6, 13))
+    assert weekends.on_or_after(on(6), on(13)) == on(13)
+    assert weekends.on_or_after(on(6), on(12)) is None
+    assert weekends.on_or_before(on(12), on(5)) == on(5)
+    assert weekends.on_or_before(on(12), on(6)) is None
+    assert weekends.eve(on(20), on(0)) == on(19)
+    assert weekends.eve(on(17), on(0)) == on(13)
+    assert weekends.eve(on(18), on(0)) == on(18)
+    assert weekends.eve(on(17), on(14)) == on(17)
+    assert weekends.between(on(5), on(13)) == [on(5), on(13)]
