@@ -65,7 +65,8 @@ def test_growing_a_and_then_b_days_is_growing_both(
     assert stepwise.density_per_ml == pytest.approx(at_once.density_per_ml, rel=1e-7)  # K - N cancels near K
     assert stepwise.lag_days == pytest.approx(at_once.lag_days, abs=1e-12)
     low, high = sorted((broth.density_per_ml, top))
-    assert low * (1 - 1e-12) <= at_once.density_per_ml <= high * (1 + 1e-12)
+    slack = 1e-7  # K - N cancels as above, most where one is thousands of times the other
+    assert low * (1 - slack) <= at_once.density_per_ml <= high * (1 + slack)
     assert replace(at_once, density_per_ml=0.0, lag_days=0.0) == replace(
         broth, density_per_ml=0.0, lag_days=0.0
     )
