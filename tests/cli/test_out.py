@@ -92,3 +92,14 @@ def test_a_full_disk_is_told_and_a_reader_gone_is_not(
         with pytest.raises(typer.Exit) as end:
             out.write("text")
         assert end.value.exit_code == 0
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "utf-8"])
+def test_json_stays_json_whatever_the_output_can_carry(
+    encoding: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stream = Stream(encoding)
+    monkeypatch.setattr(sys, "stdout", stream)
+    told = {"name": "n\u00f6rd \u5317 \U0001f33f \x7f\x9b\u202e\u2028"}
+    out.write(json.dumps(told, ensure_ascii=False))
+    assert json.loads(stream.written().decode(encoding)) == told

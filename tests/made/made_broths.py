@@ -11,7 +11,9 @@ STRAINS = st.sampled_from(sorted(strains())).map(lambda name: strains()[name])
 VOLUMES_L = st.floats(0.05, 50.0)
 DENSITIES_PER_ML = st.one_of(st.just(0.0), st.floats(1.0, 1e8))
 UMOL_L = st.one_of(st.just(0.0), st.floats(0.1, 2e4))
-RATES_PER_DAY = st.one_of(st.just(0.0), st.floats(1e-6, 3.0))  # slower than that is not told from standing still
+RATES_PER_DAY = st.one_of(
+    st.just(0.0), st.floats(1e-6, 3.0)
+)  # slower than that is not told from standing still
 DAYS = st.floats(0.0, 60.0)
 LAGS = st.one_of(st.just(0.0), st.floats(0.0, 6.0))
 

@@ -39,10 +39,14 @@ def test_twice_the_volume_is_twice_every_amount(plan: Plan) -> None:
     # doubling is exact in binary, so dates and amounts must agree to the last bit but for sums
     level = {name: replace(s, ceiling_exponent=0.0) for name, s in plan.strains.items()}
     single = schedule(replace(plan, strains=level))
+    tank = plan.tank  # the ration doubles with the shelf, else other dates would serve it better
+    if tank is not None:
+        tank = replace(tank, volume_l=2.0 * tank.volume_l, ration_ml_per_day=2.0 * tank.ration_ml_per_day)
     double = schedule(
         replace(
             plan,
             strains=level,
+            tank=tank,
             vessels=tuple(replace(v, fill_l=2.0 * v.fill_l, brim_l=2.0 * v.brim_l) for v in plan.vessels),
             starters=tuple(replace(s, volume_ml=2.0 * s.volume_ml) for s in plan.starters),
         )

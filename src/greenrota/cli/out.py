@@ -14,7 +14,7 @@ from typing import TextIO
 import typer
 
 from greenrota.errors import Problem
-from greenrota.views.lettering import printable
+from greenrota.views.lettering import escaped, printable
 from greenrota.views.problem import render_problem
 from greenrota.views.reckoning import Reckoning, reckoning_json, render_reckoning
 
@@ -97,9 +97,7 @@ def _send(stream: TextIO, text: str) -> None:
 def _fitting(stream: TextIO, text: str) -> str:
     if _carries(stream, text):
         return text
-    encoding = stream.encoding or "ascii"
-    plain = "".join(c if _carries(stream, c) else _PLAIN.get(c, c) for c in text)
-    return plain.encode(encoding, "backslashreplace").decode(encoding)
+    return "".join(c if _carries(stream, c) else _PLAIN.get(c) or escaped(c) for c in text)
 
 
 def _carries(stream: TextIO, text: str) -> bool:

@@ -14,7 +14,7 @@ from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.shelf import Bottle, Shelf, Standing
 
 DONOR_SHARE = 0.5  # of the ceiling that a living donor must have reached outside its own harvest; our choice
-SPILT_ML = 0.5  # by which a share may fall short of what was promised: nobody measures finer; our choice
+SPILT_SHARE = 0.002  # of a bottle by which a share may fall short of what was promised; our choice
 MOST_INOCULUM_SHARE = 0.5  # of the fill: more than half is a move, not a seeding; our choice
 
 
@@ -94,7 +94,7 @@ def _reach(bottle: Bottle, takers: Sequence[Bench], on: date, opened: date) -> i
     reach = 0
     for bench in takers:
         left_ml -= least_inoculum_ml(bench, alive_per_ml)
-        if left_ml < -SPILT_ML:
+        if left_ml < -SPILT_SHARE * bottle.volume_ml:
             break
         reach += 1
     return max(1, reach)

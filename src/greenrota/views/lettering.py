@@ -28,7 +28,17 @@ def printable(text: str, keep: str = "") -> str:
 
 
 def _escape(character: str) -> str:
-    return character.encode("unicode_escape", "surrogatepass").decode("ascii")
+    return character.encode("unicode_escape").decode("ascii") if character < " " else escaped(character)
+
+
+def escaped(text: str) -> str:
+    r"""Every character as JSON can escape it, so that what was JSON stays JSON.
+
+    >>> print(escaped("\u00f6\U0001f33f"))
+    \u00f6\ud83c\udf3f
+    """
+    words = text.encode("utf-16-be", "surrogatepass")
+    return "".join(f"\\u{words[at : at + 2].hex()}" for at in range(0, len(words), 2))
 
 
 def display_width(text: str) -> int:
