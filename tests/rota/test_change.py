@@ -10,6 +10,7 @@ import pytest
 from made_logs import fulfils, numbered
 from made_plans import START, example_plan
 
+from greenrota.culture.growth import density
 from greenrota.logbook.entry import Entry, Value
 from greenrota.rota.change import Change, changes_since, compare, first_day_told_anew
 from greenrota.rota.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, pedigree
@@ -130,7 +131,7 @@ def test_a_harvest_that_shrank_names_who_took_inoculum(rota: Rota) -> None:
     reseed = task(after, "north/2/reseed")
     more = replace(reseed, amounts=replace(reseed.amounts, keep_ml=9999.0))
     before = replace(after, tasks=tuple(more if each is reseed else each for each in after.tasks))
-    assert only(before, after).reason == reseed.reason
+    assert only(before, after) == Change("north/2/reseed", "amounts", more, reseed, reseed.reason)
 
 
 def test_the_first_day_told_anew() -> None:
@@ -220,6 +221,8 @@ def test_an_outbreak_is_asked_about_by_vessel_and_day() -> None:
         assert asked.outbreak == ("north/1", day)
     assert asked.touched is not None
     assert set(asked.touched) == {"north/1"}
+    assert (asked.name, asked.as_of) == ("shelf", now.as_of)
+    assert asked.members == pedigree(now, planned=False).members
     since_start = pedigree(now, planned=False, outbreak=("north/1", begun))
     assert since_start.touched is not None
     assert set(since_start.touched) >= {"north/1", "starter:bought"}
@@ -233,6 +236,18 @@ def test_an_outbreak_is_asked_about_by_vessel_and_day() -> None:
     assert ahead.outbreak[0] == f"south/{latest}"
     with pytest.raises(KeyError, match="east"):
         pedigree(now, planned=False, outbreak=("east", begun))
+
+
+def test_the_suspect_are_marked_with_their_reason() -> None:
+    first = schedule(example_plan())
+    told = [fulfils(each, each.on) for each in first.tasks if each.kind == "start"]
+    day = max(each.on for each in told) + 5 * DAY
+    values: tuple[tuple[str, Value], ...] = (("cause", "contamination"), ("since", START - 2 * DAY))
+    now = schedule(example_plan(), numbered([*told, Entry(day, "crashed", "south", values)]), day)
+    members = pedigree(now, planned=False).members
+    assert {name for name, member in members.items() if member.suspicion} == set(now.suspects)
+    assert set(now.suspects) == {"south/1", "starter:bought", "north/1"}
+    assert all(members[name].suspicion == why for name, why in now.suspects.items())
 
 
 # --- what stands in a vessel --------------------------------------------------------------------------------------
@@ -273,6 +288,23 @@ def test_on_the_day_the_rota_stands_at_what_was_logged_is_done() -> None:
     day_before = before_work(now, "south", now.as_of - DAY)
     assert day_before is not None
     assert day_before[0].batch.id == "south/1"
+
+
+def test_a_vessel_under_a_short_light_grows_by_it_to_the_day_the_rota_stands_at() -> None:
+    # by hand: the same broth under 6 h instead of 14 h grows at 6 / 14 of the rate
+    first = schedule(example_plan())
+    told = [fulfils(each, each.on) for each in first.tasks if each.kind == "start" and each.vessel == "north"]
+    begun = told[0].on
+    told.append(Entry(begun + 8 * DAY, "reseeded", "north", (("inoculum", 1000.0), ("light", 6.0))))
+    now = schedule(example_plan(), numbered(told), begun + 11 * DAY)
+    here = before_work(now, "north", now.as_of)
+    assert here is not None
+    kept, bench = now.shelf.standing["north"], now.benches["north"]
+    by_hand = density(
+        kept.broth.density_per_ml, bench.ceiling(kept.broth).per_ml, bench.rate_per_day * 6 / 14, 3.0
+    )
+    assert (kept.on, kept.light_h) == (begun + 8 * DAY, 6.0)
+    assert here[1].density_per_ml == pytest.approx(by_hand, rel=1e-9)
 
 
 def test_a_renewed_vessel_is_empty_when_the_day_is_done() -> None:

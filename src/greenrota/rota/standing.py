@@ -31,7 +31,7 @@ def before_work(rota: Rota, vessel: str, on: date) -> tuple[Span, Broth] | None:
         standing = rota.shelf.standing.get(vessel)
         if standing is None:
             return None
-        span = Span(standing.batch, standing.on, on, standing.broth)
+        span = Span(standing.batch, standing.on, on, standing.broth, standing.light_h)
         return span, grown(rota, span, on)
     for span in vessel_spans(rota, vessel):
         if span.first < on <= span.last:
