@@ -199,8 +199,8 @@ def test_a_count_replaces_the_projection_and_nothing_else() -> None:
     before = shelf.at(NORTH, START + DAY)
     assert before is not None
     done = deed.count(shelf, NORTH, 3e5, START + DAY)
-    assert done.before == before.broth
     now = shelf.standing["north"]
+    assert (done.batch.id, done.before, done.after) == ("north/1", before.broth, now.broth)
     assert now.on == START + DAY
     assert now.broth.density_per_ml == 3e5
     assert (now.broth.volume_l, now.broth.nitrogen_umol_l) == (

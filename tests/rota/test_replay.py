@@ -10,11 +10,13 @@ from made_logs import numbered
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.medium import media
-from greenrota.errors import Problem
+from greenrota.culture.strain import strains
+from greenrota.errors import Place, Problem
 from greenrota.logbook.entry import Entry, Value
 from greenrota.rota.history import History
 from greenrota.rota.lineage import Link, Suspicion, children_of, links, suspects
-from greenrota.rota.plan import CyclePlan, Nutrient
+from greenrota.rota.look import looks
+from greenrota.rota.plan import CyclePlan, Nutrient, Starter
 from greenrota.rota.replay import replay
 from greenrota.rota.setting import setting_for
 
@@ -389,3 +391,57 @@ def test_a_pinned_keep_back_is_what_a_harvest_keeps() -> None:
         setting_for(plan), numbered([started(), entry(7, "harvested", "north")]), START + 7 * DAY
     )
     assert litres(history) == pytest.approx(1.0, rel=1e-12)
+
+
+def test_what_a_start_leaves_unsaid_is_the_oldest_bottle_of_its_strain_that_was_there() -> None:
+    starters = (
+        Starter("young", "tetraselmis", 900.0, 2e6, START - DAY),
+        Starter("old", "tetraselmis", 900.0, 2e6, START - 5 * DAY),
+        Starter("other", "isochrysis", 900.0, 2e6, START - 9 * DAY),
+        Starter("late", "tetraselmis", 900.0, 2e6, START + 3 * DAY),
+    )
+    several = {name: strains()[name] for name in ("tetraselmis", "isochrysis")}
+
+    def source(day: int, *names: str) -> str:
+        there = tuple(starter for starter in starters if starter.name in names)
+        setting = setting_for(replace(PLAN, starters=there, strains=several))
+        history = replay(setting, numbered([entry(day, "started", "north")]), START + 9 * DAY)
+        return history.diary.shelf.batches["north/1"].parent
+
+    assert source(0, "young", "old", "other", "late") == "starter:old"
+    assert source(0, "young", "other", "late") == "starter:young"
+    assert source(0, "other", "late") == "starter:unknown"
+    assert source(3, "other", "late") == "starter:late"
+
+
+def test_looks_are_what_is_suspect_and_still_there() -> None:
+    # by hand: south took from north/1 on day 5; north/1 itself is gone
+    history = told(
+        started(),
+        started(5, "south", 500.0, "north"),
+        entry(6, "crashed", "north", cause="contamination", since=START + 4 * DAY),
+        until=8,
+    )
+    (look,) = looks(history)
+    assert (look.subject, look.on, look.since) == ("south/1", START + 8 * DAY, START + 5 * DAY)
+    assert look.because == history.suspects["south/1"].because
+
+
+def test_a_problem_names_its_line() -> None:
+    place = Place("log", 7)
+    history = replay(SETTING, [replace(entry(0, "fed", "balcony"), where=place)], START)
+    assert only(history).where == place
+
+
+def test_later_entries_leave_what_was_done_before_done() -> None:
+    history = told(
+        started(), entry(2, "fed", "north"), entry(5, "reseeded", "north"), entry(9, "discarded", "north")
+    )
+    assert history.done >= {"north/1/start", "north/1/feed", "north/2/reseed", "north/2/renew"}
+
+
+def test_half_a_millilitre_over_is_still_a_full_bottle() -> None:
+    assert told(started(), entry(5, "banked", "north", volume=4000.4)).problems == []
+    assert only(told(started(), entry(5, "banked", "north", volume=4000.6))).code == "log-not-enough"
+    counted = Entry(START + 5 * DAY, "banked", "north", (("volume", 300.0), ("density", 7e5)))
+    assert told(started(), counted).diary.shelf.bottles["fridge:north/1"].density_per_ml == 7e5
