@@ -116,6 +116,69 @@ def test_the_shopping_list_names_what_is_missing() -> None:
     assert shopping(holding(2.0), ()) == ()
 
 
+def test_what_the_logbook_poured_is_no_longer_in_the_bottle() -> None:
+    # by hand: 3.0 less 1.5 poured is 1.5 left for 2.64: 1.14 missing, first on day 6, when 2.0 is wanted
+    (f2, _, bleach) = shopping(holding(3.0, size_ml=0.57), TASKS, {"f2": 1.5})
+    assert (f2.amount, f2.unit) == (pytest.approx(1.14, rel=1e-9), "mL")
+    assert (f2.bottles, f2.by) == (2, date(2027, 2, 6))  # two of 0.57 are just enough
+    # by hand: more poured than the bottle held is an empty bottle, and so is one of unknown content
+    assert shopping(holding(3.0), TASKS, {"f2": 9.0})[0].amount == pytest.approx(2.64, rel=1e-9)
+    assert shopping(holding(None), TASKS)[0].amount == pytest.approx(2.64, rel=1e-9)
+    assert shopping(holding(None), TASKS)[0].by is None
+    assert (bleach.amount, bleach.unit) == (pytest.approx(115.5, rel=1e-3), "mL")  # as above
+
+
+def test_a_nutrient_that_left_the_plan_is_bought_whole_and_has_no_price() -> None:
+    gone = replace(PLAN, nutrients={})
+    assert shopping(gone, TASKS)[0] == Purchase("f2", pytest.approx(2.64), "mL", None, None)
+    assert "f2" in cost(gone, supplies(gone, TASKS)).unpriced
+    unsized = holding(None, price=25.0)  # a price of nobody knows how much
+    assert "f2" in cost(unsized, supplies(unsized, TASKS)).unpriced
+
+
+def test_less_than_a_millilitre_or_a_gram_is_bought_and_paid_too() -> None:
+    # by hand: 0.5 mL of 250 at 25 = 0.05, half a starter's mL opens the whole bottle at 10, 0.5 g at 5 a kg = 0.0025,
+    # over half a litre of feed
+    plan = replace(
+        holding(0.0, size_ml=250.0, price=25.0),
+        prices=Prices("EUR", salt_per_kg=5.0),
+        starters=(replace(BOUGHT, price=10.0),),
+    )
+    small = (
+        task(
+            "start",
+            2,
+            parent="starter:bought",
+            inoculum_ml=0.5,
+            seawater_ml=20.0,
+            salt_g=0.5,
+            nutrient_ml={"f2": 0.5},
+        ),
+        task("harvest", 10, harvest_ml=500.0),
+    )
+    assert [(one.what, one.amount) for one in shopping(plan, small)][:2] == [("f2", 0.5), ("dry salt", 0.5)]
+    found = cost(plan, supplies(plan, small))
+    assert found.items == pytest.approx({"f2": 0.05, "starter bought": 10.0, "dry salt": 0.0025}, rel=1e-9)
+    assert found.per_feed_l == pytest.approx(10.0525 / 0.5, rel=1e-9)
+    assert found.currency == "EUR"
+
+
+def test_what_is_not_used_is_neither_bought_nor_priced() -> None:
+    plan = replace(PLAN, prices=Prices("EUR", salt_per_kg=5.0, bleach_per_l=2.0))
+    nothing = supplies(
+        plan, (task("feed", 6, nutrient_ml={"f2": 0.0}), task("start", 7, parent="starter:bought"))
+    )
+    found = cost(plan, replace(nothing, bleach_ml=0.0))
+    assert (found.items, found.unpriced) == ({}, ())
+
+
+def test_bleach_is_priced_by_the_litre() -> None:
+    # by hand: 250 mL at 2 a litre are 0.5
+    plan = replace(PLAN, prices=Prices("EUR", bleach_per_l=2.0))
+    used = replace(supplies(plan, ()), bleach_ml=250.0)
+    assert cost(plan, used).items == pytest.approx({"bleach": 0.5}, rel=1e-12)
+
+
 def test_cost_is_the_sum_by_hand() -> None:
     # by hand: f2 2.64 mL of 250 at 25 = 0.264; salt 0.258 kg at 5 = 1.29; the starter whole, 10; 11.554 over 3.2 L
     plan = replace(
