@@ -48,9 +48,13 @@ Record = TypeVar("Record")
 
 
 class Memory:
-    """Traces by what led to them. Lives as long as the plan it was made for."""
+    """Traces by what led to them. Lives as long as the plan it was made for.
 
-    def __init__(self) -> None:
+    `keeps` False: nothing is remembered, for a plan so large that it is walked but once.
+    """
+
+    def __init__(self, keeps: bool = True) -> None:
+        self._keeps = keeps
         self._traces: dict[Hashable, Trace] = {}
 
     def do(
@@ -66,6 +70,8 @@ class Memory:
         `roots` (the frozen records it starts from) and `figures` (everything else) must tell it from every other deed;
         `touched` names every vessel and bottle it may change.
         """
+        if not self._keeps:
+            return act()
         key = (*map(id, roots), *figures)
         trace = self._traces.get(key)
         if trace is None:

@@ -19,11 +19,11 @@ from greenrota.rota.setting import Setting
 from greenrota.rota.standpoint import Standpoint
 from greenrota.rota.visit import Choice, Wishes, first_starts, with_harvest, with_start
 
-# Walked batches a search may take: the cube of the rota's batches over six, within bounds, so that three vessels and a
-# month take a tenth of a second on a small computer, eight vessels and two months about one. Our choice.
-CUBE_OVER = 6
+# Walked batches a search may take: the cube of the rota's batches over twelve, within bounds. Three vessels and a month
+# take a twentieth of a second on a small computer, eight vessels and two months about one. Our choice.
+CUBE_OVER = 12
 HUGE_BATCHES = 2_500  # a rota of more, some fifty vessels for a year, is left as its first walk has it
-FEWEST_BATCHES, MOST_BATCHES = 2_500, 50_000
+FEWEST_BATCHES, MOST_BATCHES = 1_000, 40_000
 EXACT_BATCHES = 10_000  # walked batches that trying everything may look like taking at the most; our choice
 EXACT_SLACK = 2.0  # times that it may really take, for the first walk does not show every choice; our choice
 KICKS = 3  # choices changed at once when the search starts afresh from its best; our choice

@@ -15,6 +15,8 @@ from greenrota.rota.outlook import Outlook
 from greenrota.rota.plan import Plan
 from greenrota.rota.shelf import Standing
 
+WALKED_ONCE = 20_000  # vessel-days: some fifty vessels for a year; a larger plan is not searched; our choice
+
 
 class Sight(NamedTuple):
     """What can be seen of a batch when it opens: its outlook and the days on which it may be harvested.
@@ -43,4 +45,5 @@ def setting_for(plan: Plan) -> Setting:
     """Benches, cycles and open days of a plan."""
     on_benches = benches(plan)
     cycles = {name: cycle_for(bench, plan.cycle, plan.work.weekdays) for name, bench in on_benches.items()}
-    return Setting(plan, on_benches, cycles, OpenDays(plan), {}, Memory())
+    keeps = len(plan.vessels) * plan.days <= WALKED_ONCE
+    return Setting(plan, on_benches, cycles, OpenDays(plan), {}, Memory(keeps))

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 
-_SYRINGE_STEP_ML = 0.05  # our choice: half a mark of a 1 to 10 mL syringe graduated by 0.1 mL
-_SYRINGE_TO_ML = 10.0  # our choice: above this a large syringe or cylinder with 1 mL marks is used
-_CYLINDER_TO_ML = 100.0  # our choice: above this a jug with 10 mL marks is used
-_JUG_STEP_ML = 10.0  # our choice
+_INSTRUMENTS = (  # below so many mL: steps of so many mL, and decimals of a mL that are shown
+    (1.0, 0.01, 2),  # 1 mL (tuberculin) syringe, graduated by 0.01 mL: 411answers.com, seen in a copy
+    (10.0, 0.05, 2),  # our choice: half a mark of a syringe graduated by 0.1 mL
+    (100.0, 1.0, 0),  # our choice: a large syringe or cylinder with 1 mL marks
+    (math.inf, 10.0, 0),  # our choice: a jug with 10 mL marks
+)
+_ROUNDING = 1e-6  # of a step: what is a whole step but for the last bits is one
 _SCALE_STEP_G = 1.0  # our choice: a kitchen scale
 
 US_GALLON_ML = 3785.411784  # exact: 231 cubic inches of 25.4 mm (NIST Handbook 44, appendix C)
@@ -24,7 +27,8 @@ _OUNCE_G = 28.349523125  # exact: avoirdupois ounce (NIST Handbook 44, appendix 
 def volume(volume_ml: float, units: str = "metric") -> str:
     """A volume in mL as text.
 
-    Up to 10 mL in steps of 0.05 mL, up to 100 mL in whole mL, then in steps of 10 mL, from 1000 mL in litres.
+    Up to 1 mL in steps of 0.01 mL, up to 10 mL of 0.05 mL, up to 100 mL in whole mL, then in steps of 10 mL, from
+    1000 mL in litres.
     `units` is "metric" or "us" (US customary beside metric). An amount above zero is never shown as zero.
     ValueError for a negative or not finite volume. Source of the steps: our choice.
 
@@ -40,14 +44,39 @@ def volume(volume_ml: float, units: str = "metric") -> str:
 def _metric_volume(volume_ml: float) -> str:
     if volume_ml == 0.0:
         return "0 mL"
-    if volume_ml < _SYRINGE_STEP_ML:
-        return f"under {_SYRINGE_STEP_ML} mL"
-    if _to_step(volume_ml, _SYRINGE_STEP_ML) < _SYRINGE_TO_ML:
-        return f"{_to_step(volume_ml, _SYRINGE_STEP_ML):.2f} mL"
-    if _to_step(volume_ml, 1.0) < _CYLINDER_TO_ML:
-        return f"{_to_step(volume_ml, 1.0):.0f} mL"
-    in_jugs_ml = _to_step(volume_ml, _JUG_STEP_ML)
-    return f"{in_jugs_ml:.0f} mL" if in_jugs_ml < 1000.0 else f"{in_jugs_ml / 1000.0:.2f} L"
+    finest_ml = _INSTRUMENTS[0][1]
+    if volume_ml < finest_ml:
+        return f"under {finest_ml} mL"
+    _, decimals = _instrument(volume_ml)
+    shown_ml = measured_ml(volume_ml)
+    return f"{shown_ml:.{decimals}f} mL" if shown_ml < 1000.0 else f"{shown_ml / 1000.0:.2f} L"
+
+
+def measured_ml(volume_ml: float) -> float:
+    """The volume that is read off the instrument: the nearest of its steps.
+
+    >>> measured_ml(187.5), measured_ml(0.123)
+    (190.0, 0.12)
+    """
+    return _to_step(volume_ml, _instrument(volume_ml)[0])
+
+
+def rest_ml(whole_ml: float, measured_out_ml: float) -> float:
+    """What is poured onto a volume that was measured out so that both fit a whole: the last step below the rest.
+
+    So what the instruments can not show is lacking in the vessel, never too much for it, and does not add up.
+
+    >>> rest_ml(4000.0, 190.0), rest_ml(4000.0, 85.0)
+    (3810.0, 3910.0)
+    """
+    room_ml = max(0.0, whole_ml - measured_out_ml)
+    step_ml = _instrument(room_ml)[0]
+    return math.floor(room_ml / step_ml + _ROUNDING) * step_ml
+
+
+def _instrument(volume_ml: float) -> tuple[float, int]:
+    """Step in mL and decimals of the finest instrument that holds so much as it would be read off."""
+    return next((step, places) for most, step, places in _INSTRUMENTS if _to_step(volume_ml, step) < most)
 
 
 def _us_volume(volume_ml: float) -> str:
