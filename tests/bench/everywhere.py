@@ -18,6 +18,7 @@ import tempfile
 import tomllib
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import Any, cast
 
 TREE = Path(__file__).parents[2]
 OLDEST_NUMPY = {"3.13": "2.1.0"}  # numpy's own first release for a Python; elsewhere ours
@@ -60,6 +61,14 @@ def alone() -> list[str]:
     return cut if cut and subprocess.run([*cut, "true"], capture_output=True).returncode == 0 else []
 
 
+def object_in(said: bytes) -> dict[str, Any]:
+    """The JSON object in what was said, in the encoding that was asked for."""
+    try:
+        return cast("dict[str, Any]", json.loads(said.decode("utf-8")))
+    except UnicodeDecodeError:
+        return cast("dict[str, Any]", json.loads(said.decode("latin-1")))
+
+
 def lived(program: Path, place: Mapping[str, str], folder: Path) -> str:
     """A short life in a folder: what is wrong, or nothing."""
     folder.mkdir(parents=True)
@@ -77,16 +86,16 @@ def lived(program: Path, place: Mapping[str, str], folder: Path) -> str:
 
     steps: tuple[tuple[tuple[str, ...], Callable[[bytes], bool]], ...] = (
         (("--version",), lambda said: said.startswith(b"greenrota ")),
-        (("tasks", "--json"), lambda said: len(json.loads(said)["tasks"]) > 10),
+        (("tasks", "--json"), lambda said: len(object_in(said)["tasks"]) > 10),
         (("check",), lambda said: b"the plan is sound" in said),
         (
-            ("log", "done", "--through", "2027-02-02", "--on", "2027-02-02"),
+            ("log", "done", "--through", "2027-02-03", "--on", "2027-02-03"),
             lambda said: b"recorded: " in said,
         ),
-        (("today", "--on", "2027-02-03"), lambda said: bool(said.strip())),
-        (("calendar", "out.ics", "--on", "2027-02-03"), lambda _: (folder / "out.ics").exists()),
-        (("sheet", "out.html", "--on", "2027-02-03"), lambda _: (folder / "out.html").exists()),
-        (("risk", "--seasons", "50", "--json"), lambda said: "p_strain_lost" in json.loads(said)),
+        (("today", "--on", "2027-02-04"), lambda said: bool(said.strip())),
+        (("calendar", "out.ics", "--on", "2027-02-04"), lambda _: (folder / "out.ics").exists()),
+        (("sheet", "out.html", "--on", "2027-02-04"), lambda _: (folder / "out.html").exists()),
+        (("risk", "--seasons", "50", "--json"), lambda said: "p_strain_lost" in object_in(said)),
         (("reckon", "salt", "4 L", "26 psu"), lambda said: b"g" in said),
     )
     for words, is_right in steps:

@@ -12,12 +12,14 @@ from greenrota.views.amount import US_GALLON_ML, density, mass, temperature, vol
 
 @pytest.mark.parametrize(
     ("volume_ml", "shown"),
-    [  # derived by hand from the steps: 0.05 mL to 10 mL, 1 mL to 100 mL, 10 mL above, litres from 1000 mL
+    [  # by hand from the steps: 0.01 mL to 1 mL, 0.05 mL to 10 mL, 1 mL to 100 mL, 10 mL above, litres from 1000 mL
         (0.0, "0 mL"),
-        (0.01, "under 0.05 mL"),
-        (0.05, "0.05 mL"),
-        (0.12, "0.10 mL"),
-        (0.13, "0.15 mL"),
+        (0.009, "under 0.01 mL"),
+        (0.01, "0.01 mL"),
+        (0.124, "0.12 mL"),
+        (0.994, "0.99 mL"),
+        (0.996, "1.00 mL"),
+        (1.13, "1.15 mL"),
         (9.97, "9.95 mL"),
         (9.99, "10 mL"),
         (12.4, "12 mL"),
@@ -55,11 +57,13 @@ def test_the_gallon_is_the_one_of_the_unit_door() -> None:
     assert quantity("1 gal", "small volume") == US_GALLON_ML
 
 
-@given(st.floats(0.05, 1e5))
+@given(st.floats(0.01, 1e5))
 def test_a_shown_volume_is_within_half_a_step(volume_ml: float) -> None:
     number, unit = volume(volume_ml).split(" ")
     shown_ml = float(number) * (1000.0 if unit == "L" else 1.0)
-    step_ml = 0.05 if volume_ml < 10.0 else 1.0 if volume_ml < 100.0 else 10.0
+    step_ml = next(
+        s for most, s in ((1.0, 0.01), (10.0, 0.05), (100.0, 1.0), (1e9, 10.0)) if volume_ml < most
+    )
     assert math.isclose(
         shown_ml, volume_ml, rel_tol=0.0, abs_tol=step_ml / 2 + 1e-9
     )  # 1e-9: rounding of floats

@@ -30,7 +30,7 @@ def pinned() -> Rota:
 def test_doses_by_hand() -> None:
     (row,) = nutrient_card(pinned(), "f2").rows
     # derived by hand: 4 L x 0.20; (1 - 0.20) x 4 L x 0.20; 4 L x 0.20 x 0.5
-    assert [cell.main for cell in row[1]] == ["0.80 mL", "0.65 mL", "0.40 mL"]
+    assert [cell.main for cell in row[1]] == ["0.80 mL", "0.64 mL", "0.40 mL"]
     assert row[1][0].hint == "about 16 drops"  # 0.8 mL x 20 drops
 
 
