@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from made_plans import START, example_plan
+from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.broth import Broth
 from greenrota.culture.medium import media
@@ -15,15 +15,16 @@ from greenrota.rota.bench import Bench, benches
 from greenrota.rota.cycle import Cycle, cycle_for, mean_gap_days
 from greenrota.rota.opendays import OpenDays
 from greenrota.rota.outlook import Outlook, fed_broth, harvest_days, outlook
-from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Work
+from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Starter, Work
 from greenrota.rota.seeding import (
+    allot,
     gift_ml,
     inoculum_ml,
     least_inoculum_ml,
     most_inoculum_ml,
     reseed_density_per_ml,
 )
-from greenrota.rota.shelf import Batch, Standing
+from greenrota.rota.shelf import Batch, Bottle, Standing, first_shelf
 
 DAY = timedelta(days=1)
 TOP = 1.1e6  # Tetraselmis in 4 L
@@ -237,6 +238,39 @@ def test_a_donor_gives_what_its_own_re_seed_can_spare() -> None:
     assert given(4.0, 0.49, True) == 3000.0
     assert given(1.5, 0.9, False) == 500.0
     assert given(0.5, 0.9, False) == 0.0
+
+
+def test_a_starter_is_shared_out_in_turn_over_the_cycle() -> None:
+    # by hand: 375 mL free seed two vessels of 143 mL, not three; starts of three vessels lie a third of a cycle apart
+    plan = example_plan(vessels=tuple(map(example_vessel, ("north", "south", "east"))))
+    places, shelf = benches(plan), first_shelf(plan)
+    cycles = dict.fromkeys(places, replace(CYCLE, days=9))
+    first, second = allot(shelf, places, cycles, ["north", "south", "east"], START, START)
+    assert (first.vessel, first.source, first.volume_ml) == ("north", "starter:bought", pytest.approx(187.5))
+    assert (first.least_on, first.first_on, first.last_on) == (START, START, on(54))
+    assert (second.vessel, second.least_on, second.first_on) == ("south", START, on(3))
+    assert [each.vessel for each in allot(shelf, places, cycles, ["east"], START, START)] == ["east"]
+    assert allot(shelf, places, cycles, [], START, START) == []
+    assert allot(shelf, places, cycles, ["north"], on(55), START) == []
+    assert [each.least_on for each in allot(shelf, places, cycles, ["north"], on(-9), START)] == [on(-2)]
+
+
+def test_only_starters_with_something_free_are_shared_out_the_oldest_first() -> None:
+    plan = example_plan(
+        starters=(
+            Starter("young", "tetraselmis", 200.0, 2e6, on(-1), keep_back=0.0),
+            Starter("full", "tetraselmis", 200.0, 2e6, on(-9), keep_back=1.0),
+            Starter("other", "isochrysis", 200.0, 2e6, on(-9), keep_back=0.0),
+            Starter("old", "tetraselmis", 200.0, 2e6, on(-3), keep_back=0.0),
+        )
+    )
+    places, shelf = benches(plan), first_shelf(plan)
+    shelf.put(Bottle("fridge:north/1", "tetraselmis", 900.0, 2e6, on(-20), "north/1"))
+    found = allot(shelf, places, dict.fromkeys(places, CYCLE), ["north", "south"], START, START)
+    assert [(each.vessel, each.source) for each in found] == [
+        ("north", "starter:old"),
+        ("south", "starter:young"),
+    ]
 
 
 def test_mean_gaps_by_hand() -> None:

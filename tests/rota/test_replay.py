@@ -445,3 +445,57 @@ def test_half_a_millilitre_over_is_still_a_full_bottle() -> None:
     assert only(told(started(), entry(5, "banked", "north", volume=4000.6))).code == "log-not-enough"
     counted = Entry(START + 5 * DAY, "banked", "north", (("volume", 300.0), ("density", 7e5)))
     assert told(started(), counted).diary.shelf.bottles["fridge:north/1"].density_per_ml == 7e5
+
+
+def test_a_living_donor_is_grown_to_the_day_and_measured() -> None:
+    # by hand: 2 L of north given as 2000.3 mL is all of it; five days of growth at the bench's rate came before
+    bench = SETTING.benches["north"]
+    thin = entry(0, "harvested", "north", volume=2000.0)
+    history = told(started(), thin, started(5, "south", 2000.3, "north/1"))
+    assert history.problems == []
+    assert "north" not in history.diary.shelf.standing
+    given = bench.grow(told(started(), thin, until=0).diary.shelf.standing["north"].broth, 5.0).density_per_ml
+    assert density(history, "south") == pytest.approx(given / 2.0, rel=1e-9)
+
+
+def test_what_was_poured_is_as_told() -> None:
+    history = told(Entry(START, "started", "north", (("inoculum", 200.0), ("nutrient", 1.3))))
+    assert history.poured == {"f2": 1.3}
+
+
+def test_a_source_that_cannot_give_is_told_and_never_one_that_is_yet_to_come() -> None:
+    strange = told(started(source="north/7"))
+    assert (only(strange).code, strange.diary.shelf.batches["north/1"].parent) == (
+        "log-source",
+        "starter:unknown",
+    )
+    assert "its density is a guess" in only(strange).hint
+    gone = told(started(), entry(5, "discarded", "north"), started(6, "south", 200.0, "north/1"))
+    assert (only(gone).code, gone.diary.shelf.batches["south/1"].parent) == ("log-source", "north/1")
+    emptied = told(started(inoculum=500.0), started(1, "south"))
+    assert (only(emptied).code, emptied.diary.shelf.batches["south/1"].parent) == (
+        "log-source",
+        "starter:bought",
+    )
+
+
+def test_the_watcher_sees_the_shelf_after_each_entry() -> None:
+    seen: list[tuple[str, ...]] = []
+    entries = numbered([started(), entry(3, "discarded", "north")])
+    replay(SETTING, entries, START + 9 * DAY, lambda _, shelf: seen.append(tuple(shelf.standing)))
+    assert seen == [("north",), ()]
+
+
+def test_the_standpoint_carries_what_was_done_and_put_off() -> None:
+    history = told(started(), entry(1, "skipped", "north", task="north/1/harvest"))
+    point = history.standpoint(START + 2 * DAY)
+    assert (point.shelf, point.as_of) == (history.diary.shelf, START + 2 * DAY)
+    assert point.done == frozenset({"north/1/start", "north/1/prepare"})
+    assert point.put_off == {"north": START + DAY}
+    assert point.suspect == frozenset()
+
+
+def test_what_is_given_on_the_very_day_counts() -> None:
+    # by hand: a/2 wrong since day 8, the day on which b/1 took from it; cleared that same day says it is clean since
+    assert set(suspects(FAMILY, [("a/2", on(8))], {})) == {"a/2", "b/1", "fridge:a/2"}
+    assert set(suspects(FAMILY, [("a/2", on(8))], {"a/2": on(8)})) == set()
