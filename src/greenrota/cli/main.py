@@ -154,7 +154,7 @@ def _open_closed_streams() -> None:
 
 
 def _unreadable(error: OSError) -> Problem:
-    name = str(error.filename) if error.filename is not None else ""
+    name = "this folder" if error.filename is None else str(error.filename)
     reason = error.strerror or str(error)
     return Problem(
         "cannot-read",

@@ -24,11 +24,16 @@ def new(
 
     text = blank_plan(on or clock.today())
     try:
-        with file.open("x", encoding="utf-8", newline="\n") as handle:
-            handle.write(text)
+        handle = file.open("x", encoding="utf-8", newline="\n")
     except FileExistsError:
         hint = "choose another name, or move the old file away first"
         raise ProblemsFound(
             [Problem("plan-exists", Place(str(file)), "there is a file already", hint)]
         ) from None
+    try:
+        with handle:
+            handle.write(text)
+    except OSError:
+        file.unlink(missing_ok=True)  # half a plan is worse than none
+        raise
     out.note(f"wrote {file}\nnext: fill in your own vessels, then greenrota check {file}")

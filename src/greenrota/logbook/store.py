@@ -21,7 +21,7 @@ _TURNS = 20  # our choice: how often a book may be replaced under us before we g
 _NO_WAIT = getattr(os, "O_NONBLOCK", 0)  # a pipe under the name of the book is refused, not waited for
 _FORBIDDEN = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 _NUMBERED = re.compile(rb"(?:^|\s)n=([0-9]{1,9})(?![0-9])")
-_COPY = re.compile(r"conflict|^[ _.-]*\([0-9]+\)$", re.IGNORECASE)
+_COPY = re.compile(r"conflict|\bcopy\b|^[ _.-]*\([0-9]+\)$", re.IGNORECASE)
 
 
 def append(path: Path, entries: Sequence[Entry]) -> tuple[int, ...]:
@@ -72,7 +72,7 @@ def load(path: Path) -> Book:
 def conflict_copies(path: Path) -> list[Path]:
     """Files beside the book that look like its copies from a sync service: something may stand only in them.
 
-    Known by their names: that of the book with "conflict" in it, or with "(1)" behind its stem.
+    Known by their names: that of the book with "conflict" or "copy" in it, or with "(1)" behind its stem.
     """
     try:
         beside = [other for other in path.parent.iterdir() if other.name != path.name]
