@@ -2,18 +2,21 @@
 
 import json
 import math
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from made_papers import plan_of
 from scipy.integrate import solve_ivp
 
 from greenrota.cli.rota_at import load_plan
+from greenrota.logbook.entry import Entry
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.views.growth import growth_json, growth_page
+from greenrota.views.svg_growth import growth_svg
 
 FOLDER = Path(__file__).parents[2] / "examples"
 VESSELS = [("shelf", "north"), ("shelf", "spare"), ("us-pair", "right"), ("corner", "diatom-1")]
@@ -127,3 +130,11 @@ def test_the_rate_is_shown_with_its_factors() -> None:
     line = growth_page(rota("us-pair"), "right").splitlines()[1]
     assert line.startswith(f"rate {product:.2f} /day = ")
     assert "x 0.75 hours of light" in line  # 12 h of the 16 h that count as full
+
+
+def test_a_horizon_that_is_over_still_has_its_picture() -> None:
+    plan = plan_of(1)
+    started = Entry(plan.start, "started", "v0", (("from", "starter:bought"),), 1)
+    for told in ([started], [Entry(plan.through, "note", "-", (("text", "x"),), 1)]):
+        over = schedule(plan, told, plan.through + timedelta(days=40))
+        assert growth_svg(over, "v0").rstrip().endswith("</svg>")

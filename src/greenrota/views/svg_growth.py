@@ -55,8 +55,9 @@ class Growth:
 def growth_svg(rota: Rota, vessel: str) -> str:
     """The whole horizon of a vessel as an SVG file. KeyError: no such vessel."""
     drawn = Growth.of(rota, vessel)
-    begun = min([rota.as_of, *(span.first for span in drawn.spans)])
-    first, last = day_number(rota, begun), max(1.0, day_number(rota, rota.through))
+    begun = min([rota.as_of, rota.through, *(span.first for span in drawn.spans)])
+    first, last = day_number(rota, begun), day_number(rota, rota.through)
+    last = max(first + 1.0, last)  # a horizon that is over still has an axis
     width = max(_LEAST_WIDTH, (last - first) * _DAY_WIDTH)
     plot = Plot(66, 66, width, 240, first, last, svg.top_of([*drawn.density, *drawn.ceiling]))
     body = [
