@@ -10,12 +10,15 @@ from made_plans import START, example_plan
 
 from greenrota.culture.broth import Broth
 from greenrota.rota.bench import benches
+from greenrota.rota.forecast import Forecast
 from greenrota.rota.opendays import OpenDays
 from greenrota.rota.outlook import Outlook
 from greenrota.rota.pick import Load, pick_day
-from greenrota.rota.plan import Away, Nutrient, Work
-from greenrota.rota.score import MEANINGS, WEIGHTS, Score, _mean_wait, _ripeness
-from greenrota.rota.shelf import Batch
+from greenrota.rota.plan import Away, Nutrient, Tank, Work
+from greenrota.rota.score import MEANINGS, WEIGHTS, Judge, Score, _mean_wait, _ripeness
+from greenrota.rota.setting import setting_for
+from greenrota.rota.shelf import Batch, Lot, first_shelf
+from greenrota.rota.standpoint import Standpoint
 from greenrota.rota.task import tasks_from
 from greenrota.rota.visit import Choice, Visit, Wishes, first_starts, with_harvest, with_start
 
@@ -111,6 +114,53 @@ def test_the_total_is_the_weighted_sum() -> None:
     assert Score({"home": 2.0, "early": 1.0, "changed": 3.0}).total == pytest.approx(2000.0 + 20.0 + 1.5)
     assert list(WEIGHTS) == list(MEANINGS)
     assert list(WEIGHTS.values()) == sorted(WEIGHTS.values(), reverse=True)  # the order the text names
+
+
+def judged(
+    suspect: frozenset[str] = frozenset(), jobs_per_day: int | None = 1, ration_ml: float = 100.0
+) -> Score:
+    """A walk of 21 days: north starts on day 0, is harvested and re-seeded on day 8; south gets a dose that day."""
+    plan = example_plan(tank=Tank(100.0, ration_ml), work=Work(jobs_per_day=jobs_per_day))
+    setting, shelf = setting_for(plan), first_shelf(plan)
+    shelf.lots.append(Lot("north/1", "tetraselmis", on(8), 500.0, BROTH))
+    south = replace(BATCH, id="south/1", vessel="south")
+    visits = (
+        Visit("start", on(0), BATCH, None, BROTH),
+        Visit("harvest", on(8), BATCH, BROTH, BROTH),
+        Visit("reseed", on(8), NEXT, BROTH, BROTH),
+        Visit("feed", on(8), south, BROTH, BROTH),
+        Visit("start", on(9), replace(NEXT, id="south/2", vessel="south"), None, BROTH),
+    )[: 4 if suspect else 5]
+    choices = (Choice(BATCH, AHEAD, (), on(8)), Choice(NEXT, AHEAD, (), on(20)))
+    walked = Forecast(on(0), on(20), visits, (), choices, shelf, (), {})
+    standing = Wishes({"north/1": on(7), "north/2": on(20)}, {"north": on(1), "south": on(4)})
+    return Judge(setting, Standpoint(first_shelf(plan), on(0), suspect), standing).score(walked)
+
+
+def test_every_term_of_a_walk_by_hand() -> None:
+    amounts = judged().amounts
+    # the vessel and the starter are two homes on every day; without the starter only one
+    assert amounts["home"] == 0.0
+    assert judged(frozenset({"starter:bought"})).amounts["home"] == 21.0
+    # 500 mL from day 8 on are five of 21 days' rations of 100 mL, however large a ration is
+    assert amounts["short"] == pytest.approx(16.0, rel=1e-9)
+    assert judged(ration_ml=0.5).amounts["short"] == pytest.approx(
+        8.0, rel=1e-9
+    )  # day 8 to 20, within 14 days
+    assert judged(ration_ml=0.0).amounts["short"] == 0.0
+    # day 0 start; day 7 and 8 prepare for day 8 and 9; day 8 harvest and dose, in two vessels; day 9 start
+    assert amounts["work_day"] == 4.0
+    # day 8: north, and south with its dose and its preparation, are two jobs where one is wanted
+    assert amounts["crowded"] == 1.0
+    assert judged(jobs_per_day=2).amounts["crowded"] == 0.0
+    assert judged(jobs_per_day=None).amounts["crowded"] == 0.0
+    # north/1 was to be harvested on day 7 and north to be started on day 1; a later filling is no first start
+    assert amounts["changed"] == 2.0
+    assert amounts["early"] == 0.0
+    assert amounts["over_ripe"] == 9.0  # day 12 to day 20 of north/2
+    assert amounts["spread"] == pytest.approx(
+        13.0 / 2.0, rel=1e-9
+    )  # one gap of 13 days, to the morning of day 21
 
 
 # --- wishes -------------------------------------------------------------------------------------------------------
