@@ -98,7 +98,7 @@ def test_bleach_always_shows_its_cautions() -> None:
     answer = figures('bleach "4 L" "200 mg/L" --percent 5.25')
     by_hand_ml = 4 * 200 / (10 * 5.25 * 70.906 / 74.442)  # molar masses of Cl2 and NaOCl
     assert answer["bleach_ml"] == pytest.approx(by_hand_ml, rel=1e-4)  # the ratio is kept to four digits
-    assert len(answer["cautions"]) == 3  # type: ignore[arg-type]
+    assert len(answer["cautions"]) == 5  # type: ignore[arg-type]
 
 
 def test_light_from_lux_and_from_photons_agree() -> None:

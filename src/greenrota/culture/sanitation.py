@@ -141,9 +141,10 @@ _TEXTS = (
     Caution(
         "air_line",
         "Keep the air pump above the water or fit a check valve and test it: a stopped pump siphons back. "
-        "Never seal an aerated vessel: the lid's vent must be at least as open as the air inlet.",
+        "Never seal an aerated vessel or pinch its tubing shut, pressure builds up: "
+        "the lid's vent must be at least as open as the air inlet.",
         "pump and check valve: enviroliteracy.org/should-the-air-pump-be-above-or-below-the-aquarium, "
-        "common practice; vent: no source",
+        "common practice; vent and tubing: no source",
         "from memory",
     ),
     Caution(

@@ -19,16 +19,18 @@ DAY_ORDER = {
     kind: n for n, kind in enumerate(("prepare", "start", "feed", "bank", "harvest", "reseed", "renew"))
 }
 
-CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "glass")
+# Each caution stands at the tasks in which it is needed: a harvest lifts a full jar out of its place, stops its air
+# and puts bottles into the fridge.
+CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water", "glass")
 CAUTIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "prepare": ("mains",),
         "start": ("mains", "air_line", "nutrient"),
         "feed": ("nutrient",),
-        "harvest": ("mains",),
+        "harvest": ("mains", "air_line", "glass", "food_fridge"),
         "reseed": ("mains", "air_line", "nutrient"),
         "renew": (*CLEANING, "mains"),
-        "bank": ("food_fridge",),
+        "bank": ("mains", "food_fridge"),
     }
 )
 # Where a plan grows several strains: what opens a culture or carries one from place to place.

@@ -30,6 +30,8 @@ from greenrota.views.reckoning import Reckoning
 
 _DROPS_COUNTED = 60  # our choice: nobody counts more drops than that
 
+_BLEACH_CARE = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water")
+
 
 def salinity_answer(value: float, is_gravity: bool, hydrometer: Hydrometer, sample_c: float) -> Reckoning:
     """Salinity (psu) from a specific gravity, or the other way round; water at `sample_c` degC.
@@ -206,7 +208,7 @@ def bleach_answer(volume_l: float, mg_per_l: float, percent: float, units: str =
             "thiosulphate_high_g": salt.practice_high_g,
             "thiosulphate_ceiling_g": salt.ceiling_g,
         },
-        tuple(caution(key).text for key in ("bleach", "bleach_rinse", "chlorine_test")),
+        tuple(caution(key).text for key in _BLEACH_CARE),
     )
 
 
