@@ -8,12 +8,13 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
-from greenrota.logbook.amount import LARGEST
+from greenrota.logbook.amount import FIRST_YEAR, LARGEST, LAST_YEAR
 from greenrota.logbook.book import read_book, standing
 from greenrota.logbook.entry import NO_VESSEL, Entry, format_entry, number_on, parse_line
 from greenrota.logbook.quoting import one_clean_line
 from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS, Sort
 
+DAYS = (datetime.date(FIRST_YEAR, 1, 1), datetime.date(LAST_YEAR, 12, 31))
 _AMOUNTS = st.floats(0.0, LARGEST).map(abs)
 # Quotes, hashes and controls are rare in all of Unicode, so half of the texts are made of nothing else.
 _AWKWARD = '"\\#= \t\n\r\x00\x1b\x85\u00a0\u2028\u202e\u2066\ufeff-an/:\u4e2d\u0634\u200c\U0001f9eb'
@@ -31,7 +32,7 @@ def _values(sort: Sort, on: datetime.date) -> st.SearchStrategy[object]:
         Sort.DENSITY: _AMOUNTS,
         Sort.FIGURE: _AMOUNTS,
         Sort.HOURS: st.floats(0.0, 24.0),
-        Sort.DATE: st.dates(max_value=on),
+        Sort.DATE: st.dates(DAYS[0], on),
         Sort.ENTRY: st.integers(1, 999_999_999),
         Sort.CAUSE: st.sampled_from(CAUSES),
         Sort.TEXT: TEXTS,
@@ -41,7 +42,7 @@ def _values(sort: Sort, on: datetime.date) -> st.SearchStrategy[object]:
 @st.composite
 def entries(draw: st.DrawFn, numbered: bool = True, remarks: bool = True) -> Entry:
     """One entry that a line can hold."""
-    on = draw(st.dates())
+    on = draw(st.dates(*DAYS))
     kind = draw(st.sampled_from(sorted(KINDS)))
     rule = KINDS[kind]
     optional = sorted(rule.keys - set(rule.required))

@@ -54,10 +54,11 @@ def _spelled(key: str, text: str) -> str:
     from greenrota.logbook import amount
     from greenrota.logbook.vocabulary import KEYS, Sort
 
-    if KEYS[key] is Sort.VOLUME and amount.read_volume_ml(text) is None:
-        return f"{amount.plain(round(read_quantity(text, 'small volume', f'--{key}'), 1))}mL"
-    if KEYS[key] is Sort.DENSITY and amount.read_density_per_ml(text) is None:
-        return f"{amount.short(read_quantity(text, 'density', f'--{key}'))}/mL"
+    with in_range(f"--{key}"):
+        if KEYS[key] is Sort.VOLUME and amount.read_volume_ml(text) is None:
+            return f"{amount.plain(round(read_quantity(text, 'small volume', f'--{key}'), 1))}mL"
+        if KEYS[key] is Sort.DENSITY and amount.read_density_per_ml(text) is None:
+            return f"{amount.short(read_quantity(text, 'density', f'--{key}'))}/mL"
     return text
 
 

@@ -73,6 +73,10 @@ def risk(
     if svg is not None:
         _may_draw(svg, force, papers.path, against)
     rota = rota_of(papers, on)
+    if rota.as_of > rota.through:
+        what = f"the horizon ended on {rota.through}: there is no day left to play"
+        hint = "give the plan more days, or an earlier day with --on"
+        raise ProblemsFound([Problem("horizon-over", Place(str(papers.path)), what, hint)])
     rates = logged_rates(papers.entries, papers.day(on))
     danger = danger_for(papers.plan.hazards)
     if own_rates:

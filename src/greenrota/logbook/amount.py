@@ -17,6 +17,10 @@ _VOLUME = re.compile(_NUMBER + r" ?(mL|ml|L|l)")
 _DENSITY = re.compile(_NUMBER + r" ?(?:cells)?/(?:mL|ml)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _DAY_H = 24.0  # definition
+FIRST_YEAR, LAST_YEAR = (
+    1970,
+    2199,
+)  # our choice, as in the plan: catches a slip, keeps day arithmetic in range
 LARGEST = 1e12  # mL, cells per mL or bare; our choice: more is a stuck key, and would overflow a reckoning
 _RUNNING = re.compile(r"[0-9]{1,9}")  # nine digits: our choice, more entries than anyone writes
 
@@ -66,7 +70,7 @@ def read_hours(text: str) -> float | None:
 
 
 def read_date(text: str) -> datetime.date | None:
-    """A day spelled the one way it is spelled here, YYYY-MM-DD; None if it is not one or not in the calendar.
+    """A day spelled the one way it is spelled here, YYYY-MM-DD; None if it is none, not in the calendar or far off.
 
     >>> read_date("2027-02-30") is None
     True
@@ -74,9 +78,10 @@ def read_date(text: str) -> datetime.date | None:
     if _DATE.fullmatch(text) is None:
         return None
     try:
-        return datetime.date.fromisoformat(text)
+        day = datetime.date.fromisoformat(text)
     except ValueError:
         return None
+    return day if FIRST_YEAR <= day.year <= LAST_YEAR else None
 
 
 def read_running_number(text: str) -> int | None:

@@ -28,7 +28,8 @@ def unread(where: Place, text: str, sort: Sort) -> Problem:
     if sort is Sort.CAUSE:
         hint = did_you_mean(text, CAUSES)
     elif sort is Sort.DATE:
-        hint = "a day is written year-month-day, with all zeros, and must be in the calendar"
+        years = f"{amount.FIRST_YEAR} to {amount.LAST_YEAR}"
+        hint = f"a day is written year-month-day, with all zeros, and must be in the calendar, {years}"
     elif "," in text:
         hint = "a decimal point is wanted, not a comma, and no thousands mark"
     else:

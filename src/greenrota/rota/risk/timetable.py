@@ -28,6 +28,9 @@ class Deed(Enum):
     RENEW = "harvest whole and break down"
 
 
+_OLDEST_DAYS = 3650  # our choice: ten years, far older than any rule asks about; keeps ages in two bytes
+
+
 @dataclass(frozen=True, slots=True)
 class Planned:
     """A planned deed in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`.
@@ -127,7 +130,11 @@ def _standing(rota: Rota) -> Standing:
             [1.0 if s is None else rota.benches[n].ceiling(s.broth).per_ml for n, s in stands.items()]
         ),
         age_days=np.array(
-            [0 if s is None else (rota.as_of - s.batch.started).days for s in stands.values()], np.int16
+            [
+                0 if s is None else min(_OLDEST_DAYS, (rota.as_of - s.batch.started).days)
+                for s in stands.values()
+            ],
+            np.int16,
         ),
         reseeds=np.array([0 if s is None else s.batch.reseeds for s in stands.values()], np.int16),
         waiting=tuple(row for row, name in empty if name in rota.shelf.numbers),
