@@ -60,7 +60,7 @@ def density(
     """Density after some days of logistic growth, with no growth during the lag.
 
     Holds for start >= 0, ceiling >= 0, rate >= 0, days >= 0; a start above the ceiling falls towards it. No cells stay
-    no cells; under a ceiling of 0 (a nutrient is missing altogether) none are left once growth sets in, as the law has it.
+    no cells; under a ceiling of 0 (a nutrient is missing altogether) none are left once growth sets in.
     Source: Verhulst (1838), N = K / (1 + (K/N0 - 1) exp(-r t)), written so that N0 = 0 stays 0.
 
     >>> round(density(1e5, 2e6, 0.5, 5.0), 2)
