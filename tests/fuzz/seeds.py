@@ -139,6 +139,10 @@ check PLAN
 tasks PLAN
 tasks PLAN --from 2027-02-02 --days 3 --vessel north --json
 tasks PLAN --csv
+tasks PLAN --why north/2/harvest
+tasks PLAN --score --json
+tasks PLAN --markdown
+tasks FOLDER/plan.toml --svg FOLDER/tasks.svg
 today PLAN --on 2027-02-05
 card PLAN --nutrient f2
 card PLAN --vessel north --html FOLDER/card.html
@@ -156,6 +160,9 @@ changes PLAN --json
 lineage PLAN --from north --since 2027-02-03
 calibrate north PLAN
 supplies PLAN
+away PLAN
+away PLAN --json
+size PLAN --confidence 0.9
 risk PLAN --seasons 20 --seed 7 --json
 calendar FOLDER/shelf.ics PLAN
 sheet FOLDER/sheet.html PLAN --from 2027-02-02 --days 3
@@ -164,7 +171,7 @@ reckon salt '4 L' '26 psu'
 reckon salinity '1.020 SG'
 reckon dose '4 L' '0.20 mL/L'
 reckon count 100
-reckon bleach '4 L'
+reckon bleach '4 L' '200 mg/L' --percent 5.25
 new FOLDER/fresh.toml
 """
 COMMANDS: tuple[tuple[str, ...], ...] = tuple(tuple(shlex.split(line)) for line in _TYPED.strip().split("\n"))
