@@ -10,6 +10,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from greenrota.cli.main import COMMANDS, build
+from greenrota.cli.options import one_form
 from greenrota.errors import ProblemsFound
 
 FOLDER = Path(__file__).parents[2] / "examples"
@@ -105,7 +106,10 @@ def test_a_vessel_like_none_gets_the_list() -> None:
 
 
 def test_two_forms_at_a_time_are_refused() -> None:
-    assert refused("tasks", SHELF, "--json", "--csv")[:2] == (2, "one-form")
+    assert refused("tasks", SHELF, "--markdown", "--csv")[:2] == (2, "one-form")
+    with pytest.raises(ProblemsFound) as told:
+        one_form({"--json": False, "--csv": True, "--markdown": True})
+    assert str(told.value.problems[0].where) == "--csv"
 
 
 @pytest.mark.parametrize("days", ["0", "-1", "4001", "x"])

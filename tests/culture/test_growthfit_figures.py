@@ -280,3 +280,9 @@ def test_before_any_count_the_guess_is_good_to_a_factor_of_e() -> None:
     asked = best_next_count([], RATE, TOP)
     assert (asked.figure, asked.relative_error_now) == ("rate", 1.0)
     assert asked.relative_error_then < 1.0
+
+
+def test_a_first_count_years_after_the_start_asks_for_no_figure_below_all_floats() -> None:
+    asked = best_next_count([Start(0.0), Reading(3650.0, 1e5)], RATE, TOP)
+    assert math.isfinite(asked.relative_error_now)
+    assert asked.relative_error_then <= asked.relative_error_now

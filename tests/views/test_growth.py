@@ -17,6 +17,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.views.growth import growth_json, growth_page
 from greenrota.views.svg_growth import growth_svg
+from greenrota.views.svg_strip import strip_svg
 
 FOLDER = Path(__file__).parents[2] / "examples"
 VESSELS = [("shelf", "north"), ("shelf", "spare"), ("us-pair", "right"), ("corner", "diatom-1")]
@@ -138,3 +139,4 @@ def test_a_horizon_that_is_over_still_has_its_picture() -> None:
     for told in ([started], [Entry(plan.through, "note", "-", (("text", "x"),), 1)]):
         over = schedule(plan, told, plan.through + timedelta(days=40))
         assert growth_svg(over, "v0").rstrip().endswith("</svg>")
+        assert strip_svg(over).rstrip().endswith("</svg>")

@@ -48,7 +48,8 @@ def one_form(wanted: Mapping[str, bool]) -> None:
     if sum(wanted.values()) > 1:
         *most, last = wanted
         what = f"only one of {', '.join(most)} and {last} can be printed at a time"
-        raise ProblemsFound([Problem("one-form", Place(), what, "leave the others out")], status=2)
+        place = Place(next(name for name in wanted if wanted[name]))
+        raise ProblemsFound([Problem("one-form", place, what, "leave the others out")], status=2)
 
 
 def number_option(name: str, metavar: str, help_text: str) -> Any:

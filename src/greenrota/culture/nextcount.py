@@ -108,8 +108,8 @@ def _log_starts(known: Sequence[Event], rate: float, ceiling: float) -> list[flo
         elif open_start:
             open_start = False
             counted = min(max(event.density_per_ml, 1e-3 * ceiling), 0.98 * ceiling)
-            odds = counted / (ceiling - counted) * math.exp(-rate * max(0.0, event.day - begun))
-            starts[-1] = math.log(ceiling * odds / (1.0 + odds))
+            log_odds = math.log(counted / (ceiling - counted)) - rate * max(0.0, event.day - begun)
+            starts[-1] = math.log(ceiling) + log_odds - math.log1p(math.exp(log_odds))
     return starts
 
 

@@ -25,7 +25,7 @@ _WIDEST_NAME = 240.0  # px; a longer name is set narrower; our choice
 def strip_svg(rota: Rota) -> str:
     """All vessels over the horizon as an SVG file."""
     spans = [span for name in rota.benches for span in vessel_spans(rota, name)]
-    begun = min([rota.as_of, *(span.first for span in spans)])
+    begun = min([rota.as_of, rota.through, *(span.first for span in spans)])
     first, last = day_number(rota, begun), max(1.0, day_number(rota, rota.through))
     left = 16 + min(_WIDEST_NAME, _LETTER * max(display_width(name) for name in rota.benches))
     width, height = max(_LEAST_WIDTH, (last - first) * _DAY_WIDTH), _ROW * len(rota.benches)
