@@ -16,6 +16,9 @@ from greenrota.culture.tally import Noise, looked_at_ml
 
 DAYS_AHEAD = 14  # our choice: a batch at home is rarely left longer
 _NEARLY = 0.9  # our choice: an earlier count is taken when it brings this share of the best one's gain
+_MOST_GROWN = (
+    30.0  # e-folds from start to count, our choice: from one cell in ten litres to a million per mL it is 23
+)
 USUAL_SHARE = 0.2  # our choice: share kept at a re-seed where none has been written down yet
 
 
@@ -108,8 +111,9 @@ def _log_starts(known: Sequence[Event], rate: float, ceiling: float) -> list[flo
         elif open_start:
             open_start = False
             counted = min(max(event.density_per_ml, 1e-3 * ceiling), 0.98 * ceiling)
-            log_odds = math.log(counted / (ceiling - counted)) - rate * max(0.0, event.day - begun)
-            starts[-1] = math.log(ceiling) + log_odds - math.log1p(math.exp(log_odds))
+            grown = min(_MOST_GROWN, rate * max(0.0, event.day - begun))
+            odds = counted / (ceiling - counted) * math.exp(-grown)
+            starts[-1] = math.log(ceiling * odds / (1.0 + odds))
     return starts
 
 
