@@ -66,12 +66,12 @@ def best_next_count(
     log_starts = _log_starts(known, rate_per_day, ceiling_per_ml)
 
     def rows(model: Model) -> Vector:
-        """Slopes of the scores by ln(rate), ln(ceiling) and ln(starts)."""
+        """Slopes of the scores by ln(rate), ln(ceiling) and ln(starts); a count outside the model tells nothing."""
         theta = np.array([rate_per_day, model.scale / ceiling_per_ml, *log_starts])
         slopes = model.slopes(theta).copy()
         slopes[:, RATE] *= rate_per_day
         slopes[:, CROWDING] *= -model.scale / ceiling_per_ml
-        return slopes
+        return np.nan_to_num(slopes, nan=0.0)
 
     information = np.eye(2 + len(log_starts))  # a guess is good to a factor of e; our choice
     counted = Model(known, noise)
