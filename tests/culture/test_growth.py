@@ -145,6 +145,10 @@ def test_days_to_density_undoes_density(
     assert days == 0.0 if goal == start else days > lag - 1e-9
 
 
+def test_a_start_as_thin_as_a_float_can_be_takes_for_ever() -> None:
+    assert days_to_density(5e-324, 1e6, 2e6, 0.5) == math.inf
+
+
 @pytest.mark.parametrize(
     ("start", "goal", "ceiling", "rate"),
     [(0.0, 1.0, 2.0, 1.0), (1.0, 2.0, 2.0, 1.0), (1.5, 1.0, 2.0, 1.0), (1.0, 1.5, 2.0, 0.0)],

@@ -77,7 +77,8 @@ def days_to_density(
 ) -> float:
     """Days of logistic growth from one density to another, the lag included.
 
-    Holds for 0 < start <= goal < ceiling and rate > 0; otherwise ValueError names the goal or the rate.
+    Holds for 0 < start <= goal < ceiling and rate > 0; otherwise ValueError names the goal or the rate. Infinite where
+    the start is too thin for the ratio to be a float.
     Source: Verhulst (1838), the logistic law solved for time.
 
     >>> round(days_to_density(1e5, 1e6, 2e6, 0.7), 2)
@@ -91,9 +92,8 @@ def days_to_density(
         raise ValueError(f"rate {rate_per_day:g} per day: nothing grows")
     if goal_per_ml == start_per_ml:
         return 0.0
-    odds_goal = goal_per_ml / (ceiling_per_ml - goal_per_ml)
-    odds_start = start_per_ml / (ceiling_per_ml - start_per_ml)
-    return lag_days + math.log(odds_goal / odds_start) / rate_per_day
+    room = (ceiling_per_ml - start_per_ml) / (ceiling_per_ml - goal_per_ml)
+    return lag_days + math.log(goal_per_ml / start_per_ml * room) / rate_per_day
 
 
 def doubling_time_h(rate_per_day: Real) -> Real:
