@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from greenrota.cli import out
-from greenrota.cli.options import AsJson, OnDay, PlanFile, number_option
+from greenrota.cli.options import AsJson, OnDay, PlanFile, VesselNamed, number_option
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import read_papers, tell
 from greenrota.cli.vessel_name import known_vessel
@@ -16,7 +16,7 @@ from greenrota.errors import Place, Problem, ProblemsFound
 
 
 def calibrate(
-    vessel: Annotated[str, typer.Argument(metavar="VESSEL", help="The vessel, by its name in the plan.")],
+    vessel: VesselNamed,
     plan: PlanFile = None,
     on: OnDay = None,
     fit_lag: Annotated[

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from greenrota.cli import out
+from greenrota.cli import completion, out
 from greenrota.cli.options import OnDay, PlanFile
 from greenrota.cli.paper import Force, write_paper
 from greenrota.cli.plan_path import find_plan
@@ -34,10 +34,23 @@ class CardSize(StrEnum):
 
 Named = Annotated[
     str | None,
-    typer.Option("--nutrient", metavar="NAME", help="Card of this nutrient bottle.", show_default=False),
+    typer.Option(
+        "--nutrient",
+        metavar="NAME",
+        help="Card of this nutrient bottle.",
+        show_default=False,
+        autocompletion=completion.nutrients,
+    ),
 ]
 OfVessel = Annotated[
-    str | None, typer.Option("--vessel", metavar="NAME", help="Card of this vessel.", show_default=False)
+    str | None,
+    typer.Option(
+        "--vessel",
+        metavar="NAME",
+        help="Card of this vessel.",
+        show_default=False,
+        autocompletion=completion.vessels,
+    ),
 ]
 
 

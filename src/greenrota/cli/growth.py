@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
-
-import typer
 
 from greenrota.cli import out
-from greenrota.cli.options import AsJson, OnDay, PlanFile
+from greenrota.cli.options import AsJson, OnDay, PlanFile, VesselNamed
 from greenrota.cli.paper import Force, SvgFile, write_svg
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
@@ -16,7 +13,7 @@ from greenrota.cli.vessel_name import known_vessel
 
 
 def growth(
-    vessel: Annotated[str, typer.Argument(metavar="VESSEL", help="The vessel, by its name in the plan.")],
+    vessel: VesselNamed,
     plan: PlanFile = None,
     on: OnDay = None,
     as_json: AsJson = False,

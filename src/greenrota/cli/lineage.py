@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from greenrota.cli import out
+from greenrota.cli import completion, out
 from greenrota.cli.options import AsJson, OnDay, PlanFile, iso_day
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import read_papers, rota_of
@@ -25,6 +25,7 @@ def lineage(
             metavar="ID",
             help="Show what a contamination in this vessel, batch or bottle would touch.",
             show_default=False,
+            autocompletion=completion.vessels,
         ),
     ] = None,
     since: Annotated[

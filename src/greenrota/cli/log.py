@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from greenrota.cli import out
+from greenrota.cli import completion, out
 from greenrota.cli.entry_values import entry_from, with_defaults
 from greenrota.cli.options import iso_day
 from greenrota.cli.plan_path import find_plan
@@ -33,8 +33,10 @@ _OF_ANYTHING = (
 )  # kinds that may name a batch or a bottle
 
 
-def _key(name: str, help_text: str) -> Any:
-    return typer.Option(f"--{name}", metavar="VALUE", help=help_text, show_default=False)
+def _key(name: str, help_text: str, known: Any = None) -> Any:
+    return typer.Option(
+        f"--{name}", metavar="VALUE", help=help_text, show_default=False, autocompletion=known
+    )
 
 
 def _day(option: str, help_text: str) -> Any:
@@ -51,16 +53,22 @@ Text = str | None
 
 
 def log(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="What was done; see below.")],
+    kind: Annotated[
+        str, typer.Argument(metavar="KIND", help="What was done; see below.", autocompletion=completion.kinds)
+    ],
     names: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[VESSEL]... [PLAN]", help="One vessel or several; a .toml file is the plan."),
+        typer.Argument(
+            metavar="[VESSEL]... [PLAN]",
+            help="One vessel or several; a .toml file is the plan.",
+            autocompletion=completion.vessels,
+        ),
     ] = None,
     on: Annotated[date | None, _day("--on", "The day it was done; default: today.")] = None,
     plan: Annotated[
         Path | None, typer.Option("--plan", metavar="PLAN", help="Plan file.", show_default=False)
     ] = None,
-    source: Annotated[Text, _key("from", "started: what the inoculum came from.")] = None,
+    source: Annotated[Text, _key("from", "started: what the inoculum came from.", completion.sources)] = None,
     inoculum: Annotated[Text, _key("inoculum", "started, reseeded: culture that went in or stayed.")] = None,
     volume: Annotated[Text, _key("volume", "harvested, banked, discarded: culture taken out.")] = None,
     keep: Annotated[Text, _key("keep", "harvested: culture that stayed.")] = None,
@@ -70,7 +78,9 @@ def log(
     cells: Annotated[Text, _key("cells", "counted: cells seen, instead of --density.")] = None,
     squares: Annotated[Text, _key("squares", "counted: large squares they were seen in.")] = None,
     dilution: Annotated[Text, _key("dilution", "counted: 1 undiluted, 2 one part made up to two.")] = None,
-    cause: Annotated[Text, _key("cause", "crashed: contamination, overheating, ..., unknown.")] = None,
+    cause: Annotated[
+        Text, _key("cause", "crashed: contamination, overheating, ..., unknown.", completion.causes)
+    ] = None,
     since: Annotated[Text, _key("since", "crashed: first day on which it may have gone wrong.")] = None,
     dose: Annotated[Text, _key("dose", "fed: in label doses.")] = None,
     nutrient: Annotated[

@@ -119,7 +119,7 @@ def main() -> None:
     """
     _open_closed_streams()
     try:
-        sys.exit(build()(standalone_mode=False))
+        sys.exit(build()(prog_name="greenrota", standalone_mode=False))
     except _Misread as misread:
         _explain(misread)
         sys.exit(2)

@@ -11,6 +11,7 @@ from typing import Annotated, Any
 
 import typer
 
+from greenrota.cli import completion
 from greenrota.errors import Place, Problem, ProblemsFound
 
 _NUMBER = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
@@ -80,6 +81,14 @@ PlanFile = Annotated[
         metavar="PLAN",
         help="Plan file; default: plan.toml here or in the nearest parent folder.",
         show_default=False,
+    ),
+]
+VesselNamed = Annotated[
+    str,
+    typer.Argument(
+        metavar="VESSEL",
+        help="The vessel, by its name in the plan.",
+        autocompletion=completion.vessels,
     ),
 ]
 OnDay = Annotated[

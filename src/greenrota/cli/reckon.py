@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from greenrota.cli import out
+from greenrota.cli import completion, out
 from greenrota.cli.moments import ByMoment
 from greenrota.cli.options import AsJson, Units, UnitsShown, number_option
 from greenrota.cli.quantities import in_range, read_measured, read_quantity, read_reference, read_salinity
 from greenrota.cli.secchi import secchi
-from greenrota.errors import Place, Problem, ProblemsFound
-
-if TYPE_CHECKING:
-    from greenrota.culture.medium import Medium
+from greenrota.cli.vessel_name import known_medium
 
 Volume = Annotated[str, typer.Argument(metavar="VOLUME", help='Finished volume of water, such as "4 L".')]
 Salinity = Annotated[
@@ -127,7 +124,12 @@ def dose(
         float, number_option("--doses", "N", "How many label doses; 1 is the full medium.")
     ] = 1.0,
     medium: Annotated[
-        str | None, typer.Option(metavar="NAME", help="Also say what it brings: f/2, f/2-Si, L1 or Walne.")
+        str | None,
+        typer.Option(
+            metavar="NAME",
+            help="Also say what it brings: f/2, f/2-Si, L1 or Walne.",
+            autocompletion=completion.media,
+        ),
     ] = None,
     units: Units = UnitsShown.metric,
     as_json: AsJson = False,
@@ -137,23 +139,10 @@ def dose(
 
     volume_l = read_quantity(volume, "volume", "VOLUME")
     label_ml_per_l = read_quantity(per_litre, "dose", "DOSE")
-    known = None if medium is None else _known_medium(medium)
+    known = None if medium is None else known_medium(medium, "--medium")
     with in_range("reckon dose"):
         answer = dose_answer(volume_l, label_ml_per_l, doses, known, units)
     out.answer(answer, as_json)
-
-
-def _known_medium(name: str) -> Medium:
-    from difflib import get_close_matches
-
-    from greenrota.culture.medium import media
-
-    if name in media():
-        return media()[name]
-    near = get_close_matches(name, media(), n=1, cutoff=0.3)
-    hint = f'did you mean "{near[0]}"?' if near else f"known: {', '.join(media())}"
-    problem = Problem("unknown-medium", Place("--medium"), f'no medium "{name}" is known', hint)
-    raise ProblemsFound([problem], status=2)
 
 
 def count(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from greenrota.cli import out
+from greenrota.cli import completion, out
 from greenrota.cli.options import AsJson, Days, FromDay, OnDay, PlanFile, one_form
 from greenrota.cli.paper import Force, SvgFile, write_svg
 from greenrota.cli.plan_path import find_plan
@@ -21,7 +21,13 @@ if TYPE_CHECKING:
 
 OfVessel = Annotated[
     str | None,
-    typer.Option("--vessel", metavar="NAME", help="Tasks of this vessel only.", show_default=False),
+    typer.Option(
+        "--vessel",
+        metavar="NAME",
+        help="Tasks of this vessel only.",
+        show_default=False,
+        autocompletion=completion.vessels,
+    ),
 ]
 WhyTask = Annotated[
     str | None,

@@ -1,4 +1,4 @@
-"""The name of a vessel, batch, bottle or task, as it is typed on the command line."""
+"""The name of a vessel, batch, bottle, task or medium, as it is typed on the command line."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
+    from greenrota.culture.medium import Medium
     from greenrota.rota.plan import Plan
     from greenrota.rota.rota import Rota
     from greenrota.rota.task import Task
@@ -45,6 +46,14 @@ def known_task(rota: Rota, typed: str, argument: str) -> Task:
     """The task of the rota that is meant; ProblemsFound (status 2, "unknown-task") if there is none."""
     tasks = {task.id: task for task in rota.tasks}
     return tasks[_known(list(tasks), typed, argument, "unknown-task", "the rota has no task", "it has")]
+
+
+def known_medium(typed: str, argument: str) -> Medium:
+    """The medium that ships and is meant; ProblemsFound (status 2, "unknown-medium") if there is none."""
+    from greenrota.culture.medium import media
+
+    known = media()
+    return known[_known(list(known), typed, argument, "unknown-medium", "there is no medium", "known are")]
 
 
 def _known(names: list[str], typed: str, argument: str, code: str, what: str, has: str) -> str:
