@@ -22,18 +22,12 @@ from greenrota.culture.carbon import (
 )
 from greenrota.culture.count import CONFIDENCE_MAX, count_density, poisson_interval
 from greenrota.culture.course import Reading
-from greenrota.culture.dose import dose_by_part_ml
-from greenrota.culture.growth import density, rate_to_sustain, sawtooth_peak_share
-from greenrota.culture.inoculum import (
-    how_many_vessels,
-    inoculum_l_for_density,
-    inoculum_l_for_share,
-    lag_days,
-    start_density,
-)
+from greenrota.culture.dose import dose_ml
+from greenrota.culture.growth import density, sawtooth_peak_share
+from greenrota.culture.inoculum import lag_days
 from greenrota.culture.light import daily_light_mol, lux_from_par, par_umol_per_m2_s
 from greenrota.culture.medium import media, own_medium
-from greenrota.culture.saltmix import dilution, salinity_after_evaporation_psu, salt_g, top_up_l
+from greenrota.culture.saltmix import dilution, salt_g, top_up_l
 from greenrota.culture.sanitation import bleach_ml, thiosulphate
 from greenrota.culture.strain import Source, strains
 from greenrota.culture.tally import looked_at_ml
@@ -54,17 +48,8 @@ TAKEN: list[tuple[str, Callable[[], float], float]] = [
     ("no ceiling", lambda: fastest_growth_per_ml_day(0.5, 0.0), 0.0),
     ("0.5 x 0.5 / 4", lambda: fastest_growth_per_ml_day(0.5, 0.5), 0.0625),
     ("1 mg asked of 0.5 mg", lambda: carbon_share(1.0, 0.5), 2.0),
-    ("all of the vessel", lambda: inoculum_l_for_share(4.0, 1.0), 4.0),
-    ("half a cell per mL of one", lambda: inoculum_l_for_density(4.0, 0.5, 1.0), 2.0),
-    ("no inoculum", lambda: start_density(4.0, 0.0, 2e6), 0.0),
-    ("all inoculum", lambda: start_density(4.0, 4.0, 2e6), 2e6),
-    ("an empty source", lambda: start_density(4.0, 1.0, 0.0), 0.0),
-    ("a quarter of half a cell", lambda: start_density(4.0, 1.0, 0.5), 0.125),
-    ("4000 mL of just the start density", lambda: how_many_vessels(4000.0, 2e5, 0.0, 1.0, 2e6, 0.1), 4),
     ("0.75 of the 1.5 days past fresh, of 4 days", lambda: lag_days(3.75, 4.5), 2.0),
     ("all kept: nothing is taken, so the ceiling is reached", lambda: sawtooth_peak_share(1.0, 2.0, 0.5), 1.0),
-    ("nothing harvested", lambda: rate_to_sustain(0.0, 7.0), 0.0),
-    ("twice a day: -ln 0.75 / 0.5", lambda: rate_to_sustain(0.25, 0.5), 2.0 * math.log(4.0 / 3.0)),
     ("half a square, 1 cell in 5e-5 mL", lambda: count_density(1, 0.5, 1.0).density_per_ml, 2e4),
     ("bleach as it is", lambda: bleach_ml(4.0, 47_625.0, 5.0), 4000.0),
     ("bleach of 15 %: 142,875 mg/L", lambda: bleach_ml(4.0, 142_875.0, 15.0), 4000.0),
@@ -73,13 +58,11 @@ TAKEN: list[tuple[str, Callable[[], float], float]] = [
     ("30 % bound water", lambda: salt_g(1.0, 35.0, 25.0, 0.3) / salt_g(1.0, 35.0, 25.0, 0.0), 1.0 / 0.7),
     ("nothing to dilute", lambda: dilution(4.0, 35.0, 35.0, 25.0).strong_l, 4.0),
     ("nothing to dilute with", lambda: dilution(4.0, 35.0, 35.0, 25.0).fresh_l, 0.0),
-    ("nothing evaporated", lambda: salinity_after_evaporation_psu(4.0, 30.0, 0.0, 25.0), 30.0),
     ("nothing to top up", lambda: top_up_l(4.0, 30.0, 30.0, 25.0), 0.0),
     ("36 umol/m2/s over 57,600 s", lambda: daily_light_mol(36.0, 16.0), 2.0736),
-    ("strength 1 unless told", lambda: dose_by_part_ml(("A",), 4.0, 0.25)["A"], 1.0),
-    ("only nitrate", lambda: own_medium("mine", 600.0, 0.0).n_to_p, INF),
-    ("only phosphate", lambda: own_medium("mine", 0.0, 30.0).n_to_p, 0.0),
-    ("a trace of phosphate", lambda: own_medium("mine", 5.0, 0.5).n_to_p, 10.0),
+    ("strength 1 unless told", lambda: dose_ml(4.0, 0.25), 1.0),
+    ("only nitrate", lambda: own_medium("mine", 600.0, 0.0).phosphorus_umol_l, 0.0),
+    ("only phosphate", lambda: own_medium("mine", 0.0, 30.0).nitrogen_umol_l, 0.0),
 ]  # fmt: skip
 
 
@@ -100,11 +83,6 @@ REFUSED: list[tuple[str, Callable[[], object]]] = [
     ("light of -1.0 umol/m2/s", lambda: lux_from_par(-1.0)),
     ("light of -1.0 umol/m2/s", lambda: daily_light_mol(-1.0, 12.0)),
     ("light of inf lux", lambda: par_umol_per_m2_s(INF)),
-    ("share", lambda: inoculum_l_for_share(4.0, 0.0)),
-    ("above zero", lambda: how_many_vessels(4000.0, -2e5, 0.0, 1.0, 2e6, 0.1)),
-    ("above zero", lambda: how_many_vessels(4000.0, 2e5, 0.0, 1.0, 2e6, -0.1)),
-    ("harvest share", lambda: rate_to_sustain(1.0, 7.0)),
-    ("harvest share", lambda: rate_to_sustain(1.5, 7.0)),
     ("squares", lambda: count_density(1, INF, 1.0)),
     ("dilution", lambda: count_density(1, 1.0, INF)),
     ("bleach of 0", lambda: bleach_ml(4.0, 0.0, 0.0)),
@@ -122,10 +100,9 @@ def test_the_first_figure_outside_is_refused(told: str, reckoned: Callable[[], o
         reckoned()
 
 
-def test_a_small_vessel_evaporates_like_a_large_one() -> None:
-    # by proportion: a fifth lost of 0.5 L is a fifth lost of 4 L
-    small = salinity_after_evaporation_psu(0.5, 30.0, 0.1, 25.0)
-    assert small == pytest.approx(salinity_after_evaporation_psu(4.0, 30.0, 0.8, 25.0), rel=1e-12)
+def test_a_small_vessel_is_topped_up_like_a_large_one() -> None:
+    # by proportion: an eighth of the water takes an eighth of the top-up
+    assert 8.0 * top_up_l(0.5, 36.0, 30.0, 25.0) == pytest.approx(top_up_l(4.0, 36.0, 30.0, 25.0), rel=1e-12)
 
 
 def test_the_widest_confidence_is_taken_and_a_narrow_one_is_narrower() -> None:
@@ -142,13 +119,10 @@ def test_whole_numbers_in_an_array_stay_as_they_are_on_the_day_itself() -> None:
 
 
 def test_an_own_medium_has_its_figures_and_its_name() -> None:
-    plain, titled = (
-        own_medium("mine", 600.0, 30.0, 5.0),
-        own_medium("mine", 600.0, 30.0, title="Mine, blue cap"),
-    )
+    plain, bare = own_medium("mine", 600.0, 30.0, 5.0), own_medium("mine", 600.0, 30.0)
     assert (plain.name, plain.title, plain.compounds) == ("mine", "mine", ())
     assert (plain.nitrogen_umol_l, plain.phosphorus_umol_l, plain.silicon_umol_l) == (600.0, 30.0, 5.0)
-    assert (titled.title, titled.silicon_umol_l) == ("Mine, blue cap", 0.0)
+    assert bare.silicon_umol_l == 0.0
     assert (plain.source, plain.status) == ("the plan", "our choice")
 
 

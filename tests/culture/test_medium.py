@@ -88,8 +88,9 @@ def test_f2_in_mg_per_l_of_the_ions() -> None:
 
 def test_f2_nitrogen_to_phosphorus() -> None:
     # derived by hand: (75 / 84.995) / (5 / 137.992)
-    assert weighed("f/2").n_to_p == pytest.approx(75.0 * 137.992 / (84.995 * 5.0), rel=1e-9)
-    assert weighed("f/2").n_to_p == pytest.approx(24.35, abs=0.005)
+    n_to_p = weighed("f/2").nitrogen_umol_l / weighed("f/2").phosphorus_umol_l
+    assert n_to_p == pytest.approx(75.0 * 137.992 / (84.995 * 5.0), rel=1e-9)
+    assert n_to_p == pytest.approx(24.35, abs=0.005)
 
 
 def test_f2_iron_and_chelator_are_equal_in_moles() -> None:
@@ -142,7 +143,7 @@ def test_walne_from_its_stocks() -> None:
     assert walne.phosphorus_umol_l == pytest.approx(20e3 / 156.008, rel=1e-9)
     assert walne.silicon_umol_l == 0.0
     assert ion_mg_per_l("phosphate", walne.phosphorus_umol_l) == pytest.approx(12.175, abs=5e-4)
-    assert walne.n_to_p == pytest.approx(9.18, abs=0.005)
+    assert walne.nitrogen_umol_l / walne.phosphorus_umol_l == pytest.approx(9.18, abs=0.005)
     # derived by hand: grams of the sheet over the molar mass, four figures
     by_hand_umol_l = {
         "disodium EDTA dihydrate": 120.9,

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from greenrota.culture.saltmix import dilution, salinity_after_evaporation_psu, salt_g, top_up_l
+from greenrota.culture.saltmix import dilution, salt_g, top_up_l
 from greenrota.culture.seawater import Hydrometer, density_kg_per_m3, salinity_from_gravity
 
 BENCH_C = 25.0
@@ -91,21 +91,19 @@ def test_dilution_conserves_salt_and_mass(volume_l, strong_psu, share, temperatu
 
 @pytest.mark.parametrize(("lost_l", "salinity_psu"), [(0.1, 27.24), (0.2, 27.94), (0.4, 29.46)])
 def test_evaporation_rows(lost_l, salinity_psu):
-    # derived with TEOS-10: 4.0 L at 26.57 psu, printed to 0.01 psu
-    ours = salinity_after_evaporation_psu(4.0, 26.57, lost_l, BENCH_C)
-    assert ours == pytest.approx(salinity_psu, rel=0, abs=0.01)
+    # derived with TEOS-10: what 4.0 L of 26.57 psu come to, printed to 0.01 psu, which is 1.5 mL of fresh water
+    left_kg = 4.0 * density_kg_per_m3(26.57, BENCH_C) - lost_l * density_kg_per_m3(0.0, BENCH_C)
+    left_l = left_kg / density_kg_per_m3(salinity_psu, BENCH_C)
+    assert top_up_l(left_l, salinity_psu, 26.57, BENCH_C) == pytest.approx(lost_l, rel=0, abs=0.0015)
 
 
 @given(salinity_psu=st.floats(1.0, 43.0), goal_share=st.floats(0.3, 1.0), temperature_c=st.floats(0.0, 40.0))
-def test_top_up_is_undone_by_the_same_evaporation(salinity_psu, goal_share, temperature_c):
+def test_a_top_up_leaves_the_salt_as_it_is(salinity_psu, goal_share, temperature_c):
     goal_psu = goal_share * salinity_psu
     fresh_l = top_up_l(4.0, salinity_psu, goal_psu, temperature_c)
-    diluted_kg = 4.0 * density_kg_per_m3(salinity_psu, temperature_c) + fresh_l * density_kg_per_m3(
-        0.0, temperature_c
-    )
-    diluted_l = diluted_kg / density_kg_per_m3(goal_psu, temperature_c)
-    back = salinity_after_evaporation_psu(diluted_l, goal_psu, fresh_l, temperature_c)
-    assert back == pytest.approx(salinity_psu, rel=1e-12)
+    before_kg = 4.0 * density_kg_per_m3(salinity_psu, temperature_c)
+    after_kg = before_kg + fresh_l * density_kg_per_m3(0.0, temperature_c)
+    assert after_kg * goal_psu == pytest.approx(before_kg * salinity_psu, rel=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -119,8 +117,6 @@ def test_top_up_is_undone_by_the_same_evaporation(salinity_psu, goal_share, temp
         (lambda: dilution(4.0, 36.0, 35.0, 25.0), "35.0 psu cannot be diluted to 36.0"),
         (lambda: dilution(4.0, 0.0, 0.0, 25.0), "0.0 psu cannot"),
         (lambda: dilution(-1.0, 20.0, 35.0, 25.0), "volume -1.0"),
-        (lambda: salinity_after_evaporation_psu(4.0, 35.0, 4.0, 25.0), "loss of 4.0"),
-        (lambda: salinity_after_evaporation_psu(4.0, 35.0, -0.1, 25.0), "loss of -0.1"),
         (lambda: top_up_l(4.0, 26.0, 27.0, 25.0), "26.0 psu to 27.0"),
         (lambda: top_up_l(4.0, 26.0, 0.0, 25.0), "to 0.0"),
     ],

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from greenrota.culture.seawater import practical_salinity_psu
+from greenrota.culture.seawater import reference_salinity_g_per_kg
 from greenrota.planfile.spelling import KINDS, SPELLINGS
 from greenrota.planfile.units import QuantityError, measured, quantity, registry
 
@@ -104,7 +104,7 @@ def test_reads(text: str, kind: str, value: float) -> None:
 
 def test_absolute_salinity_agrees_with_the_seawater_core() -> None:
     # two routes to Millero et al. 2008; rel 1e-14: a few roundings
-    assert quantity("30 g/kg", "salinity") == pytest.approx(practical_salinity_psu(30.0), rel=1e-14)
+    assert reference_salinity_g_per_kg(quantity("30 g/kg", "salinity")) == pytest.approx(30.0, rel=1e-14)
 
 
 @pytest.mark.parametrize(

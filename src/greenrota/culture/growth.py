@@ -27,14 +27,6 @@ def _exp(x: Any) -> Any:
     return numpy.exp(x)
 
 
-def _log(x: Any) -> Any:
-    if isinstance(x, (float, int)):
-        return math.log(x)
-    import numpy
-
-    return numpy.log(x)
-
-
 def _grown_days(days: Any, lag_days: Any) -> Any:
     """Days that count for growth: what is left of `days` after the lag, never below zero."""
     if isinstance(days, (float, int)) and isinstance(lag_days, (float, int)):
@@ -96,30 +88,6 @@ def days_to_density(
     return lag_days + math.log(goal_per_ml / start_per_ml * room) / rate_per_day
 
 
-def doubling_time_h(rate_per_day: Real) -> Real:
-    """Hours in which an unchecked culture doubles; rate > 0.
-
-    Source: Barsanti & Gualtieri (2006) p. 249 eq. 6.6, Tg = ln 2 / mu.
-
-    >>> round(doubling_time_h(0.5), 2)
-    33.27
-    """
-    hours: Real = 24.0 * math.log(2.0) / rate_per_day
-    return hours
-
-
-def rate_between(start_per_ml: Real, end_per_ml: Real, days: Real) -> Real:
-    """Rate per day between two densities of an unchecked culture; both above zero, days above zero.
-
-    Source: Barsanti & Gualtieri (2006) p. 249 eq. 6.5, mu = ln(N2/N1)/(t2 - t1).
-
-    >>> round(rate_between(1e5, 2e5, 1.0), 4)
-    0.6931
-    """
-    rate: Real = _log(end_per_ml / start_per_ml) / days
-    return rate
-
-
 def wash_out_share(rate_per_day: Real, interval_days: Real) -> Real:
     """The keep-back share below which regular cropping washes the culture out: exp(-rate x interval).
 
@@ -148,19 +116,3 @@ def sawtooth_peak_share(keep_share: float, interval_days: float, rate_per_day: f
         raise ValueError(f"interval {interval_days:g} d and rate {rate_per_day:g} /day must be above zero")
     decay = math.exp(-rate_per_day * interval_days)
     return 0.0 if decay >= keep_share else (1.0 - decay / keep_share) / (1.0 - decay)
-
-
-def rate_to_sustain(harvest_share: float, interval_days: float) -> float:
-    """The rate an unchecked culture needs to replace a harvested share every interval: -ln(1 - f)/D.
-
-    Holds for 0 <= share < 1 and interval > 0; otherwise ValueError names the share or the interval.
-    Source: derived from exponential growth; the handbook cadence it is checked on is FAO 471 s. 3.3.
-
-    >>> round(rate_to_sustain(0.25, 7 / 3), 4)
-    0.1233
-    """
-    if not 0.0 <= harvest_share < 1.0:
-        raise ValueError(f"harvest share {harvest_share:g} is not between 0 and 1")
-    if interval_days <= 0.0:
-        raise ValueError(f"interval {interval_days:g} d must be above zero")
-    return -math.log1p(-harvest_share) / interval_days

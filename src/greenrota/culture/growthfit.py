@@ -19,7 +19,7 @@ from greenrota.culture.growthmodel import (
     first_guess,
     sum_of_squares,
 )
-from greenrota.culture.profile import profile_end, refitted, with_held
+from greenrota.culture.profile import profile_interval, refitted, with_held
 from greenrota.culture.student import chi_square_quantile, normal_deviation, student_deviation
 from greenrota.culture.tally import Noise
 
@@ -219,8 +219,7 @@ def _figure(
         rest, rss = minimum(residuals, np.delete(others, other), slopes)
         return with_held(rest, other, 0.0), rss
 
-    low = profile_end(refit, fit, index, deviation, -1.0, limits[0])
-    high = profile_end(refit, fit, index, deviation, 1.0, limits[1])
+    low, high = profile_interval(refit, fit, index, deviation, limits)
     error = float(fit.standard_errors[index]) * widened
     return Figure(float(fit.parameters[index]), error, low, high)
 

@@ -78,15 +78,6 @@ class Medium:
     source: str
     status: str
 
-    @property
-    def n_to_p(self) -> float:
-        """Nitrogen to phosphorus by atoms; infinite without phosphorus.
-
-        >>> round(media()["f/2"].n_to_p, 2)
-        24.35
-        """
-        return self.nitrogen_umol_l / self.phosphorus_umol_l if self.phosphorus_umol_l > 0.0 else float("inf")
-
 
 @cache
 def media() -> Mapping[str, Medium]:
@@ -146,23 +137,21 @@ def delivered(compounds: Iterable[Compound], nutrient: str) -> float:
 
 
 def own_medium(
-    name: str, nitrate_umol_l: float, phosphate_umol_l: float, silicate_umol_l: float = 0.0, title: str = ""
+    name: str, nitrate_umol_l: float, phosphate_umol_l: float, silicate_umol_l: float = 0.0
 ) -> Medium:
     """A person's own medium from what a litre holds after the label dose, in umol/L.
 
     Label figures in mg/L of the ion go through `ion_umol_per_l` first.
     Raises ValueError if a figure is below zero or both nitrate and phosphate are zero.
 
-    >>> own_medium("mine", 600.0, 30.0).n_to_p
-    20.0
+    >>> own_medium("mine", 600.0, 30.0).nitrogen_umol_l
+    600.0
     """
     if min(nitrate_umol_l, phosphate_umol_l, silicate_umol_l) < 0.0:
         raise ValueError(f"medium {name}: a concentration cannot be below zero")
     if nitrate_umol_l == 0.0 and phosphate_umol_l == 0.0:
         raise ValueError(f"medium {name}: neither nitrate nor phosphate; it feeds nothing")
-    return Medium(
-        name, title or name, (), nitrate_umol_l, phosphate_umol_l, silicate_umol_l, "the plan", "our choice"
-    )
+    return Medium(name, name, (), nitrate_umol_l, phosphate_umol_l, silicate_umol_l, "the plan", "our choice")
 
 
 def ion_umol_per_l(ion: str, mg_per_l: float) -> float:

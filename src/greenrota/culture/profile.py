@@ -18,31 +18,31 @@ _WIDEN = 2.0  # our choice: how fast the search walks outward
 
 
 def profile_interval(
-    residuals: Residuals,
+    refit: Refit,
     fit: Fit,
     index: int,
     deviation: float,
-    slopes: Slopes | None = None,
     limits: tuple[float, float] = (-math.inf, math.inf),
 ) -> tuple[float, float]:
     """Where the residual sum of squares, the other parameters refitted, has grown by `deviation` squared.
 
-    `deviation` is 1.96 for 95 % when residuals are in units of known errors, else the Student quantile times the
-    residual standard deviation. An end that is not reached inside `limits` comes back as -inf or inf.
+    `refit` holds the parameter at a value and fits the others, as `refitted` does for a plain model. `deviation` is
+    1.96 for 95 % when residuals are in units of known errors, else the Student quantile times the residual standard
+    deviation. An end that is not reached inside `limits` comes back as -inf or inf.
     Source: Venzon & Moolgavkar (1988); for least squares Bates & Watts (1988) ch. 6, from memory.
 
     >>> x = np.array([0.0, 1.0, 2.0, 3.0])
     >>> from greenrota.culture.fit import least_squares
     >>> off = lambda p: p[0] * x - np.array([0.1, 1.9, 4.2, 5.9])
-    >>> [round(end, 3) for end in profile_interval(off, least_squares(off, [1.0], known_errors=True), 0, 1.96)]
+    >>> refit = lambda value, starts: refitted(off, None, 0, value, starts)
+    >>> [round(end, 3) for end in profile_interval(refit, least_squares(off, [1.0], known_errors=True), 0, 1.96)]
     [1.476, 2.524]
     """
-
-    def refit(value: float, starts: list[Vector]) -> tuple[Vector, float]:
-        return refitted(residuals, slopes, index, value, starts)
-
-    low = profile_end(refit, fit, index, deviation, -1.0, limits[0])
-    return low, profile_end(refit, fit, index, deviation, 1.0, limits[1])
+    low, high = (
+        _end(refit, fit, index, deviation, side, limit)
+        for side, limit in zip((-1.0, 1.0), limits, strict=True)
+    )
+    return low, high
 
 
 def with_held(others: Vector, index: int, value: float) -> Vector:
@@ -69,9 +69,7 @@ def refitted(
     return minimum(held, best, held_slopes if slopes is not None else None)
 
 
-def profile_end(
-    refit: Refit, fit: Fit, index: int, deviation: float, side: float, limit: float = math.inf
-) -> float:
+def _end(refit: Refit, fit: Fit, index: int, deviation: float, side: float, limit: float) -> float:
     """One end of a profile interval (`side` -1.0 or 1.0); -inf or inf if it lies beyond `limit`.
 
     Walks outward until the deviation is passed, then closes in: the root of the sum of squares is nearly straight.

@@ -59,25 +59,6 @@ def dilution(volume_l: float, salinity_psu: float, strong_psu: float, temperatur
     )
 
 
-def salinity_after_evaporation_psu(
-    volume_l: float, salinity_psu: float, lost_l: float, temperature_c: float
-) -> float:
-    """Practical salinity once `lost_l` of water has gone from `volume_l` of seawater; the salt stays.
-
-    Start 0..43 psu, 0..40 degC, 0 <= lost < what the water holds. ValueError names a value outside.
-    Source: mass balance over EOS-80 densities.
-
-    >>> round(salinity_after_evaporation_psu(4.0, 26.57, 0.2, 25.0), 2)
-    27.94
-    """
-    _check_volume(volume_l)
-    before_kg = _mass_kg(volume_l, salinity_psu, temperature_c)
-    left_kg = before_kg - _mass_kg(lost_l, 0.0, temperature_c)
-    if not (0.0 <= lost_l < volume_l and left_kg > 0.0):
-        raise ValueError(f"a loss of {lost_l} L is outside 0..{volume_l} L")
-    return salinity_psu * before_kg / left_kg
-
-
 def top_up_l(volume_l: float, salinity_psu: float, goal_psu: float, temperature_c: float) -> float:
     """Litres of fresh water that bring `volume_l` of seawater from `salinity_psu` down to `goal_psu`.
 

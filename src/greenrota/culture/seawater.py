@@ -27,7 +27,6 @@ SALT_SQUARE = 4.8314e-4  # UNESCO 44, eq. 13, factor of S ** 2
 SALINITY_MAX_PSU = 43.0  # Millero & Poisson 1981: 0.5..43 psu (copy); at 0 it is the pure-water equation
 TEMPERATURE_MAX_C = 40.0  # Millero & Poisson 1981: 0..40 degC (copy)
 REFERENCE_G_PER_KG_PER_PSU = 35.16504 / 35.0  # TEOS-10; Millero et al. 2008 (from memory)
-GLASS_PER_C = 25e-6  # cubic expansion of hydrometer glass per degC, from memory; not for plastic
 SEARCH_WIDTH_PSU = 1e-10  # our choice: far below what any instrument shows
 EDGE_RELATIVE = 1e-12  # our choice: rounding allowed where a reading meets an end of the salinity range
 
@@ -77,42 +76,26 @@ def reference_salinity_g_per_kg(salinity_psu: float) -> float:
     return REFERENCE_G_PER_KG_PER_PSU * salinity_psu
 
 
-def practical_salinity_psu(salinity_g_per_kg: float) -> float:
-    """Practical salinity of seawater with so many grams of dissolved salt in a kilogram.
-
-    The way back from `reference_salinity_g_per_kg`; same range, same source, same error.
-
-    >>> round(practical_salinity_psu(35.16504), 9)
-    35.0
-    """
-    salinity_psu = salinity_g_per_kg / REFERENCE_G_PER_KG_PER_PSU
-    _check_salinity(salinity_psu)
-    return salinity_psu
-
-
 def gravity_from_salinity(
-    salinity_psu: float, hydrometer: Hydrometer, sample_c: float | None = None, glass_per_c: float = 0.0
+    salinity_psu: float, hydrometer: Hydrometer, sample_c: float | None = None
 ) -> float:
     """What a hydrometer shows in seawater of a practical salinity.
 
-    `sample_c` is the water's temperature if it is not the one the instrument is made for; `glass_per_c` adds
-    the instrument's own expansion (`GLASS_PER_C` for glass, from memory); none unless given.
+    `sample_c` is the water's temperature if it is not the one the instrument is made for. That the instrument
+    itself swells is left out: glass by about 25e-6 a degC (from memory), 0.0001 of a reading over 4 degC.
     Salinity 0..43, all temperatures 0..40 degC; ValueError names a value outside.
-    Source: definition of specific gravity over EOS-80; a floating body of fixed mass for the glass term.
+    Source: definition of specific gravity over EOS-80.
 
     >>> round(gravity_from_salinity(35.0, Hydrometer(25.0, 25.0)), 4)
     1.0264
     """
     water_c = hydrometer.sample_c if sample_c is None else sample_c
     _check_temperature(hydrometer.sample_c)
-    swelling = 1.0 + glass_per_c * (water_c - hydrometer.sample_c)
     reference_kg_per_m3 = density_kg_per_m3(0.0, hydrometer.reference_c)
-    return density_kg_per_m3(salinity_psu, water_c) * swelling / reference_kg_per_m3
+    return density_kg_per_m3(salinity_psu, water_c) / reference_kg_per_m3
 
 
-def salinity_from_gravity(
-    gravity: float, hydrometer: Hydrometer, sample_c: float | None = None, glass_per_c: float = 0.0
-) -> float:
+def salinity_from_gravity(gravity: float, hydrometer: Hydrometer, sample_c: float | None = None) -> float:
     """Practical salinity of seawater in which a hydrometer shows `gravity`; undoes `gravity_from_salinity`.
 
     Same arguments and ranges; ValueError names a reading that no salinity of 0..43 gives, or a temperature
@@ -126,7 +109,7 @@ def salinity_from_gravity(
     """
 
     def shown(salinity_psu: float) -> float:
-        return gravity_from_salinity(salinity_psu, hydrometer, sample_c, glass_per_c)
+        return gravity_from_salinity(salinity_psu, hydrometer, sample_c)
 
     lowest, highest = shown(0.0), shown(SALINITY_MAX_PSU)
     if not lowest * (1.0 - EDGE_RELATIVE) <= gravity <= highest * (1.0 + EDGE_RELATIVE):
