@@ -13,7 +13,7 @@ from dataclasses import dataclass
 class Place:
     """Where a problem stands: a file or an option, with the offending line where there is one.
 
-    `line` counts from 1, `column` and `width` mark the characters of `text` that are meant; 0 means "not known".
+    `line` counts from 1, `column` and `width` say which characters of `text` are meant; 0 means "not known".
     """
 
     file: str = ""
@@ -35,7 +35,7 @@ class Place:
 class Problem:
     """One thing wrong. `code` is stable (tests and docs match it); `what` and `hint` are prose.
 
-    `wanted` is the short note that stands under the marked characters ("a share between 0 and 1 is wanted").
+    `wanted` is the short note that stands beside the words that are meant ("a share between 0 and 1 is wanted").
     """
 
     code: str

@@ -97,7 +97,8 @@ def _syntax(message: str, text: str, file: str) -> Problem:
     number, column = (int(found[1]), int(found[2])) if found else (len(text.rstrip("\n").split("\n")), 0)
     line = lines[number - 1]
     what = "this is not TOML: " + shown(_AT_PLACE.sub("", message), 200)
-    place = Place(file, number, line, min(column, len(line) + 1), 1 if column else 0)
+    first = min(column, len(line) + 1)
+    place = Place(file, number, line, first, len(line) + 1 - first if column else 0)
     return Problem("toml-syntax", place, what, _syntax_hint(message, line))
 
 

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from greenrota.errors import Place, Problem
-from greenrota.views.lettering import display_width, printable
+from greenrota.views.lettering import printable
 
-_GUTTER = 7  # our choice: columns for the line number
-_LONGEST = 160  # our choice: characters of a line that are shown; a longer one is shown around the mark
+_LONGEST = 160  # our choice: characters of a line that are shown; a longer one is shown around what is meant
 
 
 def render_problem(problem: Problem) -> str:
     """One problem as lines of text, without a newline at the end.
 
-    The first line holds place, what and code; then the offending line with a mark, if known; then the hint.
-    Characters that could steer a terminal are written out. Raises nothing.
+    The first line holds place, what and code; then the offending line, if known, and the words of it that are
+    meant, said once more: that is read aloud as well, and stays right where a screen breaks the line; then the
+    hint. Characters that could steer a terminal are written out. Raises nothing.
 
     >>> place = Place("plan.toml")
     >>> print(render_problem(Problem("no-plan", place, "no such file", hint="try greenrota new")))
@@ -32,27 +32,36 @@ def render_problem(problem: Problem) -> str:
 
 
 def _excerpt(where: Place, wanted: str) -> list[str]:
-    text, column = _window(where.text.rstrip("\r\n"), where.column)
-    number = str(where.line) if where.line else ""
-    lines = [f"{number:>{_GUTTER}} | {_shown(text)}"]
-    if column:
-        lead = " " * display_width(_shown(text[: column - 1]))
-        marked = text[column - 1 : column - 1 + max(1, where.width)]
-        carets = "^" * max(1, display_width(_shown(marked)))
-        lines.append(f"{'':>{_GUTTER}} | {lead}{carets} {wanted}".rstrip())
-    elif wanted:
-        lines.append(f"{'':>{_GUTTER}} | {wanted}")
+    text = where.text.rstrip("\r\n")
+    word = f"line {where.line}" if where.line else "line"
+    lines = [f"  {word}  {_shown(_window(text, where.column)).strip()}"]
+    there = ": ".join(part for part in (_meant(text, where), wanted) if part)
+    if there:
+        lines.append(f"  {'there':<{len(word)}}  {there}")
     return lines
 
 
-def _window(text: str, column: int) -> tuple[str, int]:
-    """At most `_LONGEST` characters of the line, so chosen that the marked column is among them."""
+def _meant(text: str, where: Place) -> str:
+    """The words of the line that are meant; "" where that is not known or is the whole line."""
+    if not where.column:
+        return ""
+    first = where.column - 1
+    if first >= len(text):
+        return "at the end of the line"
+    meant = text[first : first + max(1, where.width)].strip()
+    return (
+        "" if meant == text.strip() else _shown(meant if len(meant) <= _LONGEST else meant[:_LONGEST] + "...")
+    )
+
+
+def _window(text: str, column: int) -> str:
+    """At most `_LONGEST` characters of the line, so chosen that those from `column` on are among them."""
     if len(text) <= _LONGEST:
-        return text, column
+        return text
     first = max(0, min(column - 1 - _LONGEST // 2, len(text) - _LONGEST))
     head = "..." if first else ""
     tail = "..." if first + _LONGEST < len(text) else ""
-    return head + text[first : first + _LONGEST] + tail, column - first + len(head) if column else 0
+    return head + text[first : first + _LONGEST] + tail
 
 
 def _shown(text: str) -> str:
