@@ -33,7 +33,6 @@ NO_CODES = frozenset(
         "month-day",
         "re-seed",
         "sans-serif",  # names in files that are written
-        "x-wr-calname",
     }
 )
 _SHAPE = re.compile(r"[a-z]+(?:-[a-z]+)+")

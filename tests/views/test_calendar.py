@@ -71,6 +71,13 @@ def test_the_frame_is_as_the_standard_wants_it() -> None:
     assert not [line for line in unfolded if line.startswith((b"METHOD", b"BEGIN:VTIMEZONE", b"ATTENDEE"))]
 
 
+def test_nothing_stands_there_that_no_standard_knows() -> None:
+    data = calendar_bytes("shelf", fresh(rota_named(), alarm=True).appointments)
+    unfolded = data.replace(b"\r\n ", b"").split(b"\r\n")
+    assert b"NAME:shelf" in unfolded  # RFC 7986, 5.1
+    assert not [line for line in unfolded if line.startswith(b"X-")]  # 3.8.8.2: those of one vendor
+
+
 def test_names_that_try_to_do_harm_come_back_as_text() -> None:
     rota = rota_named()
     read = {event.uid.value: event for event in events(calendar_bytes(HARMFUL[0], fresh(rota).appointments))}

@@ -27,7 +27,7 @@ def calendar_bytes(name: str, appointments: Iterable[Appointment]) -> bytes:
     calendar = Calendar()
     calendar.add("prodid", PRODID)
     calendar.add("version", "2.0")
-    calendar.add("x-wr-calname", printable(name))
+    calendar.add("name", printable(name))  # RFC 7986, 5.1
     for appointment in appointments:
         calendar.add_component(_event(appointment))
     written: bytes = calendar.to_ical()
