@@ -54,3 +54,10 @@ def test_the_interval_of_the_percentile_covers_it() -> None:
         assert found.low <= found.value <= found.high
         hits += found.low <= truth <= found.high
     assert hits / 400 >= 0.93
+
+
+def test_an_interval_of_a_figure_that_can_not_be_negative_ends_at_zero() -> None:
+    found = mean(np.array([0, 0, 0, 1]), least=0.0)
+    assert (found.value, found.low) == (0.25, 0.0)  # by hand: 0.25 - 1.96 * 0.5 / 2 is below zero
+    assert mean(np.array([0, 0, 0, 1])).low < 0.0
+    assert mean(np.array([3]), least=0.0).low == -np.inf  # one season tells no interval, not even this end

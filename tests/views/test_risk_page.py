@@ -71,7 +71,7 @@ def test_size_finds_the_fewest_and_shows_one_more() -> None:
     assert best is not None
     assert [one.vessels for one in found] == list(range(1, best.vessels + 2))
     assert best.outcome.short.high <= 0.1
-    assert f"{best.vessels} vessels do" in size_page("shelf", found, 0.9)
+    assert f"{best.vessels} vessel{'s do' if best.vessels > 1 else ' does'}" in size_page("shelf", found, 0.9)
     told = json.loads(size_json(found, 0.9, 1))
     assert told["format"] == "greenrota/size/1"
     assert told["vessels"] == best.vessels

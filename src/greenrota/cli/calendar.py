@@ -80,7 +80,9 @@ def _remember(memory: Path, text: str) -> None:
 
 
 def _count(renewal: Renewal) -> str:
+    from greenrota.rota.wording import numbered
+
     return (
-        f"{len(renewal.appointments)} entries: {renewal.new} new, {renewal.changed} changed, "
+        f"{numbered(len(renewal.appointments), 'entry', 'entries')}: {renewal.new} new, {renewal.changed} changed, "
         f"{renewal.withdrawn} withdrawn"
     )

@@ -118,6 +118,7 @@ def _other_plan(
 ) -> tuple[Plan, str]:
     """The plan that is compared, and what to call it."""
     from greenrota.rota.risk.whatif import with_vessels
+    from greenrota.rota.wording import numbered
 
     plan, words = papers.plan, []
     if against is not None:
@@ -131,7 +132,7 @@ def _other_plan(
             raise ProblemsFound(
                 [Problem("no-production", Place(str(papers.path)), str(error), hint)]
             ) from None
-        words.append(f"{vessels} vessels")
+        words.append(numbered(vessels, "vessel"))
     if without_backup:
         words.append("without back-up")
     if hazard is not None:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import date
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.rota import deed
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L, Outcome
+from greenrota.rota.deed import Outcome
 from greenrota.rota.memory import Memory
 from greenrota.rota.shelf import Shelf, Standing
 from greenrota.rota.visit import Span, Visit
+from greenrota.rota.wording import numbered
 
 
 class Diary:
@@ -126,7 +128,7 @@ class Diary:
         """Break a vessel down."""
         standing = self.living(bench, on)
         times = standing.batch.reseeds
-        reason = f"re-seeded {times} times: break down, clean, restart from a younger line"
+        reason = f"re-seeded {numbered(times, 'time')}: break down, clean, restart from a younger line"
         if remark:
             reason = f"break down, clean, restart when back{remark}"
         self.visits.append(_visit("renew", on, deed.empty(self.shelf, bench, on), reason=reason))

@@ -11,6 +11,7 @@ from greenrota.rota import seeding
 from greenrota.rota.bench import Bench
 from greenrota.rota.cycle import Cycle
 from greenrota.rota.shelf import Bottle, Shelf, Standing
+from greenrota.rota.wording import numbered
 
 REFRESH_SHARE = 0.5  # of a bottle's fridge life, after which a back-up is replaced; our choice
 BANK_MARGIN = 1.5  # times the least inoculum: some cells die in the fridge; our choice
@@ -113,7 +114,9 @@ def _from_bottles(at: Shelter, taker: Bench) -> Gift | None:
         volume_ml = min(free_ml, seeding.inoculum_ml(taker, cycle, alive_per_ml, goal))
         if volume_ml >= THIN_START * seeding.least_inoculum_ml(taker, alive_per_ml):
             kind = "held-back starter" if bottle.parent is None else "fridge back-up"
-            return Gift(bottle.id, volume_ml, f"the {kind}, {age_days} days old; no living donor bears it")
+            return Gift(
+                bottle.id, volume_ml, f"the {kind}, {numbered(age_days, 'day')} old; no living donor bears it"
+            )
     return None
 
 

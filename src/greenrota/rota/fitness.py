@@ -11,6 +11,7 @@ from greenrota.culture.seawater import reference_salinity_g_per_kg
 from greenrota.rota.bench import Bench
 from greenrota.rota.caveat import Caveat
 from greenrota.rota.cycle import RIPE_SHARE, Cycle
+from greenrota.rota.wording import numbered
 
 LEAST_HEADSPACE_SHARE = 0.05  # of the brim, for foam and bubbles; common practice, no source
 
@@ -119,12 +120,12 @@ def _cropping(bench: Bench, cycle: Cycle) -> Iterator[tuple[str, str]]:
         floor = wash_out_share(bench.rate_per_day, float(cycle.days))
         yield (
             "wash-out",
-            f"keeping {cycle.keep_share:.0%} every {cycle.days} days washes the culture out; "
+            f"keeping {cycle.keep_share:.0%} every {numbered(cycle.days, 'day')} washes the culture out; "
             f"keep more than {floor:.0%} or wait longer",
         )
     elif cycle.peak_share < RIPE_SHARE:
         yield (
             "thin-harvest",
-            f"keeping {cycle.keep_share:.0%} every {cycle.days} days settles at {cycle.peak_share:.0%} of the "
-            f"ceiling, thinner than the {RIPE_SHARE:.0%} that counts as ripe",
+            f"keeping {cycle.keep_share:.0%} every {numbered(cycle.days, 'day')} settles at {cycle.peak_share:.0%} of "
+            f"the ceiling, thinner than the {RIPE_SHARE:.0%} that counts as ripe",
         )

@@ -6,16 +6,16 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from greenrota.culture import inoculum
-from greenrota.culture.broth import bench_ceiling_per_ml
+from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.caveat import Caveat
 from greenrota.rota.cycle import mean_gap_days
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.homes import homes
 from greenrota.rota.ledger import ledger
 from greenrota.rota.ration import usual_ration_ml_per_day
 from greenrota.rota.rota import Rota
 from greenrota.rota.supplies import runs_dry
 from greenrota.rota.tank import feed_caveats
+from greenrota.rota.wording import numbered
 
 
 def foresight(rota: Rota) -> Iterator[Caveat]:
@@ -51,7 +51,8 @@ def _seeding(rota: Rota) -> Iterator[Caveat]:
         if age_days > 0.0 and inoculum.too_old(age_days, strain.fridge_days):
             yield Caveat(
                 "starter-old",
-                f"{bottle.id} is {age_days:.0f} days old; {strain.name} keeps about {strain.fridge_days:g} days",
+                f"{bottle.id} is {numbered(round(age_days), 'day')} old; "
+                f"{strain.name} keeps about {strain.fridge_days:g} days",
             )
     for name in rota.forecast.waiting:
         if _renewed_at_the_end(rota, name):
@@ -82,7 +83,7 @@ def _homes(rota: Rota) -> Iterator[Caveat]:
         )
         yield Caveat(
             "one-home",
-            f"{name}: no second living home on {len(alone)} day{'s' * (len(alone) > 1)} from {alone[0]}; {when}",
+            f"{name}: no second living home on {numbered(len(alone), 'day')} from {alone[0]}; {when}",
         )
 
 

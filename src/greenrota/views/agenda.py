@@ -11,6 +11,7 @@ from types import MappingProxyType
 from greenrota.rota.cycle import Cycle
 from greenrota.rota.rota import Rota
 from greenrota.rota.task import Task
+from greenrota.rota.wording import numbered
 from greenrota.views import care
 from greenrota.views.day import day_text, week_of
 from greenrota.views.lettering import display_width, hanging, pad, printable, wrap
@@ -72,9 +73,9 @@ def heading(rota: Rota, width: int | None = None) -> str:
 
 def _cycle_text(cycle: Cycle) -> str:
     if cycle.pinned_days is None:
-        when = f"harvest when ripe, about every {cycle.days} days"
+        when = f"harvest when ripe, about every {numbered(cycle.days, 'day')}"
     else:
-        when = f"harvest {cycle.pinned_days} days after each start"
+        when = f"harvest {numbered(cycle.pinned_days, 'day')} after each start"
     return f"{when}, {cycle.keep_share:.0%} stays ({cycle.why})"
 
 
@@ -106,14 +107,10 @@ def by_week(
     for monday, of_week in groupby(tasks, key=lambda task: week_of(task.on)):
         week = list(of_week)
         days = len({task.on for task in week})
-        lines += ["", f"Week of {day_text(monday)}: {_count(len(week), 'task')} on {_count(days, 'day')}"]
+        lines += ["", f"Week of {day_text(monday)}: {numbered(len(week), 'task')} on {numbered(days, 'day')}"]
         for on, of_day in groupby(week, key=lambda task: task.on):
             lines += ["", day_text(on), *task_lines(list(of_day), frame)]
     return "\n".join(lines[1:])
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 @dataclass(frozen=True, slots=True)

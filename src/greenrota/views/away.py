@@ -9,6 +9,7 @@ from datetime import date
 from greenrota.rota.departure import Departure, Left
 from greenrota.rota.ledger import LedgerDay
 from greenrota.rota.rota import Rota
+from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.agenda import by_week, task_table
 from greenrota.views.care import take_care
@@ -147,14 +148,15 @@ def _supply(rota: Rota, departure: Departure) -> Iterator[str]:
     short, days = departure.short_days, departure.days
     if short:
         missing = amount.volume(sum(day.short_ml for day in short), rota.plan.units)
-        yield f"short on {len(short)} of {len(days)} days, {missing} in all; first on {day_text(short[0].on)}"
+        on = f"{len(short)} of {numbered(len(days), 'day')}"
+        yield f"short on {on}, {missing} in all; first on {day_text(short[0].on)}"
     else:
         yield "every day's ration is there"
     usable = departure.usable_through
     if usable is not None and usable < departure.last:
         yield (
-            f"feed keeps {departure.keeps_days} days, less than the days away: the newest of before leaving is "
-            f"usable through {day_text(usable)}, nothing after that"
+            f"feed keeps {numbered(departure.keeps_days, 'day')}, less than the days away: the newest of before "
+            f"leaving is usable through {day_text(usable)}, nothing after that"
         )
 
 

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from greenrota.culture.band import band
 from greenrota.culture.course import Reading, Start, Turn
 from greenrota.rota.calibration import Calibration
+from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
@@ -97,19 +98,15 @@ def _heading(told: Calibration) -> str:
     starts = sum(isinstance(event, Start) for event in told.counts.events)
     turns = sum(isinstance(event, Turn) and event.share < 1.0 for event in told.counts.events)
     return (
-        f"{printable(told.bench.vessel.name)}: {told.bench.strain.title}, {_many(told.counts.readings, 'count')}, "
-        f"{_many(starts, 'start')}, {_many(turns, 're-seed')}"
+        f"{printable(told.bench.vessel.name)}: {told.bench.strain.title}, {numbered(told.counts.readings, 'count')}, "
+        f"{numbered(starts, 'start')}, {numbered(turns, 're-seed')}"
     )
-
-
-def _many(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _figures(told: Calibration) -> Iterator[str]:
     fit = told.fit
     if told.counts.impossible:
-        yield f"{_many(told.counts.impossible, 'count')} left out: denser than cells can be packed."
+        yield f"{numbered(told.counts.impossible, 'count')} left out: denser than cells can be packed."
     if fit is None:
         return
     if fit.rate.told:

@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.dose import dose_ml
 from greenrota.culture.light import lamp_times
 from greenrota.culture.medium import Medium, ion_mg_per_l
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.plan import Nutrient
 from greenrota.rota.rota import Rota
 from greenrota.rota.supplies import runs_dry
 from greenrota.rota.task import CAUTIONS as CARE
 from greenrota.rota.task import Task
+from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
@@ -131,13 +132,16 @@ def vessel_card(rota: Rota, name: str) -> Card:
     """The card of a vessel: everything poured into it, and its light. KeyError: no such vessel."""
     bench, units = rota.benches[name], rota.plan.units
     vessel, cycle = bench.vessel, rota.cycles[name]
-    keys = dict.fromkeys(key for kind in ("start", "feed", "reseed") for key in CARE[kind])
+    keys = dict.fromkeys(key for kind in ("start", "feed", "harvest", "reseed") for key in CARE[kind])
     keep_ml = cycle.keep_share * vessel.fill_l * ML_PER_L
     harvest_ml = vessel.fill_l * ML_PER_L - keep_ml
     facts = [
         ("light", _light(bench)),
         ("harvest", f"take {amount.volume(harvest_ml, units)}, keep {amount.volume(keep_ml, units)}"),
-        ("rhythm", f"{cycle.days} days between harvests, renewed after {cycle.renew_after} re-seeds"),
+        (
+            "rhythm",
+            f"{numbered(cycle.days, 'day')} between harvests, renewed after {numbered(cycle.renew_after, 're-seed')}",
+        ),
         ("water", f"{bench.salinity_psu:.3g} psu at {amount.temperature(vessel.temperature_c, units)}"),
         ("top up", "what evaporates: fresh water, to the line of the working volume"),
     ]

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from greenrota.rota.change import Change, Changes
 from greenrota.rota.rota import Rota
 from greenrota.rota.task import Task
+from greenrota.rota.wording import numbered
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, pad, printable
 from greenrota.views.pour import pour_text
@@ -29,7 +30,7 @@ def changes_page(rota: Rota, found: Changes, fresh: Sequence[str], width: int | 
         lines.append("  nothing is logged: the rota is as planned from its first day")
     counts = Counter(change.change for change in found.changes)
     told = [f"{counts[word]} {'with other amounts' if word == 'amounts' else word}" for word in _WORDS]
-    lines += hanging("", f"{found.kept} tasks kept, {', '.join(told)}", width, 2)
+    lines += hanging("", f"{numbered(found.kept, 'task')} kept, {', '.join(told)}", width, 2)
     if found.changes:
         lines.append("")
     for change in found.changes:

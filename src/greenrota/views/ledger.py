@@ -7,10 +7,12 @@ import io
 import json
 from collections.abc import Iterator, Mapping, Sequence
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.rota.ledger import SHORT_ML, Ledger, LedgerDay
 from greenrota.rota.plan import Consumer, Plan
-from greenrota.rota.ration import ML_PER_L, consumers, usual_ration_ml_per_day, wants
+from greenrota.rota.ration import consumers, usual_ration_ml_per_day, wants
 from greenrota.rota.tank import Bracket, TankDay, tank_days
+from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
@@ -43,7 +45,9 @@ def ledger_page(plan: Plan, ledger: Ledger, width: int | None = None, ascii_only
 
 
 def _rations(plan: Plan, ledger: Ledger) -> Iterator[str]:
-    yield printable(f"{plan.name}: feed, usable for {ledger.keeps_days} days after its harvest, oldest first")
+    yield printable(
+        f"{plan.name}: feed, usable for {numbered(ledger.keeps_days, 'day')} after its harvest, oldest first"
+    )
     fed = consumers(plan)
     if not fed:
         yield "The plan feeds nobody: [tank] or [[consumer]] says who gets how much."
@@ -73,7 +77,7 @@ def _ration(plan: Plan, consumer: Consumer) -> str:
 def _totals(plan: Plan, ledger: Ledger) -> Iterator[str]:
     days, units = ledger.days, plan.units
     yield (
-        f"{len(days)} days: {amount.volume(sum(day.in_ml for day in days), units)} harvested, "
+        f"{numbered(len(days), 'day')}: {amount.volume(sum(day.in_ml for day in days), units)} harvested, "
         f"{amount.volume(sum(day.fed_ml for day in days), units)} fed, "
         f"{amount.volume(sum(day.spoiled_ml for day in days), units)} spoiled, "
         f"{amount.volume(days[-1].on_hand_ml, units)} left on {day_text(days[-1].on)}"
@@ -87,7 +91,9 @@ def _totals(plan: Plan, ledger: Ledger) -> Iterator[str]:
         ]
         if lacking:
             missing = amount.volume(sum(ml for _, ml in lacking), units)
-            text = f"{consumer.name}: short on {len(lacking)} of {len(days)} days, {missing} in all"
+            text = (
+                f"{consumer.name}: short on {len(lacking)} of {numbered(len(days), 'day')}, {missing} in all"
+            )
             yield printable(f"{text}; first on {day_text(lacking[0][0])}, last on {day_text(lacking[-1][0])}")
         else:
             yield printable(f"{consumer.name}: never short")

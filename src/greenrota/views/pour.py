@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from greenrota.culture.dose import drops
 from greenrota.rota.task import Amounts, Task
+from greenrota.rota.wording import numbered
 from greenrota.views import amount
 
 JOINT = " + "
@@ -64,7 +65,7 @@ def drops_hint(ml: float) -> str:
     count = drops(ml).count
     if not 0 < count <= _MOST_DROPS:
         return ""
-    return f" (about {count} drop{'s' if count > 1 else ''})"
+    return f" (about {numbered(count, 'drop')})"
 
 
 def _volume(volume_ml: float | None, units: str) -> str:

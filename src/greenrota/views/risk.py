@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from greenrota.rota.risk.hazard import Danger, LoggedRate
 from greenrota.rota.risk.outcome import Estimate, Outcome
 from greenrota.rota.risk.whatif import Difference
+from greenrota.rota.wording import numbered
 from greenrota.views.lettering import printable, wrap
 from greenrota.views.table import Column, render_table
 
@@ -129,9 +130,8 @@ def _spread(key: str, found: Estimate) -> dict[str, float | None]:
 
 def _head(told: RiskTold) -> str:
     found = told.outcome
-    return printable(
-        f"{told.name}: {found.seasons} seasons of {found.days} days, {told.vessels} vessels, seed {told.seed}"
-    )
+    played = f"{numbered(found.seasons, 'season')} of {numbered(found.days, 'day')}"
+    return printable(f"{told.name}: {played}, {numbered(told.vessels, 'vessel')}, seed {told.seed}")
 
 
 def _figures(told: RiskTold, width: int | None) -> str:
@@ -150,7 +150,8 @@ def _figures(told: RiskTold, width: int | None) -> str:
     columns = [Column("chance or days"), Column("figure", number=True), Column("95 % interval")]
     table = render_table(columns, rows, width)
     if told.planned_short_days:
-        table += f"\n{told.planned_short_days} days go short even if nothing goes wrong."
+        days = numbered(told.planned_short_days, "day goes", "days go")
+        table += f"\n{days} short even if nothing goes wrong."
     if found.feeding_days == 0:
         table += "\nNothing is harvested within the horizon, so no day counts as short."
     return table

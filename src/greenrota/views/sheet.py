@@ -9,6 +9,7 @@ from itertools import groupby
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.rota import Rota
 from greenrota.rota.task import Task
+from greenrota.rota.wording import numbered
 from greenrota.views import care
 from greenrota.views.day import day_text, week_of
 from greenrota.views.markup import Markup, element
@@ -79,7 +80,7 @@ def _week(rota: Rota, monday: date, tasks: Sequence[Task], outlook: Sequence[Gro
 
 
 def _headline(rota: Rota, title: str, tasks: int) -> Markup:
-    line = f"{tasks} task{'' if tasks == 1 else 's'}; planned as of {day_text(rota.as_of)}"
+    line = f"{numbered(tasks, 'task')}; planned as of {day_text(rota.as_of)}"
     return element("div", element("h2", named(title)), element("p", line, class_="line"))
 
 

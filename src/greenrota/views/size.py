@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 
 from greenrota.rota.risk.size import Candidate
+from greenrota.rota.wording import numbered
 from greenrota.views.lettering import printable
 from greenrota.views.risk import percent, percents
 from greenrota.views.table import Column, render_table
@@ -49,10 +50,12 @@ def size_page(name: str, found: Sequence[Candidate], confidence: float, width: i
 def _verdict(found: Sequence[Candidate], confidence: float) -> str:
     best = fewest(found, confidence)
     if best is None:
-        return f"Not even {found[-1].vessels} vessels do: lower the ration, or take larger vessels."
-    how = f"{best.keep_share:.0%} carried over every {best.days} days"
+        most = numbered(found[-1].vessels, "vessel does", "vessels do")
+        return f"Not even {most}: lower the ration, or take larger vessels."
+    how = f"{best.keep_share:.0%} carried over every {numbered(best.days, 'day')}"
     pins = f" ([cycle] inoculum = {best.keep_share:g}, days = {best.days})" if best.pinned else ""
-    return f"{best.vessels} vessels do, with {how}{pins}, on {best.work_days} working days."
+    vessels = numbered(best.vessels, "vessel does", "vessels do")
+    return f"{vessels}, with {how}{pins}, on {numbered(best.work_days, 'working day')}."
 
 
 def fewest(found: Sequence[Candidate], confidence: float) -> Candidate | None:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from greenrota.rota.ledger import SHORT_ML, Ledger
 from greenrota.rota.plan import Plan
 from greenrota.rota.ration import usual_ration_ml_per_day
+from greenrota.rota.wording import numbered
 from greenrota.views import amount, svg
 from greenrota.views.day import day_text
 from greenrota.views.svg import Plot
@@ -51,7 +52,7 @@ def ledger_svg(plan: Plan, ledger: Ledger) -> str:
     ]
     told = (
         f"Feed on hand from {day_text(ledger.days[0].on)} through {day_text(ledger.days[-1].on)}, "
-        f"daily ration {amount.volume(ration_ml)}; {len(short)} of {len(ledger.days)} days go short."
+        f"daily ration {amount.volume(ration_ml)}; {len(short)} of {numbered(len(ledger.days), 'day')} go short."
     )
     return svg.svg_file(
         svg.picture("Feed on hand against the ration", told, plot.left + width + 100, 366, body)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from greenrota.rota.wording import numbered
 from greenrota.views import svg
 from greenrota.views.lettering import display_width
 from greenrota.views.markup import Markup
@@ -86,7 +87,7 @@ def _squeezed(text: str) -> float | None:
 def _told(told: RiskTold) -> str:
     found = told.outcome
     return (
-        f"{told.name}: of {found.seasons} seasons, {percent(found.short.value)} have a day short of feed, "
+        f"{told.name}: of {numbered(found.seasons, 'season')}, {percent(found.short.value)} have a day short of feed, "
         f"{found.short_days.value:.2f} such days in the mean; nine in ten stay within "
         f"{found.short_days_p90.value:.0f}"
     )

@@ -7,6 +7,7 @@ from itertools import groupby
 
 from greenrota.rota.rota import Rota
 from greenrota.rota.standing import vessel_spans
+from greenrota.rota.wording import numbered
 from greenrota.views import svg
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width
@@ -39,8 +40,8 @@ def strip_svg(rota: Rota) -> str:
         svg.label(left, plot.below + 40, "month-day; a number: the batch; v feed; / harvest; shaded: away"),
     ]
     told = (
-        f"{len(rota.benches)} vessels and {len(batches)} batches from {day_text(begun)} "
-        f"through {day_text(rota.through)}."
+        f"{numbered(len(rota.benches), 'vessel')} and {numbered(len(batches), 'batch', 'batches')} "
+        f"from {day_text(begun)} through {day_text(rota.through)}."
     )
     return svg.svg_file(svg.picture("Batches of every vessel", told, left + width + 20, height + 104, body))
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from greenrota.rota.caveat import Caveat
 from greenrota.rota.rota import Rota
+from greenrota.rota.wording import numbered
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
 
@@ -45,8 +46,8 @@ def warnings_text(caveats: Sequence[Caveat], width: int | None = None) -> str:
 def verdict(file: str, rota: Rota, width: int | None = None) -> str:
     """That the plan of a file is sound, what it covers, and its warnings; wrapped to `width` as above."""
     plan = rota.plan
-    vessels = f"{len(plan.vessels)} vessel{'' if len(plan.vessels) == 1 else 's'}"
-    tasks = f"{len(rota.tasks)} task{'' if len(rota.tasks) == 1 else 's'}"
+    vessels = numbered(len(plan.vessels), "vessel")
+    tasks = numbered(len(rota.tasks), "task")
     lines = [
         f"{printable(file)}: the plan is sound",
         f"{vessels}, {tasks} from {day_text(rota.as_of)} through {day_text(rota.through)}",

@@ -70,9 +70,9 @@ def outcome(played: Seasons) -> Outcome:
             name: chance(int(row.sum()), n) for name, row in zip(played.strains, lost, strict=True)
         },
         short=chance(n - int(histogram[0]), n),
-        short_days=mean(played.short_days),
+        short_days=mean(played.short_days, least=0.0),
         short_days_p90=percentile(histogram, TENTH),
-        losses={cause: mean(row) for cause, row in zip(CAUSES, played.losses, strict=True)},
+        losses={cause: mean(row, least=0.0) for cause, row in zip(CAUSES, played.losses, strict=True)},
         lost_by={
             cause: chance(int(count), int(killers.sum()))
             for cause, count in zip(CAUSES, killers, strict=True)
@@ -97,8 +97,10 @@ def chance(hits: int, tries: int) -> Estimate:
     return Estimate(hits / tries, low, high)
 
 
-def mean(values: NDArray[np.integer | np.floating]) -> Estimate:
-    """Mean of one figure a season, with the normal 95 % interval.
+def mean(values: NDArray[np.integer | np.floating], least: float = -math.inf) -> Estimate:
+    """Mean of one figure a season, with the normal 95 % interval; its lower end is not let below `least`.
+
+    One season tells no interval: its ends are infinite.
 
     >>> mean(np.array([1, 2, 3])).value
     2.0
@@ -106,7 +108,8 @@ def mean(values: NDArray[np.integer | np.floating]) -> Estimate:
     middle = float(values.mean())
     spread = float(values.std(ddof=1)) if values.size > 1 else math.inf
     reach = Z_95 * spread / math.sqrt(values.size)
-    return Estimate(middle, middle - reach, middle + reach)
+    low = -math.inf if math.isinf(reach) else max(least, middle - reach)
+    return Estimate(middle, low, middle + reach)
 
 
 def percentile(histogram: NDArray[np.integer], share: float) -> Estimate:
