@@ -16,11 +16,17 @@ from command_pages import command_pages, log_options, reckon_pages
 from plan_keys import key_table, tables
 
 from greenrota.culture.medium import Medium, media
+from greenrota.culture.sanitation import CAUTIONS
 from greenrota.culture.strain import Strain, strains
 from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS
 from greenrota.planfile.spelling import KINDS as QUANTITIES
 from greenrota.planfile.spelling import SPELLINGS
 from greenrota.rota.score import MEANINGS, WEIGHTS
+from greenrota.rota.supplies import NOTHING, Supplies
+from greenrota.rota.task import CARRYING, CLEANING, STRAIN_TOOLS
+from greenrota.rota.task import CAUTIONS as CARE
+from greenrota.rota.task import KINDS as TASKS
+from greenrota.views import bench, visitor_note
 
 ROOT = Path(__file__).parents[2]
 PAGES = (
@@ -119,6 +125,29 @@ def weight_table() -> str:
     return _table(("term", "counts", "weight"), rows)
 
 
+def caution_table() -> str:
+    """Every caution: its text, the tasks and the answers that show it, its source and status."""
+    used = Supplies({"f2": 1.0}, NOTHING, 1.0, 1.0, 1.0, 1, 1.0, 1.0, 1.0).cautions
+    answers = {
+        **{f"reckon {name}": keys for name, keys in bench.CARE.items()},
+        "supplies": used,
+        "log crashed": CLEANING,
+        "log condemned": CLEANING,
+        "away --note": visitor_note.CARE,
+        "card --nutrient": ("nutrient",),
+    }
+    rows = []
+    for key, told in CAUTIONS.items():
+        kinds = [kind for kind in TASKS if key in CARE[kind]]
+        kinds += ["prepare before a start"] if key in CLEANING else []
+        kinds += [f"{', '.join(sorted(CARRYING))} with several strains"] if key == STRAIN_TOOLS else []
+        shown = [f"`{name}`" for name, keys in answers.items() if key in keys]
+        rows.append(
+            (f"`{key}`", told.text, ", ".join(kinds), ", ".join(shown) or "-", told.status, told.source)
+        )
+    return _table(("caution", "text", "at tasks", "in answers", "status", "source"), rows)
+
+
 MADE: dict[str, Callable[[], str]] = {
     **{f"plan-{name}": partial(key_table, name) for name in tables()},
     "units": unit_table,
@@ -130,6 +159,7 @@ MADE: dict[str, Callable[[], str]] = {
     "strains": strain_tables,
     "media": medium_tables,
     "weights": weight_table,
+    "cautions": caution_table,
 }
 
 

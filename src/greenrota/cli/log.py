@@ -13,7 +13,7 @@ from greenrota.cli import completion, out
 from greenrota.cli.entry_values import entry_from, with_defaults
 from greenrota.cli.options import iso_day
 from greenrota.cli.plan_path import find_plan
-from greenrota.cli.record import record, tell_what_follows
+from greenrota.cli.record import record, tell_care_in_cleaning, tell_what_follows
 from greenrota.cli.rota_at import Papers, read_papers, tell
 from greenrota.cli.vessel_name import known_subject, known_vessel
 from greenrota.errors import Place, Problem, ProblemsFound
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from greenrota.rota.rota import Rota
 
 _DONE = "done"
+_LOST = ("crashed", "condemned")  # kinds after which something is emptied out and cleaned
 _WHOLE_SHELF = ("void", "note")  # kinds that may concern no vessel at all
 _OF_ANYTHING = (
     "cleared",
@@ -135,6 +136,8 @@ def log(
     rota = after.rota(last)
     tell(after.problems(rota))
     tell_what_follows(rota, last)
+    if kind in _LOST:
+        tell_care_in_cleaning(subjects)
     if kind == "crashed":
         out.note("greenrota changes shows what became of the rota")
 

@@ -98,3 +98,10 @@ def tell_what_follows(rota: Rota, on: date) -> None:
     out.write("\n".join(lines) if lines else f"next: nothing more through {day_text(rota.through)}")
     if warnings := warnings_text(urgent(rota), width):
         out.note(warnings)
+
+
+def tell_care_in_cleaning(names: Sequence[str]) -> None:
+    """What to mind where a culture was lost: the jar is cleaned now, not only when it is started again."""
+    from greenrota.views.care import cleaning
+
+    out.note(cleaning(names, out.screen_width()))

@@ -99,9 +99,10 @@ _TEXTS = (
     Caution(
         "bleach_kind",
         "Use plain household bleach of 5 to 9 % hypochlorite: not scented, not colour-safe, not splash-less. "
-        "The bottle's label comes first.",
-        "CDC advice on bleach for disinfection, as quoted by others",
-        "copy",
+        "Keep it in its own labelled bottle, away from food and children. The bottle's label comes first.",
+        "kind: CDC advice on bleach for disinfection, as quoted by others; "
+        f"bottle and food: {_POISON_ADVICE}; children: no source",
+        "from memory",
     ),
     Caution(
         "bleach_rinse",
@@ -158,7 +159,7 @@ _TEXTS = (
         "nutrient",
         "Keep concentrates in their own labelled bottles, never in a food or drink container, away from food "
         "and children. If swallowed, call the local poison centre.",
-        f"bottles and food: {_POISON_ADVICE}; children: no source",
+        f"bottles and food: {_POISON_ADVICE}; children and poison centre: no source",
         "from memory",
     ),
     Caution(

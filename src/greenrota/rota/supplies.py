@@ -22,7 +22,6 @@ BLEACH_PERCENT = 5.0  # the weakest of the usable range, 5-9 % (CDC advice, copy
 RINSES = 2  # brim volumes of fresh water after the soak, before the chlorine test; our choice
 DRY_ML = 1e-6  # rounding of the arithmetic; our choice
 NOTHING: Mapping[str, float] = MappingProxyType({})
-CAUTION_KEYS = (*CLEANING, "nutrient")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +41,12 @@ class Supplies:
     bleach_ml: float
     cleaning_ml: float
     feed_ml: float
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Cautions of what is bought and used: bleach only where something is cleaned with it."""
+        salt = ("mains",) if self.salt_g else ()
+        return (*(CLEANING if self.cleanings else ()), *salt, *(("nutrient",) if self.nutrient_ml else ()))
 
     @property
     def fresh_water_ml(self) -> float:

@@ -6,6 +6,9 @@ outside the range of a formula.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from greenrota.culture.count import count_density
 from greenrota.culture.dose import dose_ml, drops
 from greenrota.culture.light import (
@@ -25,12 +28,22 @@ from greenrota.culture.seawater import (
     reference_salinity_g_per_kg,
     salinity_from_gravity,
 )
+from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.reckoning import Reckoning
 
 _DROPS_COUNTED = 60  # our choice: nobody counts more drops than that
 
-_BLEACH_CARE = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water")
+# Where each answer leads the hands: salt water beside pumps and heaters, the concentrate, bleach.
+CARE: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "salt": ("mains",),
+        "dilute": ("mains",),
+        "topup": ("mains",),
+        "dose": ("nutrient",),
+        "bleach": ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water"),
+    }
+)
 
 
 def salinity_answer(value: float, is_gravity: bool, hydrometer: Hydrometer, sample_c: float) -> Reckoning:
@@ -79,6 +92,7 @@ def salt_answer(
             "temperature_c": temperature_c,
             "hydration": hydration,
         },
+        _told("salt"),
     )
 
 
@@ -104,6 +118,7 @@ def dilute_answer(
             "volume_l": volume_l,
             "salinity_psu": salinity_psu,
         },
+        _told("dilute"),
     )
 
 
@@ -126,6 +141,7 @@ def topup_answer(
             ),
         ),
         {"fresh_l": fresh_l, "volume_l": volume_l, "now_psu": now_psu, "goal_psu": goal_psu},
+        _told("topup"),
     )
 
 
@@ -153,7 +169,7 @@ def dose_answer(
         keys = ("nitrogen_umol_per_l", "phosphorus_umol_per_l", "silicon_umol_per_l")
         figures |= dict(zip(keys, brought, strict=True))
         lines.append(("brings", "N {:.0f}, P {:.0f}, Si {:.0f} umol/L".format(*brought)))
-    return Reckoning("dose", tuple(lines), figures)
+    return Reckoning("dose", tuple(lines), figures, _told("dose"))
 
 
 def count_answer(cells: int, squares: float, times_diluted: float, confidence: float) -> Reckoning:
@@ -168,7 +184,10 @@ def count_answer(cells: int, squares: float, times_diluted: float, confidence: f
         "count",
         (
             ("density", f"{amount.density(found.density_per_ml)} cells/mL"),
-            ("interval", f"{low} to {high} cells/mL at {100 * confidence:g} %, from {cells} cells alone"),
+            (
+                "interval",
+                f"{low} to {high} cells/mL at {100 * confidence:g} %, from {numbered(cells, 'cell')} alone",
+            ),
             ("left out", "pipetting and clumps: a second sample shows them"),
         ),
         {
@@ -208,7 +227,7 @@ def bleach_answer(volume_l: float, mg_per_l: float, percent: float, units: str =
             "thiosulphate_high_g": salt.practice_high_g,
             "thiosulphate_ceiling_g": salt.ceiling_g,
         },
-        tuple(caution(key).text for key in _BLEACH_CARE),
+        _told("bleach"),
     )
 
 
@@ -242,6 +261,10 @@ def light_answer(lux: float, light_h: float, lamp_on_h: float) -> Reckoning:
             "lamp_off": off,
         },
     )
+
+
+def _told(answer: str) -> tuple[str, ...]:
+    return tuple(caution(key).text for key in CARE[answer])
 
 
 def _litres(volume_l: float, units: str = "metric") -> str:

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from string import ascii_lowercase
 
 from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.task import KINDS, Task
-from greenrota.views.lettering import hanging
+from greenrota.rota.task import CLEANING, KINDS, Task
+from greenrota.rota.wording import numbered
+from greenrota.views.lettering import hanging, printable
 
 
 def letters(tasks: Iterable[Task]) -> dict[str, str]:
@@ -31,28 +32,37 @@ def take_care(tasks: Sequence[Task], width: int | None = None) -> str:
         return ""
     lines = hanging("", "Take care (the letters stand beside the tasks)", width)
     for key, letter in known.items():
-        text = f"{CAUTIONS[key].text} [{_concerned(tasks, key)}]"
+        text = f"{CAUTIONS[key].text} [{concerned(tasks, key)}]"
         lines += hanging(f"{letter}  ", text, width)
     return "\n".join(lines)
 
 
-def _concerned(tasks: Sequence[Task], key: str) -> str:
-    concerned = [task for task in tasks if key in task.cautions]
-    kinds = [kind for kind in KINDS if any(task.kind == kind for task in concerned)]
-    return f"{', '.join(kinds)}; {len(concerned)} task{'s' if len(concerned) > 1 else ''}"
+def concerned(tasks: Sequence[Task], key: str) -> str:
+    """Which kinds of task carry a caution, and how many tasks."""
+    found = [task for task in tasks if key in task.cautions]
+    kinds = [kind for kind in KINDS if any(task.kind == kind for task in found)]
+    return f"{', '.join(kinds)}; {numbered(len(found), 'task')}"
+
+
+def cleaning(names: Iterable[str], width: int | None = None) -> str:
+    """What to mind when a lost culture is emptied out and its vessel or bottle cleaned, every caution whole."""
+    lines = hanging("", f"Take care when you empty and clean {printable(', '.join(names))}", width, 2)
+    return "\n".join(
+        [*lines, *(line for key in CLEANING for line in hanging("- ", CAUTIONS[key].text, width))]
+    )
 
 
 # Each caution in a few words, for a screen that can not hold its whole text; the same statuses as there.
 _IN_SHORT = {
     "bleach": "bleach never with another cleaner: poisonous gas",
-    "bleach_kind": "plain bleach only",
+    "bleach_kind": "plain bleach only, away from children",
     "bleach_rinse": "rinse bleach out before acid or nutrient",
     "chlorine_test": "no culture in before chlorine reads zero",
     "mains": "RCD/GFCI and drip loops, unplug before hands go in",
     "glass": "lift full jars dry, from below",
-    "hot_water": "hot water scalds and cracks cold glass",
-    "air_line": "air pump above the water, vent open",
-    "food_fridge": "label NOT FOOD",
+    "hot_water": "hot water scalds, cracks cold glass, never onto bleach",
+    "air_line": "air pump above the water, vent open, no tube pinched",
+    "food_fridge": "label NOT FOOD, out of children's reach",
     "nutrient": "concentrates away from food and children",
     "strain_tools": "own tools for each strain",
 }

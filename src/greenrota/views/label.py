@@ -16,6 +16,9 @@ from greenrota.views.markup import Markup, element
 from greenrota.views.page import Paper, document, named, paper_css
 
 NOT_FOOD = "NOT FOOD"
+FROM_CHILDREN = (
+    "keep from children"  # on every bottle, for it stands where hands reach; the caution is `food_fridge`
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +80,7 @@ def _feed_labels(rota: Rota, until: date) -> Iterable[Label]:
                 f"harvested {lot.on}",
                 f"feed until {last}",
                 f"{amount.density(lot.broth.density_per_ml)} cells/mL",
+                FROM_CHILDREN,
             )
             yield Label(f"feed {lot.batch}", lot.batch, lines)
 
@@ -93,6 +97,7 @@ def _bottle_label(bottle: Bottle) -> Label:
         bottle.strain,
         f"{kind}, since {bottle.filled}",
         f"{amount.density(bottle.density_per_ml)} cells/mL",
+        FROM_CHILDREN,
     ]
     return Label(name if kind == "starter" else f"back-up {name}", bottle.id, tuple(lines))
 
@@ -100,9 +105,8 @@ def _bottle_label(bottle: Bottle) -> Label:
 def _nutrient_label(nutrient: Nutrient) -> Label:
     opened = "opened ________" if nutrient.opened is None else f"opened {nutrient.opened}"
     dose = f"{nutrient.dose_ml_per_l:.3g} mL for each litre"
-    return Label(
-        nutrient.name, f"nutrient:{nutrient.name}", ("nutrient", nutrient.medium.title, dose, opened)
-    )
+    lines = ("nutrient", nutrient.medium.title, dose, opened, FROM_CHILDREN)
+    return Label(nutrient.name, f"nutrient:{nutrient.name}", lines)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@ from greenrota.rota.cost import Cost, cost
 from greenrota.rota.rota import Rota
 from greenrota.rota.supplies import (
     BLEACH_PERCENT,
-    CAUTION_KEYS,
     RINSES,
     SOAK_CHLORINE_MG_PER_L,
     Purchase,
@@ -19,6 +18,7 @@ from greenrota.rota.supplies import (
     shopping,
     supplies,
 )
+from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.day import day_text
 from greenrota.views.figure import figure
@@ -40,7 +40,8 @@ def supplies_page(rota: Rota, width: int | None = None) -> str:
     costs = cost(rota.plan, used)
     if costs.items:
         blocks.append("\n".join(_costs(costs)))
-    blocks.append("\n".join(("Take care", *(CAUTIONS[key].text for key in CAUTION_KEYS))))
+    if used.cautions:
+        blocks.append("\n".join(("Take care", *(CAUTIONS[key].text for key in used.cautions))))
     return "\n\n".join(block if width is None else _wrapped(block, width) for block in blocks)
 
 
@@ -95,7 +96,7 @@ def _notes(used: Supplies) -> str:
         "what evaporates is not counted, top it up with fresh water."
     ]
     if used.cleanings:
-        soaks = f"{used.cleanings} cleaning{'' if used.cleanings == 1 else 's'}"
+        soaks = numbered(used.cleanings, "cleaning")
         lines.append(
             f"Bleach of {BLEACH_PERCENT:g} % for {soaks}: a brimful soak at {SOAK_CHLORINE_MG_PER_L:g} mg/L "
             f"and {RINSES} rinses take {amount.volume(used.cleaning_ml)} of fresh water."
@@ -115,7 +116,7 @@ def _purchase(purchase: Purchase, units: str) -> str:
     measured = amount.volume if purchase.unit == "mL" else amount.mass
     text = f"{purchase.what}: {measured(purchase.amount, units)}"
     if purchase.bottles is not None:
-        text += f", {purchase.bottles} bottle{'' if purchase.bottles == 1 else 's'}"
+        text += f", {numbered(purchase.bottles, 'bottle')}"
     return text if purchase.by is None else f"{text}, by {day_text(purchase.by)}"
 
 
@@ -152,7 +153,7 @@ def supplies_json(rota: Rota) -> str:
         "feed_ml": figure(used.feed_ml),
         "buy": [_bought(purchase) for purchase in shopping(rota.plan, rota.tasks, rota.poured)],
         "cost": _cost(costs) if costs.items else None,
-        "cautions": [CAUTIONS[key].text for key in CAUTION_KEYS],
+        "cautions": [CAUTIONS[key].text for key in used.cautions],
     }
     return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
 

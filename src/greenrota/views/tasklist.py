@@ -16,6 +16,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.task import Amounts, Task
 from greenrota.rota.why import Why
 from greenrota.views.agenda import why as reason_of
+from greenrota.views.care import concerned
 from greenrota.views.day import day_text
 from greenrota.views.figure import figure
 from greenrota.views.lettering import printable
@@ -154,7 +155,7 @@ def tasks_markdown(rota: Rota, tasks: Sequence[Task]) -> str:
     ]
     keys = dict.fromkeys(key for task in tasks for key in task.cautions)
     lines = [_row(titles), _row(["---"] * len(titles)), *map(_row, rows)]
-    return "\n".join([*lines, "", *(f"- {CAUTIONS[key].text}" for key in keys)])
+    return "\n".join([*lines, "", *(f"- {CAUTIONS[key].text} [{concerned(tasks, key)}]" for key in keys)])
 
 
 def _row(cells: Iterable[str]) -> str:

@@ -1,0 +1,193 @@
+"""Every caution of a task is whole in every view that shows the task, and its letter stands at the task.
+
+Truth: the cautions that a task carries (`test_cautions` holds those against what the hands do); which views show tasks
+is derived by hand from the commands.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from functools import cache
+from html import unescape
+
+import pytest
+from made_papers import plan_of, rota_of
+
+from greenrota.culture.medium import media
+from greenrota.culture.sanitation import CAUTIONS
+from greenrota.culture.seawater import Hydrometer
+from greenrota.rota.departure import departures
+from greenrota.rota.plan import Away, CyclePlan, Work
+from greenrota.rota.rota import Rota
+from greenrota.rota.schedule import schedule
+from greenrota.rota.supplies import supplies
+from greenrota.rota.task import CAUTIONS as CARE
+from greenrota.rota.task import CLEANING, KINDS, Task
+from greenrota.views import bench, visitor_note
+from greenrota.views.agenda import agenda
+from greenrota.views.appointment import renewed
+from greenrota.views.away import away_page
+from greenrota.views.card import card_text, nutrient_card, vessel_card
+from greenrota.views.care import cleaning, letters, marked
+from greenrota.views.label import FROM_CHILDREN, NOT_FOOD, Cut, labels, labels_html
+from greenrota.views.page import PAPERS
+from greenrota.views.reckoning import Reckoning, render_reckoning
+from greenrota.views.sheet import sheet_html
+from greenrota.views.supplies import supplies_page
+from greenrota.views.tasklist import tasks_csv, tasks_json, tasks_markdown
+from greenrota.views.today import today_page
+
+SCREEN = 80
+
+
+@cache
+def rota() -> Rota:
+    """Two jars worked so that every kind of task occurs."""
+    plan = plan_of(2)
+    away = Away(plan.start.replace(day=20), plan.start.replace(day=22))
+    cycle = CyclePlan(inoculum=0.25, days=7, feed_day=4, renew_after=1)
+    return schedule(replace(plan, work=Work(), cycle=cycle, away=(away,)))
+
+
+def flat(text: str) -> str:
+    """A page without its line ends, margins, tags and escapes, so that a text is found however it was folded."""
+    return " ".join(re.sub(r"<[^>]+>", " ", unescape(text)).split())
+
+
+def whole(page: str, tasks: Sequence[Task]) -> None:
+    told = flat(page)
+    for task in tasks:
+        for key in task.cautions:
+            assert CAUTIONS[key].text in told, (task.id, key)
+
+
+def test_every_kind_of_task_is_walked_and_every_caution_of_one_jar_too() -> None:
+    assert {task.kind for task in rota().tasks} == set(KINDS)
+    assert {key for task in rota().tasks for key in task.cautions} == set(CAUTIONS) - {"strain_tools"}
+
+
+PAGES: dict[str, Callable[[Sequence[Task]], str]] = {
+    "a pipe": lambda tasks: agenda(rota(), tasks),
+    "a screen": lambda tasks: agenda(rota(), tasks, SCREEN),
+    "markdown": lambda tasks: tasks_markdown(rota(), tasks),
+    "sheet": lambda tasks: sheet_html(rota(), tasks, PAPERS["a4"]),
+}
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_list_of_one_kind_tells_all_its_cautions(page: str, kind: str) -> None:
+    tasks = [task for task in rota().tasks if task.kind == kind]
+    whole(PAGES[page](tasks), tasks)
+
+
+@pytest.mark.parametrize("page", ["a pipe", "a screen", "sheet"])
+def test_the_letters_stand_at_the_task(page: str) -> None:
+    for task in rota().tasks:
+        told = flat(PAGES[page]([task]))
+        assert re.search(rf"{task.kind} {task.batch} {marked(task, letters([task]))} ", told), task.id
+
+
+def test_every_row_and_object_carries_its_own() -> None:
+    rows = list(csv.DictReader(io.StringIO(tasks_csv(rota().tasks))))
+    objects = json.loads(tasks_json(rota(), rota().tasks))["tasks"]
+    for task, row, told in zip(rota().tasks, rows, objects, strict=True):
+        wanted = [CAUTIONS[key].text for key in task.cautions]
+        assert told["cautions"] == wanted
+        assert row["cautions"].split(" | ") == wanted
+
+
+def test_every_appointment_carries_its_own() -> None:
+    found = renewed({}, rota(), False, rota().as_of, datetime(2027, 2, 1, tzinfo=UTC)).appointments
+    told = {each.summary.split(":")[0]: each.told for each in found}
+    for task in rota().tasks:
+        whole(told[f"{task.kind} {task.batch}"], [task])
+
+
+@pytest.mark.parametrize("width", [None, SCREEN])
+def test_every_day_tells_what_is_due_on_it(width: int | None) -> None:
+    for on in {task.on for task in rota().tasks}:
+        whole(today_page(rota(), on, width), [task for task in rota().tasks if task.on == on])
+
+
+def test_the_days_before_leaving_too_and_the_visitor() -> None:
+    found = departures(rota())
+    tasks = [task for each in found for task in each.tasks]
+    assert tasks
+    page = away_page(rota(), found, SCREEN)
+    whole(page, tasks)
+    for key in visitor_note.CARE:
+        assert CAUTIONS[key].text in flat(page)
+
+
+def test_cards_tell_of_all_that_stands_on_them() -> None:
+    assert CAUTIONS["nutrient"].text in card_text(nutrient_card(rota(), "f2"))
+    vessel = flat(card_text(vessel_card(rota(), "v0"), SCREEN))
+    for kind in ("start", "reseed", "feed", "harvest"):  # the amounts that the card gives
+        assert all(CAUTIONS[key].text in vessel for key in CARE[kind]), kind
+
+
+def test_bottles_are_no_food_and_nothing_for_children() -> None:
+    vessels = {f"{vessel.name}/" for vessel in rota().plan.vessels}
+    told = labels(rota(), rota().through)
+    bottles = [label for label in told if not label.title.startswith(tuple(vessels))]
+    assert {label.title.split()[0] for label in bottles} == {"feed", "back-up", "bought", "f2"}
+    assert all(FROM_CHILDREN in label.lines for label in bottles)
+    page = flat(labels_html(told, Cut(62.0, 38.0), PAPERS["a4"], [None] * len(told)))
+    assert page.count(NOT_FOOD) == len(told)
+    assert page.count(FROM_CHILDREN) == len(bottles)
+
+
+def test_a_lost_culture_is_cleaned_with_every_caution_at_hand() -> None:
+    page = flat(cleaning(["north", "south"], SCREEN))
+    assert "north, south" in page
+    assert all(CAUTIONS[key].text in page for key in CLEANING)
+
+
+ANSWERS: dict[str, Reckoning] = {
+    "salt": bench.salt_answer(4.0, 26.0, 25.0, 0.1),
+    "dilute": bench.dilute_answer(4.0, 26.0, 35.0, 25.0),
+    "topup": bench.topup_answer(3.8, 28.0, 26.0, 25.0),
+    "dose": bench.dose_answer(4.0, 0.2, 1.0, media()["f/2"]),
+    "bleach": bench.bleach_answer(4.0, 200.0, 5.25),
+}
+
+
+@pytest.mark.parametrize("name", ANSWERS)
+def test_an_answer_that_leads_to_a_danger_names_it(name: str) -> None:
+    page = flat(render_reckoning(ANSWERS[name], SCREEN).replace("caution", ""))
+    assert bench.CARE[name]
+    assert all(CAUTIONS[key].text in page for key in bench.CARE[name])
+
+
+def test_an_answer_that_leads_to_none_stays_silent() -> None:
+    """A caution at every turn is read at none."""
+    quiet = (
+        bench.salinity_answer(1.02, True, Hydrometer(25.0, 25.0), 25.0),
+        bench.count_answer(100, 4.0, 1.0, 0.95),
+        bench.light_answer(4000.0, 14.0, 8.0),
+    )
+    assert set(bench.CARE) == set(ANSWERS)
+    assert not any(answer.cautions for answer in quiet)
+
+
+def test_what_is_bought_is_told_with_its_cautions_and_nothing_else() -> None:
+    page, used = flat(supplies_page(rota(), SCREEN)), supplies(rota().plan, rota().tasks)
+    assert set(used.cautions) == {*CLEANING, "mains", "nutrient"}
+    assert all(CAUTIONS[key].text in page for key in used.cautions)
+    feeds = supplies(rota().plan, [task for task in rota().tasks if task.kind == "feed"])
+    assert feeds.cautions == ("nutrient",)
+    assert supplies(rota().plan, ()).cautions == ()
+
+
+def test_few_words_stay_few() -> None:
+    """The longest day of a small shelf: the block of cautions must not bury the work. Limits: our choice."""
+    assert all(len(told.text) <= 260 for told in CAUTIONS.values())
+    for task in rota_of(2).tasks:
+        assert len(task.cautions) <= 7, task.id
