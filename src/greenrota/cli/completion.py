@@ -6,7 +6,6 @@ names. Names with a space are left out, for shells do not agree on how to quote 
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -59,6 +58,8 @@ def _beginning(incomplete: str, words: Iterable[str]) -> list[str]:
 
 
 def _names(ctx: typer.Context, table: str) -> list[str]:
+    import tomllib
+
     try:
         path = find_plan(_given(ctx), Path.cwd())
         told: Any = tomllib.loads(path.read_text(encoding="utf-8"))

@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from greenrota import load
 from greenrota.cli import clock, out
 from greenrota.cli.meter import meter
 from greenrota.cli.plan_path import logbook_path
@@ -58,18 +59,16 @@ def planned(plan: Plan, entries: Sequence[Entry], on: date) -> Rota:
 
 def load_plan(path: Path) -> Plan:
     """The plan of a file; ProblemsFound with every problem in it."""
-    from greenrota.planfile.load import read_plan_bytes
-
-    return read_plan_bytes(path.read_bytes(), str(path))
+    return load(path)
 
 
 def read_papers(path: Path) -> Papers:
     """The plan of a file and the logbook beside it; ProblemsFound if the plan is wrong or the book unreadable."""
     from greenrota.logbook.book import standing
-    from greenrota.logbook.store import load
+    from greenrota.logbook.store import load as load_book
 
     plan = load_plan(path)
-    book = load(logbook_path(path))
+    book = load_book(logbook_path(path))
     return Papers(path, plan, book, standing(book.entries))
 
 
