@@ -138,7 +138,7 @@ def test_every_filling_adds_up(name: str) -> None:
         salt = salt_g(
             amounts.seawater_ml / 1000.0,
             plan.water.salinity_psu,
-            plan.room_temperature_c,
+            vessel.temperature_c,
             plan.water.salt_hydration,
         )
         assert amounts.salt_g == pytest.approx(salt, rel=2e-3)  # seawater of 20 or 30 degC weighs 0.2 % less

@@ -22,7 +22,6 @@ def example_plan(**changes: object) -> Plan:
         start=START,
         days=31,
         strains={"tetraselmis": strains()["tetraselmis"]},
-        room_temperature_c=22.0,
         water=Water(salinity_psu=26.0),
         nutrients={"f2": Nutrient("f2", media()["f/2"], dose_ml_per_l=0.20, bottle_ml=250.0)},
         starters=(Starter("bought", "tetraselmis", 500.0, 2e6, START - timedelta(days=2)),),
@@ -98,7 +97,6 @@ def plans(draw: st.DrawFn, most_days: int = 62, most_vessels: int = 6) -> Plan:
         start=START,
         days=draw(st.sampled_from((1, 14, 31, most_days)) | st.integers(1, most_days)),
         strains={name: strains()[name] for name in in_use},
-        room_temperature_c=room_c,
         water=Water(draw(st.sampled_from((26.0, 35.0, 20.0)) | st.floats(0.5, 42.0))),
         nutrients={
             "f2": Nutrient("f2", media()["f/2"], 0.20),
@@ -127,7 +125,6 @@ def lively_plans(draw: st.DrawFn, most_days: int = 40, most_vessels: int = 4) ->
         start=START,
         days=draw(st.integers(12, most_days)),
         strains={name: strains()[name] for name in in_use},
-        room_temperature_c=22.0,
         water=Water(26.0),
         nutrients={"f2": Nutrient("f2", media()["f/2"], 0.20)},
         starters=tuple(

@@ -25,7 +25,6 @@ def test_every_promised_key() -> None:
     plan = loaded(FULL)
     assert (plan.name, plan.start, plan.days, plan.units) == ("shelf", date(2027, 2, 1), 31, "metric")
     assert plan.through == date(2027, 3, 3)
-    assert plan.room_temperature_c == 22.0
     assert plan.water == Water(26.0, 0.10)
     assert plan.nutrients == {"f2": Nutrient("f2", media()["f/2"], 0.2, 250.0)}
     assert plan.starters == (Starter("bought", "tetraselmis", 500.0, 2e6, date(2027, 1, 30), 0.25),)
@@ -36,12 +35,11 @@ def test_every_promised_key() -> None:
     assert plan.away == (Away(date(2027, 2, 13), date(2027, 2, 17)),)
     own = plan.strains["tetraselmis"]
     assert (own.rate_per_day, own.ceiling_per_ml, own.ceiling_exponent) == (0.55, 1.3e6, 0.0)
-    assert plan.own_figures == {"tetraselmis": {"rate_per_day", "ceiling_per_ml"}}
 
 
 def test_what_is_left_out() -> None:
     plan = loaded(SHORT)
-    assert (plan.starters, plan.away, plan.tank, plan.own_figures) == ((), (), None, {})
+    assert (plan.starters, plan.away, plan.tank) == ((), (), None)
     assert (plan.cycle, plan.work) == (CyclePlan(), Work())
     assert plan.strains == {"tetraselmis": strains()["tetraselmis"]}
     assert plan.vessels[0].light_lux is None and plan.vessels[0].air_l_per_min is None
@@ -95,7 +93,6 @@ def test_a_new_strain_on_a_built_in_one() -> None:
     strain, base = plan.strains["mine"], strains()["isochrysis"]
     assert (strain.name, strain.rate_per_day) == ("mine", 0.4)
     assert (strain.ceiling_per_ml, strain.ceiling_exponent) == (base.ceiling_per_ml, base.ceiling_exponent)
-    assert plan.own_figures == {"mine": {"rate_per_day"}}
 
 
 @pytest.mark.parametrize("name", ["2", "north-2 left_side", "Süd", "槽一", "वन", "x" * 40])

@@ -12,7 +12,7 @@ from made_plans import START, example_plan
 
 from greenrota.culture.growth import density
 from greenrota.logbook.entry import Entry, Value
-from greenrota.rota.change import Change, changes_since, compare, first_day_told_anew
+from greenrota.rota.change import Change, compare, first_day_told_anew
 from greenrota.rota.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, pedigree
 from greenrota.rota.plan import CyclePlan
 from greenrota.rota.rota import Rota
@@ -154,14 +154,14 @@ def lived() -> tuple[list[Entry], Rota]:
 
 def test_a_crash_is_the_reason_of_what_it_drops() -> None:
     told, now = lived()
-    changes = changes_since(example_plan(), told, 1, now.as_of)
-    assert changes.since == now.as_of
+    changes = compare(schedule(example_plan(), told[:-1], now.as_of), now, now.as_of)
+    assert first_day_told_anew(told[:-1], told, now.as_of) == now.as_of
     dropped = {change.id: change.reason for change in changes.changes if change.change == "dropped"}
     assert dropped["south/1/harvest"] == f"south/1 crashed on {now.as_of} (heat)"
     assert "south/2/start" in {change.id for change in changes.changes if change.change == "new"}
     days = [(change.after or change.before).on for change in changes.changes]  # type: ignore[union-attr]
     assert days == sorted(days)
-    assert changes_since(example_plan(), told, 0, now.as_of).changes == ()
+    assert compare(now, schedule(example_plan(), told, now.as_of), now.as_of).changes == ()
     # what is done is not dropped
     assert not {change.id for change in changes.changes} & {"south/1/start", "north/1/start"}
 

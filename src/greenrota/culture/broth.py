@@ -12,6 +12,7 @@ from typing import NamedTuple
 from greenrota.culture.growth import days_to_density, density
 from greenrota.culture.strain import Strain
 
+ML_PER_L = 1000.0  # a litre is a cubic decimetre (SI)
 # cells/mL carried by 1 umol/L at 1 pmol/cell: 1e-6 mol/L = 1e-9 mol/mL over 1e-12 mol/cell (arithmetic)
 CELLS_PER_UMOL_L_PER_PMOL = 1000.0
 

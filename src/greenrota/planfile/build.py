@@ -41,7 +41,6 @@ def plan(tables: PlanTable) -> Plan:
         start=tables.rota.start,
         days=tables.rota.days,
         strains=MappingProxyType({name: _strain(name, tables.strain.get(name)) for name in sorted(used)}),
-        room_temperature_c=tables.room.temperature,
         water=Water(tables.water.salinity, tables.water.salt_hydration),
         nutrients=MappingProxyType({table.name: _nutrient(table, every_medium) for table in tables.nutrient}),
         starters=starters,
@@ -50,9 +49,6 @@ def plan(tables: PlanTable) -> Plan:
         tank=_tank(tables),
         work=_work(tables),
         away=tuple(sorted((Away(table.first, table.last) for table in tables.away), key=lambda a: a.first)),
-        own_figures=MappingProxyType(
-            {name: _own_figures(table) for name, table in tables.strain.items() if name in used}
-        ),
         units=tables.output.units,
         task_hour_h=tables.output.hour,
         consumers=tuple(_consumer(table) for table in tables.consumer),
@@ -125,11 +121,6 @@ def _strain(name: str, own: StrainTable | None) -> Strain:
     if own.ceiling is not None:
         strain = replace(strain, ceiling_per_ml=own.ceiling, ceiling_exponent=0.0)
     return strain
-
-
-def _own_figures(own: StrainTable) -> frozenset[str]:
-    given = {"rate_per_day": own.rate, "ceiling_per_ml": own.ceiling}
-    return frozenset(name for name, figure in given.items() if figure is not None)
 
 
 def _tank(tables: PlanTable) -> Tank | None:

@@ -7,9 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from greenrota.logbook.entry import Entry
-from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
-from greenrota.rota.schedule import schedule
 from greenrota.rota.task import Amounts, Task
 
 SAME_SHARE = 0.005  # amounts that differ by less than half a percent are the same pour; our choice
@@ -34,17 +32,6 @@ class Changes:
     since: date
     kept: int
     changes: tuple[Change, ...]
-
-
-def changes_since(plan: Plan, entries: Sequence[Entry], newest: int, as_of: date) -> Changes:
-    """What the last `newest` entries of the logbook changed.
-
-    The rota with all entries is set against the rota without them, both as of the same day.
-    """
-    told = [entry for entry in entries if entry.on <= as_of]
-    earlier = told[: len(told) - newest]
-    since = first_day_told_anew(earlier, told, as_of)
-    return compare(schedule(plan, earlier, as_of), schedule(plan, told, as_of), since)
 
 
 def first_day_told_anew(earlier: Sequence[Entry], entries: Sequence[Entry], as_of: date) -> date:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.rota.plan import Plan
-from greenrota.rota.ration import ML_PER_L
 from greenrota.rota.supplies import Supplies
 
 G_PER_KG = 1000.0

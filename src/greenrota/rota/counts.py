@@ -7,12 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from greenrota.culture.broth import Broth, ceiling
+from greenrota.culture.broth import ML_PER_L, Broth, ceiling
 from greenrota.culture.count import LARGE_SQUARE_ML
 from greenrota.culture.course import Event, Reading, Start, Turn
 from greenrota.logbook.entry import Entry
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.replay import replay
 from greenrota.rota.setting import Setting
 from greenrota.rota.shelf import Shelf

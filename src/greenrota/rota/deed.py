@@ -10,11 +10,10 @@ from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
-from greenrota.culture.broth import Broth, draw, mix, seawater
+from greenrota.culture.broth import ML_PER_L, Broth, draw, mix, seawater
 from greenrota.rota.bench import Bench
-from greenrota.rota.shelf import Batch, Bottle, Lot, Shelf, Standing
+from greenrota.rota.shelf import Batch, Bottle, Lot, Shelf, Standing, batch_id
 
-ML_PER_L = 1000.0
 FORGIVEN_ML = 1e-6  # rounding of the arithmetic, not of a person; our choice
 
 
@@ -175,7 +174,7 @@ def _living(shelf: Shelf, bench: Bench, on: date) -> Standing:
 def _open_batch(shelf: Shelf, bench: Bench, parent: str, on: date, reseeds: int) -> Batch:
     name = bench.vessel.name
     number = shelf.numbers.get(name, 0) + 1
-    batch = Batch(f"{name}/{number}", name, bench.strain.name, number, parent, on, reseeds)
+    batch = Batch(batch_id(name, number), name, bench.strain.name, number, parent, on, reseeds)
     shelf.numbers[name] = number
     shelf.batches[batch.id] = batch
     return batch

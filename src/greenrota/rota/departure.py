@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from greenrota.culture.broth import Broth
 from greenrota.rota.absence import cause
 from greenrota.rota.ledger import SHORT_ML, LedgerDay, ledger
 from greenrota.rota.opendays import DAY
@@ -33,7 +32,7 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """A vessel that is left alone. Densities in cells per mL, shares of its ceiling.
+    """A vessel that is left alone. Densities in cells per mL; `back_share` of its ceiling.
 
     `ripe_on` and `over_on` as the batch is projected. An empty vessel has no batch, and `restart_on` where one is
     planned; `light_h` is a photoperiod other than the usual one.
@@ -42,7 +41,6 @@ class Left:
     vessel: str
     batch: str | None = None
     leaving_per_ml: float = 0.0
-    leaving_share: float = 0.0
     back_per_ml: float = 0.0
     back_share: float = 0.0
     ripe_on: date | None = None
@@ -148,16 +146,12 @@ def _left(rota: Rota, vessel: str, gone: Away) -> Left:
     back = grown(rota, span, gone.last + DAY)
     choice = choice_of(rota, span.batch.id)
 
-    def share(broth: Broth) -> float:
-        return broth.density_per_ml / rota.benches[vessel].ceiling(broth).per_ml
-
     return Left(
         vessel,
         span.batch.id,
         leaving.density_per_ml,
-        share(leaving),
         back.density_per_ml,
-        share(back),
+        back.density_per_ml / rota.benches[vessel].ceiling(back).per_ml,
         None if choice is None else choice.ahead.ripe_on,
         None if choice is None else choice.ahead.over_on,
         span.light_h,

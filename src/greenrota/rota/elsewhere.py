@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from greenrota.logbook.entry import Entry
 from greenrota.rota.caveat import Caveat
+from greenrota.rota.shelf import batch_id
 
 
 @dataclass(slots=True)
@@ -26,7 +27,7 @@ class Elsewhere:
         number = self.numbers.setdefault(name, 0)
         if entry.kind == "started" or (entry.kind == "reseeded" and name in self.living):
             self.numbers[name] = number + 1
-            self.living[name] = f"{name}/{number + 1}"
+            self.living[name] = batch_id(name, number + 1)
         elif entry.kind in ("crashed", "discarded", "condemned"):
             self.living.pop(name, None)
         return first

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
 from greenrota.rota import deed, guess
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L, Shortfall
+from greenrota.rota.deed import Shortfall
 from greenrota.rota.page import MEASURED_ML, Page, as_measured
+from greenrota.rota.shelf import batch_id
 
 _HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not the harvest; our choice
 
@@ -14,7 +16,7 @@ _HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not
 def prepared(page: Page, entry: Entry, bench: Bench) -> None:
     name = f"{page.shelf.next_batch_id(bench.vessel.name)}/prepare"
     if name in page.told.done:  # that is done already: the one after it, on a shelf with few working days
-        name = f"{bench.vessel.name}/{page.shelf.numbers.get(bench.vessel.name, 0) + 2}/prepare"
+        name = f"{batch_id(bench.vessel.name, page.shelf.numbers.get(bench.vessel.name, 0) + 2)}/prepare"
     page.told.done.add(name)
 
 

@@ -1,27 +1,28 @@
 """Forecast: the shelf walked forward day by day, every batch fed, harvested, re-seeded, renewed and banked.
 
-The walk decides what follows from its rules; harvest and start days can be handed in as `Wishes`, which is
-how the search and the standing rota steer it. Everything is a pure function of what is passed in.
+The walk decides what follows from its rules: for what stands, here; for what stands empty, in `waiting`. Harvest and
+start days can be handed in as `Wishes`, which is how the search and the standing rota steer it. Everything is a pure
+function of what is passed in.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from greenrota.rota import donor, reason, seeding
+from greenrota.culture.broth import ML_PER_L
+from greenrota.rota import donor, reason
 from greenrota.rota.absence import Provision, provision
 from greenrota.rota.agenda import Agenda
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.diary import Diary
 from greenrota.rota.opendays import DAY
 from greenrota.rota.setting import Setting
 from greenrota.rota.shelf import Shelf, Standing
 from greenrota.rota.standpoint import Standpoint
 from greenrota.rota.visit import Choice, Span, Visit, Wishes
+from greenrota.rota.waiting import Waiting
 
 RENEWAL_GAP_DAYS = 3  # between the renewals of two vessels of a strain; our choice
 LATEST_RENEWAL = 3  # re-seeds by which a renewal may be put off for that; our choice
@@ -54,30 +55,24 @@ def forecast(setting: Setting, standpoint: Standpoint, wishes: Wishes) -> Foreca
 class _Walk:
     def __init__(self, setting: Setting, standpoint: Standpoint, wishes: Wishes) -> None:
         self.setting = setting
+        self.standpoint = standpoint
         self.as_of = standpoint.as_of
         self.through = setting.plan.through
         self.suspect = standpoint.suspect
-        self.causes = standpoint.causes
-        self.done = standpoint.done
-        self.renewals = standpoint.renewals
-        self.put_off = standpoint.put_off
         self.diary = Diary(standpoint.shelf.copy(), setting.memory)
         self.diary.emptied.update(standpoint.emptied)
         self.agenda = Agenda(setting, wishes, standpoint.done)
-        self.gifts: dict[str, seeding.Allotment] = {}
-        self.start_options: dict[str, tuple[date, ...]] = {}
-        self.patient: list[str] = []
-        self.urgent: list[str] = []
+        self.waiting = Waiting(setting, standpoint, self.diary, self.agenda)
 
     def run(self) -> Forecast:
         self._take_stock()
-        steps = (self._start_from_gift, self._feed, self._harvest)
+        steps = (self.waiting.start_from_gift, self._feed, self._harvest)
         day = self.as_of
         while day <= self.through:
             for step, vessel in self.agenda.take(day):
                 steps[step](self.setting.benches[vessel], day)
-            if self.urgent and self.setting.open_days.is_open(day):
-                self._serve_urgent(day)
+            if self.waiting.urgent and self.setting.open_days.is_open(day):
+                self.waiting.serve_urgent(day, self.suspect)
             day += DAY
         if self.as_of <= self.through:
             self.diary.close(self.through)
@@ -88,59 +83,21 @@ class _Walk:
             tuple(self.diary.spans),
             tuple(self.agenda.choices.values()),
             self.diary.shelf,
-            tuple(self.patient + self.urgent),
-            self.start_options,
+            tuple(self.waiting.patient + self.waiting.urgent),
+            self.waiting.start_options,
         )
 
     def _take_stock(self) -> None:
-        """Plan the batches that stand, set starters aside, and line up the vessels that wait for an inoculum."""
-        shelf = self.diary.shelf
+        """Plan the batches that stand, and line up the vessels that do not."""
         empty = []
         for name, bench in self.setting.benches.items():
             standing = self.diary.bring_up_to(bench, self.as_of)
             if standing is None:
                 empty.append(name)
             else:
-                self.agenda.plan_batch(bench, standing, self._not_before(name, standing.batch.started + DAY))
-        unused = [name for name in empty if name not in shelf.numbers]
-        opened = self.setting.plan.start
-        first = max(self.as_of, opened)
-        for gift in seeding.allot(shelf, self.setting.benches, self.setting.cycles, unused, first, opened):
-            options = self._start_days(gift)
-            if options:
-                usual = next((day for day in options if day >= gift.first_on), options[-1])
-                self.gifts[gift.vessel] = gift
-                self.start_options[gift.vessel] = options
-                self.agenda.plan_start(gift.vessel, options, usual)
-        growing = {self.setting.benches[name].strain.name for name in (*shelf.standing, *self.gifts)}
-        for name in empty:
-            if name not in self.gifts:
-                hopeful = name in unused and self.setting.benches[name].strain.name in growing
-                (self.patient if hopeful else self.urgent).append(name)
-
-    def _not_before(self, vessel: str, least_on: date) -> date:
-        """The first day from today on a vessel may be started or harvested: not on the day that was skipped."""
-        put_off = self.put_off.get(vessel)
-        return max(self.as_of, least_on, self.as_of if put_off is None else put_off + DAY)
-
-    def _start_days(self, gift: seeding.Allotment) -> tuple[date, ...]:
-        """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
-        least_on = self._not_before(gift.vessel, gift.least_on)
-        good = min(self.through, gift.last_on)
-        last = min(good, least_on + timedelta(days=self.setting.cycles[gift.vessel].days))
-        days = self.setting.open_days.between(least_on, last)
-        first = self.setting.open_days.on_or_after(least_on, good)
-        return tuple(days) if days or first is None else (first,)
-
-    def _start_from_gift(self, bench: Bench, on: date) -> None:
-        gift = self.gifts.pop(bench.vessel.name)
-        self._start(bench, gift.source, gift.volume_ml, on, "first filling, from the starter on hand")
-
-    def _start(self, bench: Bench, source: str, volume_ml: float, on: date, why: str) -> None:
-        batch = self.diary.shelf.batches.get(source)
-        giver = self.setting.benches[batch.vessel] if batch is not None else None
-        self.diary.start(bench, giver, source, volume_ml, on, why)
-        self.agenda.plan_batch(bench, self.diary.shelf.standing[bench.vessel.name], on + DAY)
+                earliest = self.standpoint.not_before(name, standing.batch.started + DAY)
+                self.agenda.plan_batch(bench, standing, earliest)
+        self.waiting.line_up(empty)
 
     def _feed(self, bench: Bench, on: date) -> None:
         standing = self.diary.shelf.standing[bench.vessel.name]
@@ -159,13 +116,13 @@ class _Walk:
             way = self._provision(bench, standing, keep_l, on)
         emptying = renewing or way.park
         if standing.batch.id not in self.suspect:
-            self._give_to_patient(bench, standing, on)
+            self.waiting.give_at_harvest(bench, standing, on)
             self._bank_if_due(bench, way.keep_l, on, emptying)
-        if f"{standing.batch.id}/harvest" not in self.done:
+        if f"{standing.batch.id}/harvest" not in self.standpoint.done:
             self._pour_harvest(bench, way, on, renewing)
         if emptying:
             self.diary.renew(bench, on, way.reason)
-            self.urgent.append(name)
+            self.waiting.urgent.append(name)
         else:
             self.diary.reseed(bench, on, way.light_h, way.reason)
             if standing.batch.id in self.suspect:
@@ -174,7 +131,7 @@ class _Walk:
 
     def _is_time_to_renew(self, bench: Bench, standing: Standing, on: date) -> bool:
         """True after enough re-seeds, unless another vessel of the strain is just being renewed: one at a time."""
-        told = self.renewals.get(standing.batch.id)
+        told = self.standpoint.renewals.get(standing.batch.id)
         if told is not None:
             return told
         late = standing.batch.reseeds - self.setting.cycles[bench.vessel.name].renew_after
@@ -183,7 +140,7 @@ class _Walk:
         own, strain = bench.vessel.name, bench.strain.name
         since = on - timedelta(days=RENEWAL_GAP_DAYS)
         lately = [name for name, emptied in self.diary.emptied_since(since) if emptied < on]
-        kin = (self.setting.benches.get(name) for name in (*self.urgent, *lately) if name != own)
+        kin = (self.setting.benches.get(name) for name in (*self.waiting.urgent, *lately) if name != own)
         return not any(other is not None and other.strain.name == strain for other in kin)
 
     def _provision(self, bench: Bench, standing: Standing, keep_l: float, on: date) -> Provision:
@@ -218,44 +175,10 @@ class _Walk:
                 lambda: reason.of_harvest(bench, standing.broth, ahead, on, renewing),
             )
 
-    def _give_to_patient(self, bench: Bench, standing: Standing, on: date) -> None:
-        """Let one vessel of the strain that never stood yet take its first filling from this harvest."""
-        strain = bench.strain.name
-        waiting = [name for name in self.patient if self.put_off.get(name) != on]
-        name = next((n for n in waiting if self.setting.benches[n].strain.name == strain), None)
-        if name is None:
-            return
-        taker = self.setting.benches[name]
-        volume_ml = donor.harvest_gift_ml(self.setting.cycles, bench, taker, standing)
-        if volume_ml > 0.0:
-            self.patient.remove(name)
-            source = standing.batch.id
-            self._start(taker, source, volume_ml, on, f"first filling, from the harvest of {source}")
-
     def _bank_if_due(self, bench: Bench, keep_l: float, on: date, renewing: bool) -> None:
         standing = self.diary.shelf.standing[bench.vessel.name]
         order = donor.bank_order(self.diary.shelf, self.setting.benches, bench, standing, on, renewing)
-        if f"{standing.batch.id}/bank" in self.done:
+        if f"{standing.batch.id}/bank" in self.standpoint.done:
             return
         if order is not None and order.volume_ml <= (standing.broth.volume_l - keep_l) * ML_PER_L:
             self.diary.bank(bench, order.volume_ml, order.retires, on, order.reason)
-
-    def _serve_urgent(self, on: date) -> None:
-        """Restart emptied vessels from whatever bears it, the day after they were emptied at the earliest."""
-        promised_ml: dict[str, float] = defaultdict(float)
-        for allotted in self.gifts.values():
-            promised_ml[allotted.source] += allotted.volume_ml
-        at = donor.Shelter(
-            self.setting.benches, self.setting.cycles, self.diary.shelf, on, self.suspect, promised_ml
-        )
-        donors: dict[str, list[str]] = {}
-        for name in [n for n in self.urgent if on not in (self.diary.emptied.get(n), self.put_off.get(n))]:
-            bench = self.setting.benches[name]
-            strain = bench.strain.name
-            if strain not in donors:
-                donors[strain] = donor.donor_line(at, strain)
-            gift = donor.best_gift(at, bench, donors[strain])
-            if gift is not None:
-                self.urgent.remove(name)
-                cause = f" after {self.causes[name]}" if name in self.causes else ""
-                self._start(bench, gift.source, gift.volume_ml, on, f"restart{cause} from {gift.reason}")

@@ -5,9 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from greenrota.culture import inoculum
-from greenrota.culture.broth import Broth, bench_ceiling_per_ml
+from greenrota.culture.broth import ML_PER_L, Broth, bench_ceiling_per_ml
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.shelf import Shelf
 
 INOCULUM_SHARE = 0.20  # of the fill, where a start does not say how much; our choice

@@ -42,12 +42,12 @@ class History:
     poured: dict[str, float] = field(default_factory=dict)
     elsewhere: Elsewhere = field(default_factory=Elsewhere)
 
-    def standpoint(self, on: date) -> Standpoint:
-        """The standpoint for planning forward from a day."""
+    def standpoint(self) -> Standpoint:
+        """The standpoint for planning forward from that day."""
         causes = {crash.vessel: f"{crash.cause} on {crash.on}" for crash in self.crashes}
         return Standpoint(
             shelf=self.diary.shelf,
-            as_of=on,
+            as_of=self.as_of,
             suspect=frozenset(self.suspects),
             emptied=dict(self.diary.emptied),
             causes={name: why for name, why in causes.items() if name not in self.diary.shelf.standing},

@@ -10,7 +10,7 @@ from greenrota.rota.ledger import SHORT_ML, earliest_feed, first_day, walk
 from greenrota.rota.opendays import DAY
 from greenrota.rota.plan import Plan
 from greenrota.rota.ration import keeps_days, wants
-from greenrota.rota.shelf import Lot
+from greenrota.rota.shelf import Lot, vessel_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,7 @@ class Larder:
         standby, earliest = self._standby, self._earliest
         feed = [lot for lot in lots if lot.on >= earliest]
         if standby:
-            feed = [lot for lot in feed if lot.batch.rsplit("/", 1)[0] not in standby]
+            feed = [lot for lot in feed if vessel_of(lot.batch) not in standby]
         return self._summed(feed, through) if self._one_kind else self._walked(feed, through)
 
     def _summed(self, feed: list[Lot], through: date) -> Tally:

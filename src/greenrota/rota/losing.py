@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import difflib
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
 from greenrota.rota import deed
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.history import Crash
 from greenrota.rota.page import MEASURED_ML, Page
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import date
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.errors import Problem
 from greenrota.logbook.entry import Entry
 from greenrota.rota import deed
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.history import History
 from greenrota.rota.setting import Setting
 from greenrota.rota.shelf import Standing

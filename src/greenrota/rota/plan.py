@@ -186,15 +186,14 @@ class Hazards:
 class Plan:
     """A whole plan. `strains` holds every strain in use, built-in figures already replaced by the person's own.
 
-    `own_figures` tells which of a strain's fields were replaced; `units` is "metric" or "us".
-    `task_hour_h` is the hour of the day at which tasks stand in a calendar (None: all day).
+    `units` is "metric" or "us". `task_hour_h` is the hour of the day at which tasks stand in a calendar; None: all
+    day.
     """
 
     name: str
     start: date
     days: int
     strains: Mapping[str, Strain]
-    room_temperature_c: float
     water: Water
     nutrients: Mapping[str, Nutrient]
     starters: tuple[Starter, ...]
@@ -203,7 +202,6 @@ class Plan:
     tank: Tank | None = None
     work: Work = field(default_factory=Work)
     away: tuple[Away, ...] = ()
-    own_figures: Mapping[str, frozenset[str]] = field(default_factory=dict)
     units: str = "metric"
     consumers: tuple[Consumer, ...] = ()
     prices: Prices = Prices()

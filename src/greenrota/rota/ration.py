@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from greenrota.culture.broth import bench_ceiling_per_ml
+from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.cycle import RIPE_SHARE
 from greenrota.rota.plan import TANK, Consumer, Diet, Plan
+from greenrota.rota.shelf import vessel_of
 
-ML_PER_L = 1000.0
 KEEPS_DAYS = 14  # for a plan without a tank: the default of [tank] keeps; common practice, no source
 # Share of the ration on the first days of feeding, then the whole: two days a step, so that full rations begin on
 # the seventh day. Common practice, no source; the length of a step is our choice.
@@ -111,5 +111,5 @@ def is_feed(plan: Plan, batch: str) -> bool:
 
     A vessel that has left the plan counts: its bottle still stands in the fridge.
     """
-    name = batch.rsplit("/", 1)[0]
+    name = vessel_of(batch)
     return all(vessel.role != "standby" for vessel in plan.vessels if vessel.name == name)

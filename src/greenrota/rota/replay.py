@@ -11,10 +11,11 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from types import MappingProxyType
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.logbook.entry import NO_VESSEL, Entry
 from greenrota.rota import filling, lineage, losing
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L, Shortfall
+from greenrota.rota.deed import Shortfall
 from greenrota.rota.diary import Diary
 from greenrota.rota.history import History
 from greenrota.rota.page import MEASURED_ML, Page

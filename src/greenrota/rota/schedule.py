@@ -18,11 +18,13 @@ from greenrota.rota.fitness import fitness
 from greenrota.rota.foresight import foresight
 from greenrota.rota.history import History
 from greenrota.rota.look import looks
+from greenrota.rota.measuring import as_measured
 from greenrota.rota.plan import Plan
 from greenrota.rota.replay import replay
 from greenrota.rota.rota import Rota
 from greenrota.rota.search import Progress, search
 from greenrota.rota.setting import Setting, setting_for
+from greenrota.rota.shelf import vessel_of
 from greenrota.rota.standpoint import Standpoint, from_the_start
 from greenrota.rota.task import tasks_from
 from greenrota.rota.visit import Wishes, first_starts
@@ -77,7 +79,9 @@ def _planned(
         found = replace(found, cut_short=True)
     as_of, walked = standpoint.as_of, found.walked
     tasks = tasks_from(setting.benches, walked.visits, as_of, setting.open_days, standpoint.done)
-    return Rota(setting, as_of, standpoint, standing, found, tasks)
+    return Rota(
+        setting, as_of, standpoint, standing, found, as_measured(tasks, standpoint.shelf, setting.plan)
+    )
 
 
 def _with_caveats(rota: Rota) -> Rota:
@@ -99,7 +103,7 @@ def _replanned(
     """The rota on a day, as near to the one before it as the logbook allows."""
     history = replay(setting, entries, on)
     standing, hurried = standing_wishes(before, history), before.found.cut_short
-    standpoint = replace(history.standpoint(on), renewals=_standing_renewals(before, standing))
+    standpoint = replace(history.standpoint(), renewals=_standing_renewals(before, standing))
     rota = _planned(setting, standpoint, standing, progress, hurried)
     return replace(
         rota,
@@ -128,7 +132,7 @@ def standing_wishes(before: Rota, history: History) -> Wishes:
         if parents.get(batch.id, batch.parent) != batch.parent
     }
     astray |= {crash.vessel for crash in history.crashes if crash.on == history.as_of}
-    harvests = {batch: on for batch, on in known.items() if batch.rsplit("/", 1)[0] not in astray}
+    harvests = {batch: on for batch, on in known.items() if vessel_of(batch) not in astray}
     starts = first_starts(before.forecast.visits)
     return Wishes(harvests, {vessel: on for vessel, on in starts.items() if vessel not in astray})
 

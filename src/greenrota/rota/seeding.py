@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from greenrota.culture import inoculum
-from greenrota.culture.broth import bench_ceiling_per_ml
+from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.bench import Bench
 from greenrota.rota.cycle import Cycle
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.shelf import Bottle, Shelf, Standing
 
 DONOR_SHARE = 0.5  # of the ceiling that a living donor must have reached outside its own harvest; our choice

@@ -14,9 +14,33 @@ from greenrota.rota.bench import Bench
 from greenrota.rota.plan import Plan
 
 
+def batch_id(vessel: str, number: int) -> str:
+    """The id of the batch of a vessel that bears a number, from 1 on. A name holds no slash.
+
+    >>> batch_id("north", 3)
+    'north/3'
+    """
+    return f"{vessel}/{number}"
+
+
+def vessel_and_number(batch: str) -> tuple[str, int]:
+    """What a batch id is made of: undoes `batch_id`.
+
+    >>> vessel_and_number("north/3")
+    ('north', 3)
+    """
+    vessel, number = batch.rsplit("/", 1)
+    return vessel, int(number)
+
+
+def vessel_of(batch: str) -> str:
+    """The vessel that a batch id names."""
+    return vessel_and_number(batch)[0]
+
+
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """One filling of one vessel from one inoculum. `id` is `vessel/number`.
+    """One filling of one vessel from one inoculum. `id` is made by `batch_id`.
 
     `parent` is `starter:NAME`, `fridge:BATCH` or a batch id. `reseeds` counts the re-seeds since the vessel was last
     broken down (0 for a fresh start).
@@ -114,7 +138,7 @@ class Shelf:
 
     def next_batch_id(self, vessel: str) -> str:
         """The id the vessel's next batch will bear."""
-        return f"{vessel}/{self.numbers.get(vessel, 0) + 1}"
+        return batch_id(vessel, self.numbers.get(vessel, 0) + 1)
 
 
 def first_shelf(plan: Plan) -> Shelf:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from greenrota.rota.opendays import DAY
 from greenrota.rota.plan import Plan
 from greenrota.rota.shelf import Shelf, first_shelf
 
@@ -28,6 +29,11 @@ class Standpoint:
     done: frozenset[str] = frozenset()
     renewals: Mapping[str, bool] = field(default_factory=dict)
     put_off: Mapping[str, date] = field(default_factory=dict)
+
+    def not_before(self, vessel: str, least_on: date) -> date:
+        """The first day from today on a vessel may be started or harvested: not on the day that was skipped."""
+        put_off = self.put_off.get(vessel)
+        return max(self.as_of, least_on, self.as_of if put_off is None else put_off + DAY)
 
 
 def from_the_start(plan: Plan) -> Standpoint:

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from datetime import date
 from types import MappingProxyType
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.sanitation import bleach_ml
 from greenrota.culture.seawater import density_kg_per_m3
 from greenrota.rota.plan import Plan, Vessel
-from greenrota.rota.ration import ML_PER_L, is_feed
+from greenrota.rota.ration import is_feed
 from greenrota.rota.task import CLEANING, Task
 
 # WHO 2014, Annex G (ncbi.nlm.nih.gov/books/NBK214356): 500 mg/L, immersion 30 min, organics cleaned off first; that

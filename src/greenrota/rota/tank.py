@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from greenrota.culture.broth import leftover_umol_l
+from greenrota.culture.broth import ML_PER_L, leftover_umol_l
 from greenrota.culture.medium import ion_mg_per_l
 from greenrota.rota.ledger import Ledger, Portion
 from greenrota.rota.plan import TANK, Plan
-from greenrota.rota.ration import ML_PER_L, consumers
+from greenrota.rota.ration import consumers
 
 LIMIT_SLACK = 1e-9  # share of a limit that rounding may take, so that a figure just at it passes; our choice
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from datetime import date
 from types import MappingProxyType
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.dose import dose_ml
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.opendays import OpenDays
 from greenrota.rota.visit import Visit
 
@@ -57,7 +57,8 @@ class Task:
     """One dated task. `id` is `batch/kind` and stays the same when the date moves.
 
     Densities in cells per mL before and after; None where nothing stands. `cautions` are keys of
-    `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is.
+    `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `measured` are the
+    amounts as the instruments show them (see `measuring`), None where that has not been worked out.
     """
 
     id: str
@@ -72,6 +73,7 @@ class Task:
     reason: str
     cautions: tuple[str, ...]
     light_h: float | None = None
+    measured: Amounts | None = field(default=None, compare=False)
 
 
 def tasks_from(

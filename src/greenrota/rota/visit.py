@@ -8,7 +8,7 @@ from datetime import date
 
 from greenrota.culture.broth import Broth
 from greenrota.rota.outlook import Outlook
-from greenrota.rota.shelf import Batch
+from greenrota.rota.shelf import Batch, vessel_and_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +71,7 @@ def first_starts(visits: Iterable[Visit]) -> dict[str, date]:
 
 def with_harvest(wishes: Wishes, batch: str, on: date) -> list[Wishes]:
     """The wishes with another day for a harvest: the later dates of the vessel kept, then with them left open."""
-    vessel, number = batch.rsplit("/", 1)
-    later = _without_later(wishes.harvests, vessel, int(number))
+    later = _without_later(wishes.harvests, *vessel_and_number(batch))
     others = [wishes.harvests] if len(later) == len(wishes.harvests) else [wishes.harvests, later]
     return [Wishes({**harvests, batch: on}, wishes.starts) for harvests in others]
 
@@ -86,7 +85,7 @@ def _without_later(harvests: Mapping[str, date], vessel: str, number: int) -> Ma
     """The harvests without those of a vessel's batches after a number."""
 
     def is_later(batch: str) -> bool:
-        name, counted = batch.rsplit("/", 1)
-        return name == vessel and int(counted) > number
+        name, counted = vessel_and_number(batch)
+        return name == vessel and counted > number
 
     return {batch: day for batch, day in harvests.items() if not is_later(batch)}

@@ -6,8 +6,8 @@ import json
 from datetime import date, timedelta
 from itertools import groupby
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.rota.bench import Bench
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.rota import Rota
 from greenrota.rota.standing import after_work, choice_of, grown, vessel_spans
 from greenrota.rota.visit import Span

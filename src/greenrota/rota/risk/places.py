@@ -13,11 +13,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from greenrota.culture.broth import Broth, seawater
+from greenrota.culture.broth import ML_PER_L, Broth, seawater
 from greenrota.rota import donor, seeding
 from greenrota.rota.bench import Bench
 from greenrota.rota.cycle import FEED_GAIN, GRACE_DAYS, STATIONARY_SHARE, Cycle
-from greenrota.rota.deed import ML_PER_L
 from greenrota.rota.rota import Rota
 
 Floats = NDArray[np.float64]
