@@ -13,6 +13,7 @@ from scipy.integrate import solve_ivp
 from greenrota.culture.growth import (
     days_to_density,
     density,
+    doubling_time_h,
     sawtooth_peak_share,
     wash_out_share,
 )
@@ -49,7 +50,9 @@ def test_half_the_ceiling_is_passed_at_the_inflexion() -> None:
     ("rate", "hours"), [(0.2, 83.18), (0.3, 55.45), (0.5, 33.27), (0.7, 23.77), (1.0, 16.64)]
 )
 def test_doubling_times(rate: float, hours: float) -> None:
-    # ln 2 / mu (Barsanti & Gualtieri 2006, eq. 6.6), two decimals: far below the ceiling nothing slows growth
+    # ln 2 / mu (Barsanti & Gualtieri 2006, eq. 6.6), two decimals
+    assert doubling_time_h(rate) == pytest.approx(hours, abs=0.005)
+    # and far below the ceiling nothing slows growth
     assert days_to_density(1.0, 2.0, 1e12, rate) * 24.0 == pytest.approx(hours, abs=0.005)
 
 
@@ -222,4 +225,5 @@ def test_arrays_give_what_scalars_give() -> None:
         for j, day in enumerate(days):
             assert grid[i, j] == pytest.approx(density(float(start), 2e6, 0.5, float(day), 2.0), rel=1e-12)
     rates = np.array([0.2, 0.5])
+    assert doubling_time_h(rates).tolist() == pytest.approx([doubling_time_h(0.2), doubling_time_h(0.5)])
     assert wash_out_share(rates, 2.0).tolist() == pytest.approx([wash_out_share(r, 2.0) for r in (0.2, 0.5)])

@@ -88,6 +88,18 @@ def days_to_density(
     return lag_days + math.log(goal_per_ml / start_per_ml * room) / rate_per_day
 
 
+def doubling_time_h(rate_per_day: Real) -> Real:
+    """Hours in which an unchecked culture doubles; rate > 0.
+
+    Source: Barsanti & Gualtieri (2006) p. 249 eq. 6.6, Tg = ln 2 / mu.
+
+    >>> round(doubling_time_h(0.5), 2)
+    33.27
+    """
+    hours: Real = 24.0 * math.log(2.0) / rate_per_day
+    return hours
+
+
 def wash_out_share(rate_per_day: Real, interval_days: Real) -> Real:
     """The keep-back share below which regular cropping washes the culture out: exp(-rate x interval).
 
