@@ -36,6 +36,8 @@ LOG = """\
 2027-02-12 crashed south cause=contamination since=2027-02-09 n=10
 2027-02-13 cleared north n=11
 """
+# A line that a sync service has doubled: a notice, and nothing is wrong with the state.
+DOUBTFUL = "2027-02-01 note - text=x n=1\n2027-02-01 note - text=x n=1\n"
 _PRICED = '\nbottle = "1 mL"\nsize = "100 mL"\nprice = 20\n'
 _ADDED = """
 [tank]
@@ -61,6 +63,13 @@ _DAY = ("--on", "2027-02-14")
 RUNS: tuple[tuple[str, ...], ...] = (
     ("tasks", "PLAN", *_DAY, "--why", "north/2/harvest"),
     ("tasks", "PLAN", "--on", "2027-02-12"),
+    ("check", "PLAN", *_DAY),
+    ("check", "FAULTY"),
+    ("check", "GONE"),
+    ("today", "PLAN", "--on", "2027-02-12"),
+    ("today", "PLAN", *_DAY),
+    ("log", "prepared", "south", "LIVED"),
+    ("card", "PLAN", *_DAY),
     ("away", "GONE"),
     ("growth", "north", "PLAN", *_DAY),
     ("ledger", "PLAN", *_DAY),
@@ -99,7 +108,12 @@ def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:
     (folder / "plan.log").write_text(LOG, encoding="utf-8")
     gone = folder / "gone.toml"
     gone.write_text(plan_text + _GONE, encoding="utf-8")
-    files = {"PLAN": str(plan), "GONE": str(gone)}
+    faulty = folder / "faulty.toml"
+    faulty.write_text(plan_text.replace("days =", "dayz ="), encoding="utf-8")
+    lived = folder / "lived.toml"
+    lived.write_text(plan_text, encoding="utf-8")
+    (folder / "gone.log").write_text(DOUBTFUL, encoding="utf-8")
+    files = {"PLAN": str(plan), "GONE": str(gone), "FAULTY": str(faulty), "LIVED": str(lived)}
     answers = [_answer([files.get(word, word) for word in run]) for run in RUNS]
     with patch("greenrota.cli.clock.today", return_value=date(2027, 2, 14)):
         CliRunner().invoke(build(), ["calendar", str(folder / "plan.ics"), str(plan), *_DAY])
@@ -112,7 +126,8 @@ def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:
 
 def _answer(words: list[str]) -> Any:
     result = CliRunner().invoke(build(), [*words, "--json"])
-    assert result.exit_code == 0, (words, result.output, result.exception)
+    faulty = words[0] == "check" and "faulty" in words[1]
+    assert result.exit_code == int(faulty), (words, result.output, result.exception)
     return json.loads(result.stdout)
 
 

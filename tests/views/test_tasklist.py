@@ -21,7 +21,7 @@ FOLDER = Path(__file__).parents[2] / "examples"
 AMOUNTS = {"inoculum_ml", "seawater_ml", "salt_g", "nutrient_ml", "harvest_ml", "keep_ml", "bank_ml"}
 TASK_KEYS = [
     "id", "kind", "date", "vessel", "batch", "parent", "amounts",
-    "density_before_per_ml", "density_after_per_ml", "reason", "cautions",
+    "density_before_per_ml", "density_after_per_ml", "light_h", "reason", "cautions",
 ]  # fmt: skip
 
 
@@ -47,6 +47,7 @@ def test_json_has_the_promised_shape(name: str) -> None:
         assert date.fromisoformat(told["date"]) == task.on
         assert set(told["amounts"]) <= AMOUNTS
         assert None not in told["amounts"].values()
+        assert told["light_h"] == task.light_h
         assert told["cautions"] == [CAUTIONS[key].text for key in task.cautions]
     assert [set(each) - {"vessel"} for each in answer["warnings"]] == [{"code", "text"}] * len(
         rota(name).caveats

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from greenrota.cli import completion, out
-from greenrota.cli.options import OnDay, PlanFile
+from greenrota.cli.options import AsJson, OnDay, PlanFile
 from greenrota.cli.paper import Force, write_paper
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
@@ -17,7 +17,7 @@ from greenrota.cli.vessel_name import known_nutrient, known_vessel
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
-    from greenrota.rota.rota import Rota
+    from greenrota.rota.plan import Plan
     from greenrota.views.card import Card
     from greenrota.views.page import Paper
 
@@ -70,17 +70,20 @@ def card(
     ] = None,
     size: Annotated[CardSize, typer.Option("--size", help="Paper; 4x6 is in inches.")] = CardSize.a6,
     on: OnDay = None,
+    as_json: AsJson = False,
     force: Force = False,
 ) -> None:
     """Dose cards: what is poured, how much, with drops as a hint.
 
     Without --nutrient and --vessel there is a card for every nutrient bottle and every vessel."""
-    from greenrota.views.card import card_text
+    from greenrota.views.card import card_text, nutrient_card, vessel_card
     from greenrota.views.card_page import cards_html
     from greenrota.views.page import HTML_MARK, PAPERS
 
     path = find_plan(plan, Path.cwd())
-    cards = _cards(rota_at(path, on), nutrient, vessel)
+    rota = rota_at(path, on)
+    bottles, vessels = _asked(rota.plan, nutrient, vessel)
+    cards = [*(nutrient_card(rota, each) for each in bottles), *(vessel_card(rota, each) for each in vessels)]
     paper = PAPERS[size.value]
     if html is not None:
         write_paper(html, cards_html(cards, paper).encode(), HTML_MARK, force, path)
@@ -88,22 +91,20 @@ def card(
         from greenrota.views.typeset import PDF_MARK
 
         write_paper(pdf, _pdf(cards, paper), PDF_MARK, force, path)
-    if html is None and pdf is None:
+    if as_json:
+        from greenrota.views.card_json import cards_json
+
+        out.write(cards_json(rota, bottles, vessels))
+    elif html is None and pdf is None:
         out.write("\n\n\n".join(card_text(each, out.screen_width()) for each in cards))
 
 
-def _cards(rota: Rota, nutrient: str | None, vessel: str | None) -> list[Card]:
-    from greenrota.views.card import nutrient_card, vessel_card
-
+def _asked(plan: Plan, nutrient: str | None, vessel: str | None) -> tuple[list[str], list[str]]:
+    """The bottles and vessels whose cards are wanted: those named, or all where none is."""
     if nutrient is None and vessel is None:
-        bottles = [nutrient_card(rota, name) for name in rota.plan.nutrients]
-        return bottles + [vessel_card(rota, each.name) for each in rota.plan.vessels]
-    cards = []
-    if nutrient is not None:
-        cards.append(nutrient_card(rota, known_nutrient(rota.plan, nutrient, "--nutrient")))
-    if vessel is not None:
-        cards.append(vessel_card(rota, known_vessel(rota.plan, vessel, "--vessel")))
-    return cards
+        return list(plan.nutrients), [each.name for each in plan.vessels]
+    bottles = [] if nutrient is None else [known_nutrient(plan, nutrient, "--nutrient")]
+    return bottles, [] if vessel is None else [known_vessel(plan, vessel, "--vessel")]
 
 
 def _pdf(cards: list[Card], paper: Paper) -> bytes:

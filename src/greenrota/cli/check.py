@@ -2,29 +2,70 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
 
 from greenrota.cli import out
-from greenrota.cli.options import OnDay, PlanFile
+from greenrota.cli.options import AsJson, OnDay, PlanFile
 from greenrota.cli.plan_path import find_plan, logbook_path
 from greenrota.cli.rota_at import read_papers, tell
 from greenrota.errors import ProblemsFound
 
+if TYPE_CHECKING:
+    from greenrota.views.check import Checked
 
-def check(plan: PlanFile = None, on: OnDay = None) -> None:
+
+def check(plan: PlanFile = None, on: OnDay = None, as_json: AsJson = False) -> None:
     """Problems and warnings of a plan and its logbook.
 
-    A problem ends with status 1; a warning is advice, and the plan can be followed all the same."""
+    A problem ends with status 1; a warning is advice, and the plan can be followed all the same. With --json both are
+    printed as data, and nothing goes to stderr."""
+    if as_json:
+        _as_data(plan, on)
+        return
+    from greenrota.views.check import entries_told
     from greenrota.views.warning import verdict
 
     path = find_plan(plan, Path.cwd())
+    found = _checked(path, on)
+    tell(found.notices)
+    if found.rota is not None:
+        out.write(verdict(found.plan, found.rota, out.screen_width()))
+    if found.entries or found.problems:
+        told = entries_told(len(found.problems), found.entries, found.standing)
+        out.write(f"{logbook_path(path)}: {told}")
+    if found.problems:
+        raise ProblemsFound(found.problems)
+
+
+def _checked(path: Path, on: date | None) -> Checked:
+    """What plan and logbook tell; ProblemsFound where the plan itself has problems."""
+    from greenrota.views.check import Checked
+
     papers = read_papers(path)
     rota = papers.rota(papers.day(on))
-    problems = papers.problems(rota)
-    tell(papers.book.notices)
-    out.write(verdict(str(path), rota, out.screen_width()))
-    if papers.book.entries or problems:
-        told = f"{len(papers.book.entries)} entries, {len(papers.entries)} of them stand"
-        out.write(f"{logbook_path(path)}: {told}; {len(problems) or 'no'} problems")
-    if problems:
-        raise ProblemsFound(problems)
+    book = papers.book
+    return Checked(
+        str(path), rota, papers.problems(rota), book.notices, len(book.entries), len(papers.entries)
+    )
+
+
+def _as_data(plan: Path | None, on: date | None) -> None:
+    """Print what was found, whatever it is, and end with status 1 where there is a problem."""
+    from greenrota.views.check import Checked, check_json
+
+    named = str(plan) if plan is not None else ""
+    try:
+        path = find_plan(plan, Path.cwd())
+        named = str(path)
+        found = _checked(path, on)
+    except ProblemsFound as faults:
+        found = Checked(named, None, faults.problems)
+    except OSError as error:
+        found = Checked(named, None, [out.unreadable(error)])
+    out.write(check_json(found))
+    if found.problems:
+        raise typer.Exit(1)

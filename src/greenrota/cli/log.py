@@ -11,9 +11,9 @@ import typer
 
 from greenrota.cli import completion, out
 from greenrota.cli.entry_values import entry_from, with_defaults
-from greenrota.cli.options import iso_day
+from greenrota.cli.options import AsJson, iso_day
 from greenrota.cli.plan_path import find_plan
-from greenrota.cli.record import record, tell_care_in_cleaning, tell_what_follows
+from greenrota.cli.record import record, recorded_json, tell_care_in_cleaning, tell_recorded
 from greenrota.cli.rota_at import Papers, read_papers, tell
 from greenrota.cli.vessel_name import known_subject, known_vessel
 from greenrota.errors import Place, Problem, ProblemsFound
@@ -96,6 +96,7 @@ def log(
     force: Annotated[
         bool, typer.Option("--force", help="Record an entry that does not fit the state all the same.")
     ] = False,
+    as_json: AsJson = False,
 ) -> None:
     """Write down what was done; amounts default to those of the task.
 
@@ -130,12 +131,17 @@ def log(
         entries = _told(papers, kind, subjects, day, given)
     if not entries:
         out.note("nothing to record: no task is open through that day")
+        if as_json:
+            out.write(recorded_json([], papers.rota(day), day))
         return
-    after = record(papers, entries, force)
+    after, written = record(papers, entries, force)
     last = max(day, max(each.on for each in entries))
     rota = after.rota(last)
     tell(after.problems(rota))
-    tell_what_follows(rota, last)
+    if as_json:
+        out.write(recorded_json(written, rota, last))
+    else:
+        tell_recorded(written, rota, last)
     if kind in _LOST:
         tell_care_in_cleaning(subjects)
     if kind == "crashed":

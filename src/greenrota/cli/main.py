@@ -127,7 +127,7 @@ def main() -> None:
         out.report(found.problems)
         sys.exit(found.status)
     except OSError as error:
-        out.report([_unreadable(error)])
+        out.report([out.unreadable(error)])
         sys.exit(1)
     except (KeyboardInterrupt, typer.Abort):
         sys.exit(130)
@@ -151,14 +151,3 @@ def _open_closed_streams() -> None:
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115, PTH123 - open to the end
-
-
-def _unreadable(error: OSError) -> Problem:
-    name = "this folder" if error.filename is None else str(error.filename)
-    reason = error.strerror or str(error)
-    return Problem(
-        "cannot-read",
-        Place(name),
-        f"can not be read or written: {reason.lower()}",
-        "look at the name, the permissions and the free space",
-    )

@@ -13,7 +13,7 @@ from typing import TextIO
 
 import typer
 
-from greenrota.errors import Problem
+from greenrota.errors import Place, Problem
 from greenrota.views.lettering import escaped, printable
 from greenrota.views.problem import render_problem
 from greenrota.views.reckoning import Reckoning, reckoning_json, render_reckoning
@@ -72,6 +72,18 @@ def note(text: str) -> None:
 def report(problems: Iterable[Problem]) -> None:
     """Write problems to stderr, one below the other."""
     note("\n".join(render_problem(problem) for problem in problems))
+
+
+def unreadable(error: OSError) -> Problem:
+    """A file, folder or stream that the system refuses, as a problem like any other."""
+    name = "this folder" if error.filename is None else str(error.filename)
+    reason = error.strerror or str(error)
+    return Problem(
+        "cannot-read",
+        Place(name),
+        f"can not be read or written: {reason.lower()}",
+        "look at the name, the permissions and the free space",
+    )
 
 
 def screen_width() -> int | None:

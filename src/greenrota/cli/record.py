@@ -15,18 +15,18 @@ from greenrota.errors import Place, Problem, ProblemsFound
 if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
     from greenrota.rota.rota import Rota
+    from greenrota.rota.task import Task
 
 _PAST_DAYS = 366  # our choice: an entry for more than a year ago is more often a slip than late bookkeeping
 _COMING_SHOWN = 3  # our choice
 
 
-def record(papers: Papers, entries: Sequence[Entry], force: bool) -> Papers:
-    """Append entries and give the papers as they are then. Each line is told once it is on the disk.
+def record(papers: Papers, entries: Sequence[Entry], force: bool) -> tuple[Papers, list[Entry]]:
+    """Append entries; gives the papers as they are then, and the entries with the numbers they got.
 
     Raises ProblemsFound with nothing written when an entry makes no sense against the state and `force` is not set,
     or when the disk does not take it; the lines stand in the problems.
     """
-    from greenrota.logbook.entry import format_entry
     from greenrota.logbook.store import append
 
     doubts = [*_odd_days(entries), *copies_beside(logbook_path(papers.path))]
@@ -35,9 +35,8 @@ def record(papers: Papers, entries: Sequence[Entry], force: bool) -> Papers:
         raise ProblemsFound(senseless)
     tell(senseless + doubts)
     numbers = append(logbook_path(papers.path), entries)
-    for entry, number in zip(entries, numbers, strict=True):
-        out.write(f"recorded: {format_entry(replace(entry, number=number))}")
-    return read_papers(papers.path)
+    written = [replace(entry, number=number) for entry, number in zip(entries, numbers, strict=True)]
+    return read_papers(papers.path), written
 
 
 def _senseless(papers: Papers, entries: Sequence[Entry]) -> list[Problem]:
@@ -80,15 +79,18 @@ def _odd_days(entries: Sequence[Entry]) -> list[Problem]:
     ]
 
 
-def tell_what_follows(rota: Rota, on: date) -> None:
-    """The next tasks from a day on, and what must not wait."""
+def tell_recorded(written: Sequence[Entry], rota: Rota, on: date) -> None:
+    """The lines that are on the disk now, the next tasks from a day on, and what must not wait."""
+    from greenrota.logbook.entry import format_entry
     from greenrota.views.agenda import why
     from greenrota.views.day import day_text
     from greenrota.views.lettering import hanging, printable
     from greenrota.views.pour import pour_text
     from greenrota.views.warning import urgent, warnings_text
 
-    coming = [task for task in rota.tasks if task.on >= on][:_COMING_SHOWN]
+    for entry in written:
+        out.write(f"recorded: {format_entry(entry)}")
+    coming = _coming(rota, on)
     width = out.screen_width()
     lines = []
     for n, task in enumerate(coming):
@@ -98,6 +100,36 @@ def tell_what_follows(rota: Rota, on: date) -> None:
     out.write("\n".join(lines) if lines else f"next: nothing more through {day_text(rota.through)}")
     if warnings := warnings_text(urgent(rota), width):
         out.note(warnings)
+
+
+def recorded_json(written: Sequence[Entry], rota: Rota, on: date) -> str:
+    """The same as one JSON object of format `greenrota/log/1`."""
+    import json
+
+    from greenrota.logbook.entry import format_entry
+    from greenrota.views.tasklist import task_object, warning
+    from greenrota.views.warning import urgent
+
+    told = {
+        "format": "greenrota/log/1",
+        "recorded": [
+            {
+                "number": entry.number,
+                "date": entry.on.isoformat(),
+                "kind": entry.kind,
+                "subject": entry.subject,
+                "line": format_entry(entry),
+            }
+            for entry in written
+        ],
+        "next": [task_object(task) for task in _coming(rota, on)],
+        "warnings": [warning(caveat) for caveat in urgent(rota)],
+    }
+    return json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1)
+
+
+def _coming(rota: Rota, on: date) -> list[Task]:
+    return [task for task in rota.tasks if task.on >= on][:_COMING_SHOWN]
 
 
 def tell_care_in_cleaning(names: Sequence[str]) -> None:

@@ -69,6 +69,7 @@ def task_object(task: Task) -> dict[str, object]:
         "amounts": _amounts(task.amounts),
         "density_before_per_ml": figure(task.density_before_per_ml),
         "density_after_per_ml": figure(task.density_after_per_ml),
+        "light_h": figure(task.light_h),
         "reason": task.reason,
         "cautions": [CAUTIONS[key].text for key in task.cautions],
     }
@@ -110,7 +111,15 @@ def tasks_csv(tasks: Sequence[Task], overdue: Mapping[str, date] = MappingProxyT
     head = ["date", "kind", "vessel", "batch", "id", "parent", *_AMOUNTS]
     head += [f"nutrient_ml {name}" for name in bottles]
     table.writerow(
-        [*head, "density_before_per_ml", "density_after_per_ml", "reason", "cautions", "overdue_since"]
+        [
+            *head,
+            "density_before_per_ml",
+            "density_after_per_ml",
+            "reason",
+            "cautions",
+            "overdue_since",
+            "light_h",
+        ]
     )
     for task in tasks:
         cautions = " | ".join(CAUTIONS[key].text for key in task.cautions)
@@ -125,6 +134,7 @@ def tasks_csv(tasks: Sequence[Task], overdue: Mapping[str, date] = MappingProxyT
                 harmless(task.reason),
                 harmless(cautions),
                 "" if (was_due := overdue.get(task.id)) is None else was_due.isoformat(),
+                figure(task.light_h),
             )
         )
     return out.getvalue()

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
+from greenrota.rota.measuring import poured
 from greenrota.rota.rota import Rota
 from greenrota.rota.standing import before_work, choice_of
 from greenrota.rota.task import Task
@@ -47,6 +48,47 @@ _LENGTHS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Day:
+    """The tasks of a day: `late` by the day they are planned for, `due` on the day, `coming` on the days after it."""
+
+    late: list[Task]
+    due: list[Task]
+    coming: list[Task]
+
+    @classmethod
+    def of(cls, rota: Rota, on: date) -> Day:
+        """The day of a rota."""
+        return cls(
+            [task for task in rota.tasks if task.id in rota.overdue],
+            [task for task in chosen(rota, on, on) if task.id not in rota.overdue],
+            list(chosen(rota, on + timedelta(days=1), on + timedelta(days=_NEXT_DAYS))),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """How a vessel should stand before the day's work: density in cells per mL, its share of the ceiling, ripeness."""
+
+    vessel: str
+    batch: str
+    density_per_ml: float
+    share_of_ceiling: float
+    ripe_on: date | None
+
+
+def stands(rota: Rota, on: date) -> Iterator[Stand]:
+    """Every vessel in which something stands on a day, in the order of the plan."""
+    for name, bench in rota.benches.items():
+        found = before_work(rota, name, on)
+        if found is not None:
+            span, broth = found
+            choice = choice_of(rota, span.batch.id)
+            share = broth.density_per_ml / bench.ceiling(broth).per_ml
+            ripe_on = None if choice is None else choice.ahead.ripe_on
+            yield Stand(name, span.batch.id, broth.density_per_ml, share, ripe_on)
+
+
 def today_page(rota: Rota, on: date, width: int | None = None, height: int | None = None) -> str:
     """The page of a day; no newline at the end.
 
@@ -61,19 +103,17 @@ def today_page(rota: Rota, on: date, width: int | None = None, height: int | Non
 
 
 def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
-    late = [task for task in rota.tasks if task.id in rota.overdue]
-    due = [task for task in chosen(rota, on, on) if task.id not in rota.overdue]
-    coming = chosen(rota, on + timedelta(days=1), on + timedelta(days=_NEXT_DAYS))
-    at_hand = [*late, *due]
+    day = Day.of(rota, on)
+    at_hand = [*day.late, *day.due]
     frame = Frame.around(at_hand, rota.plan.units, width or _PAGE)
     blocks = [
         hanging("", _title(rota, on), width, 2),
         warnings_text(urgent(rota), width).splitlines() if on == rota.as_of else [],
-        _late(rota, late, on, frame, length),
+        _late(rota, day.late, on, frame, length),
         magnify(rota.looks, frame.width, not length.whole_signs),
-        _due(due, bool(late), frame, length),
+        _due(day.due, bool(day.late), frame, length),
         _in_all([task for task in at_hand if task.on <= on], rota.plan.units, frame.width),
-        [f"The next {_NEXT_DAYS} days", *(_coming(coming, frame.width) or ["  nothing"])],
+        [f"The next {_NEXT_DAYS} days", *(_coming(day.coming, frame.width) or ["  nothing"])],
         _vessels(rota, on, width) if length.vessels else [],
         signs(frame.width, not length.whole_signs),
         care.take_care(at_hand, width).splitlines()
@@ -122,16 +162,16 @@ def _task_lines(tasks: Sequence[Task], frame: Frame, length: _Length) -> list[st
 
 def _in_all(due: Sequence[Task], units: str, width: int) -> list[str]:
     """What the day's mixing and dosing adds up to, so that it can be set out before work begins."""
-    mixed = [task.amounts for task in due if task.kind == "prepare"]
-    poured: Counter[str] = Counter()
+    mixed = [poured(task) for task in due if task.kind == "prepare"]
+    doses: Counter[str] = Counter()
     for task in due:
-        poured.update(dict(task.amounts.nutrient_ml))
+        doses.update(dict(poured(task).nutrient_ml))
     parts = []
     if mixed:
         seawater = amount.volume(sum(each.seawater_ml or 0.0 for each in mixed), units)
         salt = amount.mass(sum(each.salt_g or 0.0 for each in mixed), units)
         parts.append(f"{seawater} seawater to mix, {salt} dry salt")
-    parts += nutrient_texts(poured, units)
+    parts += nutrient_texts(doses, units)
     return hanging("", f"In all: {'; '.join(parts)}", width, 2) if parts else []
 
 
@@ -149,18 +189,12 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
 
 def _vessels(rota: Rota, on: date, width: int | None) -> list[str]:
     rows = []
-    for name, bench in rota.benches.items():
-        found = before_work(rota, name, on)
-        if found is None:
-            continue
-        span, broth = found
-        share = broth.density_per_ml / bench.ceiling(broth).per_ml
-        choice = choice_of(rota, span.batch.id)
-        ripe_on = choice.ahead.ripe_on if choice is not None else None
-        ripe = "" if ripe_on is None else f"ripe since {ripe_on}" if ripe_on <= on else f"ripe on {ripe_on}"
-        rows.append(
-            (f"  {span.batch.id}", amount.density(broth.density_per_ml), f"{share:.0%} of its ceiling", ripe)
+    for each in stands(rota, on):
+        ripe = (
+            "" if each.ripe_on is None else f"ripe {'since' if each.ripe_on <= on else 'on'} {each.ripe_on}"
         )
+        share = f"{each.share_of_ceiling:.0%} of its ceiling"
+        rows.append((f"  {each.batch}", amount.density(each.density_per_ml), share, ripe))
     if not rows:
         return []
     columns = (Column("  batch"), Column("cells/mL", number=True), Column("that is"), Column(""))

@@ -1,0 +1,81 @@
+"""What `check` found, for other programs: every problem with its place, every warning, and what the plan covers."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from greenrota.errors import Problem
+from greenrota.rota.rota import Rota
+from greenrota.rota.wording import numbered
+from greenrota.views.tasklist import warning
+
+FORMAT = "greenrota/check/1"
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What came of a check. `entries` are those of the logbook, `standing` those of them that are not void.
+
+    `rota` is None where the plan can not be read. `notices` are to be known, `problems` to be mended.
+    """
+
+    plan: str
+    rota: Rota | None
+    problems: Sequence[Problem]
+    notices: Sequence[Problem] = ()
+    entries: int = 0
+    standing: int = 0
+
+
+def check_json(checked: Checked) -> str:
+    """One JSON object of format `greenrota/check/1`; what a plan that can not be read does not tell is null."""
+    rota = checked.rota
+    told: dict[str, object] = {
+        "format": FORMAT,
+        "plan": checked.plan,
+        "sound": not checked.problems,
+        "problems": [problem_object(problem) for problem in checked.problems],
+        "notices": [problem_object(problem) for problem in checked.notices],
+        "warnings": [] if rota is None else [warning(caveat) for caveat in rota.caveats],
+        "as_of": None if rota is None else rota.as_of.isoformat(),
+        "through": None if rota is None else rota.through.isoformat(),
+        "vessels": None if rota is None else len(rota.plan.vessels),
+        "tasks": None if rota is None else len(rota.tasks),
+        "entries": None if rota is None else checked.entries,
+        "entries_standing": None if rota is None else checked.standing,
+    }
+    return json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1)
+
+
+def problem_object(problem: Problem) -> dict[str, object]:
+    """A problem as it stands in JSON; what is not known of its place, or has nothing to say, is null.
+
+    >>> from greenrota.errors import Place
+    >>> found = problem_object(Problem("share", Place("plan.toml", 9, "keep = 20", 8, 2), "20 is no share"))
+    >>> found["line"], found["column"], found["hint"]
+    (9, 8, None)
+    """
+    where = problem.where
+    return {
+        "code": problem.code,
+        "file": where.file or None,
+        "line": where.line or None,
+        "column": where.column or None,
+        "text": where.text.rstrip("\r\n") or None,
+        "what": problem.what,
+        "wanted": problem.wanted or None,
+        "hint": problem.hint or None,
+    }
+
+
+def entries_told(problems: int, written: int, standing: int) -> str:
+    """How many entries a logbook has and how many problems, in words.
+
+    >>> entries_told(0, 1, 1)
+    '1 entry, 1 of them stands; no problems'
+    """
+    entries = numbered(written, "entry", "entries")
+    stand = numbered(standing, "of them stands", "of them stand")
+    return f"{entries}, {stand}; {numbered(problems, 'problem') if problems else 'no problems'}"

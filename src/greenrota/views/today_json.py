@@ -1,0 +1,43 @@
+"""A day for other programs: what is overdue, due and to come, what to look at, how the vessels should stand."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+
+from greenrota.rota.rota import Rota
+from greenrota.views.figure import figure
+from greenrota.views.tasklist import look_object, task_object, warning
+from greenrota.views.today import Day, Stand, stands
+
+FORMAT = "greenrota/today/1"
+
+
+def today_json(rota: Rota, on: date) -> str:
+    """One JSON object of format `greenrota/today/1`; tasks as in `greenrota/tasks/1`."""
+    day = Day.of(rota, on)
+    told = {
+        "format": FORMAT,
+        "date": on.isoformat(),
+        "as_of": rota.as_of.isoformat(),
+        "through": rota.through.isoformat(),
+        "overdue": [
+            {**task_object(task), "overdue_since": rota.overdue[task.id].isoformat()} for task in day.late
+        ],
+        "due": [task_object(task) for task in day.due],
+        "next": [task_object(task) for task in day.coming],
+        "looks": [look_object(look) for look in rota.looks],
+        "vessels": [_stand(each) for each in stands(rota, on)],
+        "warnings": [warning(caveat) for caveat in rota.caveats],
+    }
+    return json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1)
+
+
+def _stand(each: Stand) -> dict[str, object]:
+    return {
+        "vessel": each.vessel,
+        "batch": each.batch,
+        "density_per_ml": figure(each.density_per_ml),
+        "share_of_ceiling": figure(each.share_of_ceiling),
+        "ripe_on": None if each.ripe_on is None else each.ripe_on.isoformat(),
+    }
