@@ -128,9 +128,10 @@ def test_the_rate_is_shown_with_its_factors() -> None:
         * bench.salinity_factor
     )
     assert math.isclose(bench.rate_per_day, product)
-    line = growth_page(rota("us-pair"), "right").splitlines()[1]
+    line, doubles = growth_page(rota("us-pair"), "right").splitlines()[1:3]
     assert line.startswith(f"rate {product:.2f} /day = ")
     assert "x 0.75 hours of light" in line  # 12 h of the 16 h that count as full
+    assert doubles == f"doubles in {math.log(2.0) / product * 24.0:.0f} h while it is thin"
 
 
 def test_a_horizon_that_is_over_still_has_its_picture() -> None:

@@ -1,4 +1,4 @@
-"""What a shell can complete besides commands and options: names of the plan found, kinds, causes, media.
+"""What a shell can complete besides commands and options: names of the plan found, kinds, causes, media, strains.
 
 Completion must be quick and silent: the plan is read as plain TOML, unchecked, and a plan that can not be read has no
 names. Names with a space are left out, for shells do not agree on how to quote them.
@@ -49,6 +49,13 @@ def causes(incomplete: str) -> list[str]:
 def media(incomplete: str) -> list[str]:
     """Media that ship."""
     from greenrota.culture.medium import media as known
+
+    return _beginning(incomplete, known())
+
+
+def strains(incomplete: str) -> list[str]:
+    """Strains that ship."""
+    from greenrota.culture.strain import strains as known
 
     return _beginning(incomplete, known())
 

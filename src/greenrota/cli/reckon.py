@@ -12,6 +12,7 @@ from greenrota.cli.moments import ByMoment
 from greenrota.cli.options import AsJson, Units, UnitsShown, number_option
 from greenrota.cli.quantities import in_range, read_measured, read_quantity, read_reference, read_salinity
 from greenrota.cli.secchi import secchi
+from greenrota.cli.starter import inoculum, starter
 from greenrota.cli.vessel_name import known_medium
 
 Volume = Annotated[str, typer.Argument(metavar="VOLUME", help='Finished volume of water, such as "4 L".')]
@@ -213,6 +214,8 @@ RECKONINGS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_WATER, salt, 'greenrota reckon salt "4 L" "26 psu" --hydration 0.10'),
     (_WATER, dilute, 'greenrota reckon dilute "4 L" "26 psu" --from "35 psu"'),
     (_WATER, topup, 'greenrota reckon topup "3.8 L" "28 psu" "26 psu"'),
+    (_CULTURE, starter, 'greenrota reckon starter "500 mL" "2e6 cells/mL" --fill "3.8 L"'),
+    (_CULTURE, inoculum, 'greenrota reckon inoculum "4 L" --density "1e5 cells/mL" --from "1.5e6 cells/mL"'),
     (_CULTURE, dose, 'greenrota reckon dose "4 L" "0.20 mL/L" --medium f/2'),
     (_CULTURE, count, "greenrota reckon count 184 --squares 4 --dilution 10"),
     (_CULTURE, secchi, "greenrota reckon secchi 14 --pair 10=9e5 --pair 20=4e5"),

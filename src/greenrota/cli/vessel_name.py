@@ -1,4 +1,4 @@
-"""The name of a vessel, batch, bottle, task or medium, as it is typed on the command line."""
+"""The name of a vessel, batch, bottle, task, medium or strain, as it is typed on the command line."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
     from greenrota.culture.medium import Medium
+    from greenrota.culture.strain import Strain
     from greenrota.rota.plan import Plan
     from greenrota.rota.rota import Rota
     from greenrota.rota.task import Task
@@ -54,6 +55,14 @@ def known_medium(typed: str, argument: str) -> Medium:
 
     known = media()
     return known[_known(list(known), typed, argument, "unknown-medium", "there is no medium", "known are")]
+
+
+def known_strain(typed: str, argument: str) -> Strain:
+    """The strain that ships and is meant; ProblemsFound (status 2, "unknown-strain") if there is none."""
+    from greenrota.culture.strain import strains
+
+    known = strains()
+    return known[_known(list(known), typed, argument, "unknown-strain", "there is no strain", "known are")]
 
 
 def _known(names: list[str], typed: str, argument: str, code: str, what: str, has: str) -> str:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.growth import doubling_time_h
 from greenrota.rota.bench import Bench
 from greenrota.rota.rota import Rota
 from greenrota.rota.standing import after_work, choice_of, grown, vessel_spans
@@ -51,6 +52,8 @@ def _heading(bench: Bench, units: str, width: int | None) -> str:
         f"x {bench.temperature_factor:.2f} temperature x {bench.photoperiod_factor:.2f} hours of light "
         f"x {bench.salinity_factor:.2f} salinity",
     ]
+    if bench.rate_per_day > 0.0:
+        lines.append(f"doubles in {doubling_time_h(bench.rate_per_day):.0f} h while it is thin")
     return "\n".join(part for line in lines for part in hanging("", line, width, 2))
 
 

@@ -1,0 +1,105 @@
+"""Inoculum and starter, worded for the bench: how much starts a vessel, and what one bottle can seed."""
+
+from __future__ import annotations
+
+from greenrota.culture.broth import bench_ceiling_per_ml
+from greenrota.culture.inoculum import (
+    MIN_START_SHARE,
+    how_many_vessels,
+    inoculum_l_for_density,
+    inoculum_l_for_share,
+    split_starter,
+    start_density,
+)
+from greenrota.culture.sanitation import caution
+from greenrota.culture.strain import Strain
+from greenrota.rota.wording import numbered
+from greenrota.views import amount
+from greenrota.views.reckoning import Reckoning
+
+
+def inoculum_answer(
+    fill_l: float, source_per_ml: float, share: float | None, goal_per_ml: float | None, units: str = "metric"
+) -> Reckoning:
+    """Inoculum (mL) for a working volume, by share of it or by the density wanted; one of the two is None.
+
+    ValueError as in `culture.inoculum`.
+
+    >>> inoculum_answer(4.0, 1.5e6, None, 1e5).lines[0]
+    ('inoculum', '270 mL of 1.5e6 cells/mL')
+    """
+    if goal_per_ml is not None:
+        poured_l = inoculum_l_for_density(fill_l, goal_per_ml, source_per_ml)
+    else:
+        poured_l = inoculum_l_for_share(fill_l, share or 0.0)
+    start_per_ml = start_density(fill_l, poured_l, source_per_ml)
+    seawater_l = fill_l - poured_l
+    return Reckoning(
+        "inoculum",
+        (
+            (
+                "inoculum",
+                f"{amount.volume(1000.0 * poured_l, units)} of {amount.density(source_per_ml)} cells/mL",
+            ),
+            ("seawater", f"{amount.volume(1000.0 * seawater_l, units)} with nutrients for all of it"),
+            ("starts at", f"{amount.density(start_per_ml)} cells/mL, {poured_l / fill_l:.0%} of the volume"),
+        ),
+        {
+            "inoculum_ml": 1000.0 * poured_l,
+            "seawater_ml": 1000.0 * seawater_l,
+            "share": poured_l / fill_l,
+            "start_per_ml": start_per_ml,
+        },
+    )
+
+
+def starter_answer(
+    volume_ml: float,
+    density_per_ml: float,
+    keep_back: float,
+    fill_l: float,
+    strain: Strain,
+    vessels: int | None = None,
+    units: str = "metric",
+) -> Reckoning:
+    """A bottle of starter, shared out over so many vessels, or as many as it seeds, of one working volume.
+
+    ValueError as in `split_starter`.
+
+    >>> from greenrota.culture.strain import strains
+    >>> starter_answer(500.0, 2e6, 0.25, 3.8, strains()["tetraselmis"]).lines[1]
+    ('seeds', '2 vessels of 3.80 L at the most')
+    """
+    ceiling_per_ml = bench_ceiling_per_ml(strain, fill_l)
+    most = how_many_vessels(volume_ml, density_per_ml, keep_back, fill_l, ceiling_per_ml)
+    split = split_starter(volume_ml, keep_back, max(1, most) if vessels is None else vessels)
+    each_ml = min(split.per_vessel_ml, 1000.0 * fill_l)
+    start_per_ml = start_density(fill_l, each_ml / 1000.0, density_per_ml)
+    share = start_per_ml / ceiling_per_ml
+    fill = amount.volume(1000.0 * fill_l, units)
+    thin = () if share >= MIN_START_SHARE else (_thin(share),)
+    return Reckoning(
+        "starter",
+        (
+            ("keep", f"{amount.volume(split.held_ml, units)} in the fridge, against a crash"),
+            ("seeds", f"{numbered(most, 'vessel')} of {fill} at the most"),
+            ("each gets", f"{amount.volume(each_ml, units)}, for {numbered(split.vessels, 'vessel')}"),
+            ("starts at", f"{amount.density(start_per_ml)} cells/mL, {share:.0%} of its ceiling"),
+        ),
+        {
+            "kept_ml": split.held_ml,
+            "most_vessels": most,
+            "vessels": split.vessels,
+            "each_ml": each_ml,
+            "start_per_ml": start_per_ml,
+            "share_of_ceiling": share,
+        },
+        (*thin, caution("food_fridge").text),
+    )
+
+
+def _thin(share: float) -> str:
+    return (
+        f"a start at {share:.1%} of the ceiling is under {MIN_START_SHARE:.1%}: slow, and easily overgrown; "
+        "fill a smaller vessel or fewer"
+    )
