@@ -26,7 +26,7 @@ from greenrota.rota.supplies import NOTHING, Supplies
 from greenrota.rota.task import CARRYING, CLEANING, STRAIN_TOOLS
 from greenrota.rota.task import CAUTIONS as CARE
 from greenrota.rota.task import KINDS as TASKS
-from greenrota.views import bench, visitor_note
+from greenrota.views import reckoning, visitor_note
 
 ROOT = Path(__file__).parents[2]
 PAGES = (
@@ -129,7 +129,7 @@ def caution_table() -> str:
     """Every caution: its text, the tasks and the answers that show it, its source and status."""
     used = Supplies({"f2": 1.0}, NOTHING, 1.0, 1.0, 1.0, 1, 1.0, 1.0, 1.0).cautions
     answers = {
-        **{f"reckon {name}": keys for name, keys in bench.CARE.items()},
+        **{f"reckon {name}": keys for name, keys in reckoning.CARE.items()},
         "supplies": used,
         "log crashed": CLEANING,
         "log condemned": CLEANING,

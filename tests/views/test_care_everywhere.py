@@ -29,7 +29,7 @@ from greenrota.rota.schedule import schedule
 from greenrota.rota.supplies import supplies
 from greenrota.rota.task import CAUTIONS as CARE
 from greenrota.rota.task import CLEANING, KINDS, Task
-from greenrota.views import bench, visitor_note
+from greenrota.views import arithmetic, reckoning, seawater, visitor_note
 from greenrota.views.agenda import agenda
 from greenrota.views.appointment import renewed
 from greenrota.views.away import away_page
@@ -151,29 +151,29 @@ def test_a_lost_culture_is_cleaned_with_every_caution_at_hand() -> None:
 
 
 ANSWERS: dict[str, Reckoning] = {
-    "salt": bench.salt_answer(4.0, 26.0, 25.0, 0.1),
-    "dilute": bench.dilute_answer(4.0, 26.0, 35.0, 25.0),
-    "topup": bench.topup_answer(3.8, 28.0, 26.0, 25.0),
-    "dose": bench.dose_answer(4.0, 0.2, 1.0, media()["f/2"]),
-    "bleach": bench.bleach_answer(4.0, 200.0, 5.25),
+    "salt": seawater.salt_answer(4.0, 26.0, 25.0, 0.1),
+    "dilute": seawater.dilute_answer(4.0, 26.0, 35.0, 25.0),
+    "topup": seawater.topup_answer(3.8, 28.0, 26.0, 25.0),
+    "dose": arithmetic.dose_answer(4.0, 0.2, 1.0, media()["f/2"]),
+    "bleach": arithmetic.bleach_answer(4.0, 200.0, 5.25),
 }
 
 
 @pytest.mark.parametrize("name", ANSWERS)
 def test_an_answer_that_leads_to_a_danger_names_it(name: str) -> None:
     page = flat(render_reckoning(ANSWERS[name], SCREEN).replace("caution", ""))
-    assert bench.CARE[name]
-    assert all(CAUTIONS[key].text in page for key in bench.CARE[name])
+    assert reckoning.CARE[name]
+    assert all(CAUTIONS[key].text in page for key in reckoning.CARE[name])
 
 
 def test_an_answer_that_leads_to_none_stays_silent() -> None:
     """A caution at every turn is read at none."""
     quiet = (
-        bench.salinity_answer(1.02, True, Hydrometer(25.0, 25.0), 25.0),
-        bench.count_answer(100, 4.0, 1.0, 0.95),
-        bench.light_answer(4000.0, 14.0, 8.0),
+        seawater.salinity_answer(1.02, True, Hydrometer(25.0, 25.0), 25.0),
+        arithmetic.count_answer(100, 4.0, 1.0, 0.95),
+        arithmetic.light_answer(4000.0, 14.0, 8.0),
     )
-    assert set(bench.CARE) == set(ANSWERS)
+    assert set(reckoning.CARE) == set(ANSWERS)
     assert not any(answer.cautions for answer in quiet)
 
 

@@ -40,7 +40,7 @@ def salinity(
     as_json: AsJson = False,
 ) -> None:
     """Salinity from a specific-gravity reading, or the reverse."""
-    from greenrota.views.bench import salinity_answer
+    from greenrota.views.seawater import salinity_answer
 
     value, kind = read_measured(reading, ("gravity", "salinity"), "READING")
     reference = read_reference(hydrometer, "--hydrometer")
@@ -62,7 +62,7 @@ def salt(
     as_json: AsJson = False,
 ) -> None:
     """Grams of dry salt mix for a volume of seawater."""
-    from greenrota.views.bench import salt_answer
+    from greenrota.views.seawater import salt_answer
 
     volume_l = read_quantity(volume, "volume", "VOLUME")
     psu = read_salinity(salinity, hydrometer, "SALINITY")
@@ -84,7 +84,7 @@ def dilute(
     as_json: AsJson = False,
 ) -> None:
     """Stronger seawater and fresh water for a weaker mix."""
-    from greenrota.views.bench import dilute_answer
+    from greenrota.views.seawater import dilute_answer
 
     volume_l = read_quantity(volume, "volume", "VOLUME")
     psu = read_salinity(salinity, hydrometer, "SALINITY")
@@ -105,7 +105,7 @@ def topup(
     as_json: AsJson = False,
 ) -> None:
     """Fresh water that makes up for what evaporated."""
-    from greenrota.views.bench import topup_answer
+    from greenrota.views.seawater import topup_answer
 
     volume_l = read_quantity(volume, "volume", "VOLUME")
     now_psu = read_salinity(now, hydrometer, "NOW")
@@ -136,7 +136,7 @@ def dose(
     as_json: AsJson = False,
 ) -> None:
     """Millilitres of a nutrient bottle for a fill or a feed."""
-    from greenrota.views.bench import dose_answer
+    from greenrota.views.arithmetic import dose_answer
 
     volume_l = read_quantity(volume, "volume", "VOLUME")
     label_ml_per_l = read_quantity(per_litre, "dose", "DOSE")
@@ -160,7 +160,7 @@ def count(
     as_json: AsJson = False,
 ) -> None:
     """Density from a haemocytometer count, with its interval."""
-    from greenrota.views.bench import count_answer
+    from greenrota.views.arithmetic import count_answer
 
     with in_range("reckon count"):
         answer = count_answer(cells, squares, dilution, confidence)
@@ -177,7 +177,7 @@ def bleach(
     as_json: AsJson = False,
 ) -> None:
     """Bleach for a chlorine dose, with its cautions."""
-    from greenrota.views.bench import bleach_answer
+    from greenrota.views.arithmetic import bleach_answer
 
     volume_l = read_quantity(volume, "volume", "VOLUME")
     mg_per_l = read_quantity(chlorine, "mass per volume", "CHLORINE")
@@ -196,7 +196,7 @@ def light(
 ) -> None:
     """PAR, light of a day, growth credit and timer of a lamp."""
     from greenrota.culture.light import lux_from_par
-    from greenrota.views.bench import light_answer
+    from greenrota.views.arithmetic import light_answer
 
     value, kind = read_measured(reading, ("light", "photons"), "READING")
     light_h = read_quantity(hours, "hours", "--hours")

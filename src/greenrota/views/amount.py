@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from greenrota.culture.broth import ML_PER_L
+
 _INSTRUMENTS = (  # below so many mL: steps of so many mL, and decimals of a mL that are shown
     (1.0, 0.01, 2),  # 1 mL (tuberculin) syringe, graduated by 0.01 mL: 411answers.com, seen in a copy
     (10.0, 0.05, 2),  # our choice: half a mark of a syringe graduated by 0.1 mL
@@ -39,6 +41,11 @@ def volume(volume_ml: float, units: str = "metric") -> str:
     text = _metric_volume(volume_ml)
     beside = _us_volume(volume_ml) if units == "us" else ""
     return f"{text} ({beside})" if beside else text
+
+
+def litres(volume_l: float, units: str = "metric") -> str:
+    """As `volume`, for a volume in L."""
+    return volume(volume_l * ML_PER_L, units)
 
 
 def _metric_volume(volume_ml: float) -> str:

@@ -18,7 +18,7 @@ from greenrota.rota.task import CAUTIONS as CARE
 from greenrota.rota.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
-from greenrota.views.day import day_text
+from greenrota.views.day import clock_text, day_text
 from greenrota.views.lettering import hanging, printable
 from greenrota.views.pour import drops_hint
 from greenrota.views.table import Column, render_table
@@ -200,16 +200,6 @@ def _light(bench: Bench) -> str:
     if bench.vessel.photoperiod_h == 24.0:
         return f"on day and night{lux}"
     return f"on {clock_text(on_h)}, off {clock_text(off_h)} ({bench.vessel.photoperiod_h:g} h){lux}"
-
-
-def clock_text(hour_h: float) -> str:
-    """A time of the day in hours, as a clock shows it.
-
-    >>> clock_text(8.5)
-    '08:30'
-    """
-    minutes = round(hour_h * 60.0) % 1440
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def _foot(rota: Rota) -> str:

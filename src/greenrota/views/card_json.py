@@ -11,7 +11,8 @@ from greenrota.culture.light import lamp_times
 from greenrota.rota.bench import Bench
 from greenrota.rota.rota import Rota
 from greenrota.rota.supplies import runs_dry
-from greenrota.views.card import clock_text, label_doses_l
+from greenrota.views.card import label_doses_l
+from greenrota.views.day import clock_text
 from greenrota.views.figure import figure
 
 FORMAT = "greenrota/card/1"

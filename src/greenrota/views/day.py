@@ -1,4 +1,4 @@
-"""Days as people read them: ISO 8601 with the weekday before it, in one spelling everywhere."""
+"""Days and hours as people read them: ISO 8601 with the weekday before it, in one spelling everywhere."""
 
 from __future__ import annotations
 
@@ -16,6 +16,16 @@ def day_text(day: date) -> str:
     'Wed 2027-02-03'
     """
     return f"{_WEEKDAYS[day.weekday()]} {day.isoformat()}"
+
+
+def clock_text(hour_h: float) -> str:
+    """A time of the day in hours, as a clock shows it.
+
+    >>> clock_text(8.5)
+    '08:30'
+    """
+    minutes = round(hour_h * 60.0) % 1440
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def week_of(day: date) -> date:

@@ -5,9 +5,21 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
+from greenrota.culture.sanitation import caution
 from greenrota.views.lettering import display_width, pad, printable, wrap
 
+# Where each answer leads the hands: salt water beside pumps and heaters, the concentrate, bleach.
+CARE: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "salt": ("mains",),
+        "dilute": ("mains",),
+        "topup": ("mains",),
+        "dose": ("nutrient",),
+        "bleach": ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water"),
+    }
+)
 _GAP = "  "
 _NARROWEST = 24  # our choice: columns a text keeps even where the screen is too small for it
 
@@ -23,6 +35,11 @@ class Reckoning:
     lines: tuple[tuple[str, str], ...]
     figures: Mapping[str, float | str | None]
     cautions: tuple[str, ...] = ()
+
+
+def care_for(answer: str) -> tuple[str, ...]:
+    """The cautions of an answer of that name, whole."""
+    return tuple(caution(key).text for key in CARE[answer])
 
 
 def render_reckoning(reckoning: Reckoning, width: int | None = None) -> str:
