@@ -11,7 +11,8 @@ from greenrota.rota.risk.season import play
 from greenrota.rota.risk.size import frontier, rough_rota
 from greenrota.rota.risk.timetable import timetable
 from greenrota.rota.risk.whatif import difference
-from greenrota.views.risk import Compared, RiskTold, histogram, percent, risk_json, risk_page
+from greenrota.views.risk import Compared, RiskTold, histogram, percent, risk_page
+from greenrota.views.risk_json import risk_json
 from greenrota.views.size import fewest, size_json, size_page
 
 PLAN = example_plan(tank=Tank(300.0, 400.0, 5), days=40)

@@ -67,7 +67,8 @@ def risk(
     from greenrota.rota.risk.hazard import danger_for, logged_rates, scaled, with_logged
     from greenrota.rota.risk.timetable import timetable
     from greenrota.rota.risk.whatif import difference
-    from greenrota.views.risk import Compared, risk_json, risk_page
+    from greenrota.views.risk import Compared, risk_page
+    from greenrota.views.risk_json import risk_json
 
     papers = read_papers(find_plan(plan, Path.cwd()))
     if svg is not None:

@@ -1,8 +1,7 @@
-"""Risk: what the seasons say, as a page with intervals and a histogram, and as JSON."""
+"""Risk: what the seasons say, as a page with intervals and a histogram."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,7 +12,6 @@ from greenrota.rota.wording import numbered
 from greenrota.views.lettering import printable, wrap
 from greenrota.views.table import Column, render_table
 
-FORMAT = "greenrota/risk/1"
 _BARS = 40  # columns of the longest bar; our choice
 _BINS = 12  # bars of the histogram; our choice
 _ASSUMED = (
@@ -68,64 +66,6 @@ def risk_page(
         blocks.append(_rates(rates, width))
     blocks.append(_ASSUMED if width is None else "\n".join(wrap(_ASSUMED, width)))
     return "\n\n".join(blocks)
-
-
-def risk_json(told: RiskTold, compared: Compared | None, rates: Sequence[LoggedRate] = ()) -> str:
-    """All of it as one JSON object; chances 0..1, with `_low` and `_high` for the ends of the 95 % interval."""
-    answer: dict[str, object] = {"format": FORMAT, "seed": told.seed, **_json_of(told)}
-    if compared is not None:
-        change = compared.change
-        answer["against"] = {
-            **_json_of(compared.told),
-            **_spread("p_strain_lost_change", change.lost),
-            **_spread("p_short_change", change.short),
-            **_spread("mean_short_days_change", change.short_days),
-        }
-    answer["logged_rates"] = [
-        {
-            "cause": rate.cause,
-            "events": rate.events,
-            "exposure_days": rate.exposure_days,
-            **_spread("per_day", Estimate(rate.per_day, rate.low_per_day, rate.high_per_day)),
-        }
-        for rate in rates
-    ]
-    return json.dumps(answer, allow_nan=False)
-
-
-def _json_of(told: RiskTold) -> dict[str, object]:
-    found = told.outcome
-    return {
-        "name": told.name,
-        "seasons": found.seasons,
-        "days": found.days,
-        "vessels": told.vessels,
-        "feeding_days": found.feeding_days,
-        "planned_short_days": told.planned_short_days,
-        **_spread("p_strain_lost", found.lost),
-        **_spread("p_short", found.short),
-        **_spread("mean_short_days", found.short_days),
-        **_spread("p90_short_days", found.short_days_p90),
-        "p_strain_lost_by_strain": {name: _plain(share) for name, share in found.lost_by_strain.items()},
-        "mean_vessels_lost_by_cause": {name: _plain(share) for name, share in found.losses.items()},
-        "strain_lost_by_cause": {name: _plain(share) for name, share in found.lost_by.items()},
-        "dominant_cause": found.dominant,
-        "seasons_by_short_days": list(found.histogram),
-        "simulated_vessel_days_per_s": round(told.vessel_days_per_s),
-    }
-
-
-def _plain(found: Estimate) -> dict[str, float | None]:
-    return dict(zip(("value", "low", "high"), _spread("x", found).values(), strict=True))
-
-
-def _spread(key: str, found: Estimate) -> dict[str, float | None]:
-    """A figure and its ends; None for an end that one season can not tell."""
-    return {
-        key: found.value,
-        f"{key}_low": None if abs(found.low) == float("inf") else found.low,
-        f"{key}_high": None if abs(found.high) == float("inf") else found.high,
-    }
 
 
 def _head(told: RiskTold) -> str:
