@@ -76,7 +76,6 @@ def places_of(rota: Rota, strains: tuple[str, ...]) -> Places:
     """The vessels of a rota; `strains` names the strains in the order meant."""
     both = [(bench, rota.cycles[name]) for name, bench in rota.benches.items()]
     rates = np.array([bench.rate_per_day for bench, _ in both])
-    share = seeding.MOST_INOCULUM_SHARE
     return Places(
         names=tuple(rota.benches),
         decay=np.exp(-rates),
@@ -87,7 +86,7 @@ def places_of(rota: Rota, strains: tuple[str, ...]) -> Places:
         top_per_ml=np.array([_top_per_ml(bench, cycle) for bench, cycle in both]),
         least_cells=np.array([seeding.least_inoculum_ml(bench, 1.0) for bench, _ in both]),
         goal_cells=np.array([_fill_ml(b) * seeding.reseed_density_per_ml(b, c) for b, c in both]),
-        most_ml=np.array([max(share, cycle.keep_share) * _fill_ml(bench) for bench, cycle in both]),
+        most_ml=np.array([seeding.most_inoculum_ml(bench, cycle) for bench, cycle in both]),
         renew_after=np.array([cycle.renew_after for _, cycle in both], np.int16),
         strain=np.array([strains.index(bench.strain.name) for bench, _ in both], np.int16),
         feeds=tuple(bench.vessel.role != "standby" for bench, _ in both),

@@ -27,14 +27,20 @@ class Rack:
     z: ceiling / density - 1, inf where nothing lives. off: no longer on the planned dates. since: day of start or
     re-seed. cleaned: day the vessel was clean. seen_on: day a contamination shows (NEVER: clean). outbreak: day the
     contamination was caught, shared by all it was carried to, `CLEAN` for none. suspect: may not give.
-    given_ml: poured away to others since the last re-seed.
+    given_ml: poured away to others since the last re-seed. A contamination shows `hidden_days` after it was caught.
     """
 
-    def __init__(self, plan: Timetable, seasons: int) -> None:
-        places, standing = plan.places, plan.standing
-        vessels, strains = len(places.names), len(plan.strains.names)
-        size = (vessels, seasons)
-        self.plan, self.seasons, self.size = plan, seasons, size
+    def __init__(self, plan: Timetable, seasons: int, hidden_days: int) -> None:
+        self.plan, self.seasons, self.hidden_days = plan, seasons, hidden_days
+        self.size = (len(plan.places.names), seasons)
+        self._fill_vessels()
+        self._fill_bottles()
+        self._lay_out_plan()
+        self._begin_record()
+
+    def _fill_vessels(self) -> None:
+        """What stands on the first day, alike in every season."""
+        standing, seasons, size = self.plan.standing, self.seasons, self.size
         self.z = np.repeat(standing.z[:, None], seasons, axis=1)
         self.off = np.zeros(size, bool)
         self.off[list(standing.idle)] = True
@@ -52,7 +58,15 @@ class Rack:
         self.due = np.empty(size, bool)
         self.given_ml = np.zeros(size)
         self.plan_top_per_ml = standing.top_per_ml.copy()
-        # a back-up bottle for each strain
+        self.emptied: list[Where] = []
+        self.waiting: Where = (
+            np.array(standing.waiting, np.intp)[:, None] * seasons + np.arange(seasons, dtype=np.intp)
+        ).ravel()
+
+    def _fill_bottles(self) -> None:
+        """A back-up bottle for each strain, the starters, and how bottles age."""
+        plan, seasons = self.plan, self.seasons
+        strains = len(plan.strains.names)
         self.bottle_ml = np.zeros((strains, seasons))
         self.bottle_per_ml = np.ones((strains, seasons))
         self.bottle_day = np.full((strains, seasons), LONG_AGO, np.int16)
@@ -68,11 +82,16 @@ class Rack:
         self._lag_days = np.array(
             [[inoculum.lag_days(float(age), days) for age in ages] for days in plan.strains.fridge_days]
         )
+
+    def _lay_out_plan(self) -> None:
+        """Figures of the places that never change, one a vessel, ready to be looked up."""
+        plan, seasons, places = self.plan, self.seasons, self.plan.places
+        strains = len(plan.strains.names)
         self._least_need = np.array([places.least_cells[places.strain == n].min() for n in range(strains)])
         self.spare_ml = places.fill_ml * (1.0 - places.keep_share)
         self.equal_needs = all(np.ptp(places.least_cells[places.strain == n]) == 0.0 for n in range(strains))
         self.mixed = strains > 1
-        self.rows = np.arange(vessels, dtype=np.int32)[:, None]
+        self.rows = np.arange(len(places.names), dtype=np.int32)[:, None]
         self.bank_cells = Column(np.array(plan.strains.bank_cells)[places.strain])
         self.bottle_row = Column(places.strain.astype(np.intp) * seasons)  # where the strain's bottles begin
         self.kind_row = Column(plan.feeding.kind.astype(np.intp) * seasons)  # where the feed's kind begins
@@ -88,15 +107,14 @@ class Rack:
         self.turn = np.argsort(
             places.strain, kind="stable"
         ).argsort()  # of a vessel in its season: by strain, then row
-        # what is remembered
+
+    def _begin_record(self) -> None:
+        """What is remembered of each season."""
+        strains, seasons = len(self.plan.strains.names), self.seasons
         self.losses = np.zeros((len(CAUSES), seasons), np.int16)
         self.last_cause = np.zeros((strains, seasons), np.int8)
         self.lost_on: Shorts = np.full((strains, seasons), NEVER, np.int16)
-        self.harvest_ml = np.zeros((len(plan.feeding.ration_ml), seasons))  # by kind of feed
-        self.emptied: list[Where] = []
-        self.waiting: Where = (
-            np.array(standing.waiting, np.intp)[:, None] * seasons + np.arange(seasons, dtype=np.intp)
-        ).ravel()
+        self.harvest_ml = np.zeros((len(self.plan.feeding.ration_ml), seasons))  # by kind of feed
         self._shows: dict[int, list[Where]] = {}
 
     def split(self, at: Where) -> tuple[Where, Where]:
@@ -144,8 +162,6 @@ class Rack:
         shows = day + self.hidden_days
         self.seen_on.ravel()[at] = shows
         self._shows.setdefault(shows, []).append(at)
-
-    hidden_days = 0
 
     def showing(self, day: int) -> Where:
         """Vessels whose contamination shows on a day."""

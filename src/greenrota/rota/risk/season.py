@@ -75,8 +75,7 @@ def play(
 def _play_group(
     plan: Timetable, danger: Danger, luck: Luck, seasons: int
 ) -> tuple[Shorts, Shorts, NDArray[np.int8], Shorts]:
-    rack, pantry = Rack(plan, seasons), Pantry(plan, seasons)
-    rack.hidden_days = danger.hidden_days
+    rack, pantry = Rack(plan, seasons, danger.hidden_days), Pantry(plan, seasons)
     strikes = _Strikes(danger, rack)
     decay = plan.places.decay[:, None]
     for day in range(plan.days):
