@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.instrument import measured_ml
 from greenrota.errors import Problem
 from greenrota.logbook.entry import Entry
 from greenrota.rota import deed
@@ -12,6 +13,7 @@ from greenrota.rota.bench import Bench
 from greenrota.rota.history import History
 from greenrota.rota.setting import Setting
 from greenrota.rota.shelf import Standing
+from greenrota.rota.told import density_told_per_ml
 
 MEASURED_ML = 0.5  # half a millilitre: nobody measures finer; our choice
 
@@ -37,18 +39,35 @@ class Page:
         return standing
 
     def count_if_told(self, entry: Entry, bench: Bench) -> None:
-        density = entry.density_per_ml("density")
+        try:
+            density = density_told_per_ml(entry)
+        except ValueError as error:
+            hint = "the count is not used; take it back with a void and log it again"
+            self.problem(entry, "log-count", str(error), hint)
+            return
         if density is not None and bench.vessel.name in self.shelf.standing:
             deed.count(self.shelf, bench, density, entry.on)
 
     def pour(self, entry: Entry, bench: Bench, label_doses_l: float) -> None:
-        """Note what was poured out of the nutrient bottle: as told, else the label dose for so many litres."""
+        """Note what was poured out of the nutrient bottle: as told, else the label dose for so many litres
+        as the syringe shows it."""
         nutrient = bench.nutrient
         told_ml = entry.volume_ml("nutrient")
-        poured_ml = label_doses_l * nutrient.dose_ml_per_l if told_ml is None else told_ml
+        dose_ml = label_doses_l * nutrient.dose_ml_per_l
+        poured_ml = (measured_ml(dose_ml) or dose_ml) if told_ml is None else told_ml
         for name in (nutrient.name, nutrient.other_part):
             if name is not None:
                 self.told.poured[name] = self.told.poured.get(name, 0.0) + poured_ml
+
+    def filled_l(self, entry: Entry, bench: Bench) -> float:
+        """How far the vessel was filled: as told, at most to the brim, else to its working volume."""
+        vessel, told_ml = bench.vessel, entry.volume_ml("volume")
+        if not told_ml:  # not told, or nothing: then there would be no batch
+            return vessel.fill_l
+        if told_ml > vessel.brim_l * ML_PER_L + MEASURED_ML:
+            what = f"{told_ml:.0f} mL in {vessel.name}, which holds {vessel.brim_l * ML_PER_L:.0f} mL to the brim"
+            self.problem(entry, "log-brim", what, "taken as full; correct it with a void if it is a slip")
+        return min(told_ml / ML_PER_L, vessel.brim_l)
 
     def held_ml(self, source: str) -> float | None:
         bottle = self.shelf.bottles.get(source)

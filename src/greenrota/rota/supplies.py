@@ -12,6 +12,7 @@ from types import MappingProxyType
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.sanitation import bleach_ml
 from greenrota.culture.seawater import density_kg_per_m3
+from greenrota.rota.measuring import as_poured
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.ration import is_feed
 from greenrota.rota.task import CLEANING, Task
@@ -117,10 +118,19 @@ def _cleaned(plan: Plan, tasks: Iterable[Task]) -> Iterator[Vessel]:
         yield plan.vessel(name)
 
 
+def left_in_bottle_ml(plan: Plan, name: str, poured: Mapping[str, float] = NOTHING) -> float | None:
+    """What a nutrient bottle holds (mL) by the plan, less what the logbook says was poured; None if not known."""
+    nutrient = plan.nutrients.get(name)
+    if nutrient is None or nutrient.bottle_ml is None:
+        return None
+    return max(0.0, nutrient.bottle_ml - poured.get(name, 0.0))
+
+
 def runs_dry(plan: Plan, tasks: Iterable[Task], poured: Mapping[str, float] = NOTHING) -> dict[str, date]:
     """The day of the first task for which a nutrient bottle no longer holds enough, by nutrient name.
 
-    A bottle holds what the plan says less what the logbook says was `poured` (mL by nutrient). Bottles of unknown
+    A bottle holds what the plan says less what the logbook says was `poured` (mL by nutrient), and loses what the
+    hands read off, so that its end does not drift. Bottles of unknown
     content and those that last are left out.
     """
     left_ml = {
@@ -129,7 +139,7 @@ def runs_dry(plan: Plan, tasks: Iterable[Task], poured: Mapping[str, float] = NO
         if n.bottle_ml is not None
     }
     dry: dict[str, date] = {}
-    for task in sorted(tasks, key=lambda task: task.on):
+    for task in sorted(as_poured(tasks), key=lambda task: task.on):
         for name, ml in task.amounts.nutrient_ml.items():
             if name in left_ml:
                 left_ml[name] -= ml
@@ -164,8 +174,7 @@ def shopping(
     bought = []
     for name, ml in used.nutrient_ml.items():
         nutrient = plan.nutrients.get(name)
-        left_ml = 0.0 if nutrient is None or nutrient.bottle_ml is None else nutrient.bottle_ml
-        left_ml = max(0.0, left_ml - poured.get(name, 0.0))
+        left_ml = left_in_bottle_ml(plan, name, poured) or 0.0
         missing_ml, size_ml = ml - left_ml, None if nutrient is None else nutrient.size_ml
         if missing_ml > DRY_ML:
             bottles = None if size_ml is None else math.ceil((missing_ml - DRY_ML) / size_ml)

@@ -5,15 +5,7 @@ from __future__ import annotations
 import math
 
 from greenrota.culture.broth import ML_PER_L
-
-_INSTRUMENTS = (  # below so many mL: steps of so many mL, and decimals of a mL that are shown
-    (1.0, 0.01, 2),  # 1 mL (tuberculin) syringe, graduated by 0.01 mL: 411answers.com, seen in a copy
-    (10.0, 0.05, 2),  # our choice: half a mark of a syringe graduated by 0.1 mL
-    (100.0, 1.0, 0),  # our choice: a large syringe or cylinder with 1 mL marks
-    (math.inf, 10.0, 0),  # our choice: a jug with 10 mL marks
-)
-_ROUNDING = 1e-6  # of a step: what is a whole step but for the last bits is one
-_SCALE_STEP_G = 1.0  # our choice: a kitchen scale
+from greenrota.culture.instrument import FINEST_ML, SCALE_STEP_G, decimals, measured_g, measured_ml
 
 US_GALLON_ML = 3785.411784  # exact: 231 cubic inches of 25.4 mm (NIST Handbook 44, appendix C)
 _US_UNITS = (  # exact shares of the US gallon; the second figure: smallest count at which the unit is used
@@ -51,39 +43,10 @@ def litres(volume_l: float, units: str = "metric") -> str:
 def _metric_volume(volume_ml: float) -> str:
     if volume_ml == 0.0:
         return "0 mL"
-    finest_ml = _INSTRUMENTS[0][1]
-    if volume_ml < finest_ml:
-        return f"under {finest_ml} mL"
-    _, decimals = _instrument(volume_ml)
+    if volume_ml < FINEST_ML:
+        return f"under {FINEST_ML} mL"
     shown_ml = measured_ml(volume_ml)
-    return f"{shown_ml:.{decimals}f} mL" if shown_ml < 1000.0 else f"{shown_ml / 1000.0:.2f} L"
-
-
-def measured_ml(volume_ml: float) -> float:
-    """The volume that is read off the instrument: the nearest of its steps.
-
-    >>> measured_ml(187.5), measured_ml(0.123)
-    (190.0, 0.12)
-    """
-    return _to_step(volume_ml, _instrument(volume_ml)[0])
-
-
-def rest_ml(whole_ml: float, measured_out_ml: float) -> float:
-    """What is poured onto a volume that was measured out so that both fit a whole: the last step below the rest.
-
-    So what the instruments can not show is lacking in the vessel, never too much for it, and does not add up.
-
-    >>> rest_ml(4000.0, 190.0), rest_ml(4000.0, 85.0)
-    (3810.0, 3910.0)
-    """
-    room_ml = max(0.0, whole_ml - measured_out_ml)
-    step_ml = _instrument(room_ml)[0]
-    return math.floor(room_ml / step_ml + _ROUNDING) * step_ml
-
-
-def _instrument(volume_ml: float) -> tuple[float, int]:
-    """Step in mL and decimals of the finest instrument that holds so much as it would be read off."""
-    return next((step, places) for most, step, places in _INSTRUMENTS if _to_step(volume_ml, step) < most)
+    return f"{shown_ml:.{decimals(volume_ml)}f} mL" if shown_ml < 1000.0 else f"{shown_ml / 1000.0:.2f} L"
 
 
 def _us_volume(volume_ml: float) -> str:
@@ -104,9 +67,9 @@ def mass(mass_g: float, units: str = "metric") -> str:
     _refuse_impossible("mass", mass_g)
     if mass_g == 0.0:
         return "0 g"
-    if mass_g < _SCALE_STEP_G / 2:
+    if mass_g < SCALE_STEP_G / 2:
         return "under 1 g"
-    whole_g = _to_step(mass_g, _SCALE_STEP_G)
+    whole_g = measured_g(mass_g)
     text = f"{whole_g:.0f} g" if whole_g < 1000.0 else f"{whole_g / 1000.0:g} kg"
     return f"{text} ({mass_g / _OUNCE_G:.2f} oz)" if units == "us" else text
 
@@ -139,7 +102,3 @@ def density(density_per_ml: float) -> str:
 def _refuse_impossible(what: str, value: float) -> None:
     if not (math.isfinite(value) and value >= 0.0):
         raise ValueError(f"{what} {value} can not be measured out")
-
-
-def _to_step(value: float, step: float) -> float:
-    return round(value / step) * step

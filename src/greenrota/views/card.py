@@ -11,11 +11,12 @@ from greenrota.culture.light import lamp_times
 from greenrota.culture.medium import Medium, ion_mg_per_l
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.bench import Bench
+from greenrota.rota.measuring import alone, poured
 from greenrota.rota.plan import Nutrient
 from greenrota.rota.rota import Rota
-from greenrota.rota.supplies import runs_dry
+from greenrota.rota.supplies import left_in_bottle_ml, runs_dry
 from greenrota.rota.task import CAUTIONS as CARE
-from greenrota.rota.task import Task
+from greenrota.rota.task import Amounts, Task
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.day import clock_text, day_text
@@ -71,10 +72,10 @@ def nutrient_card(rota: Rota, name: str) -> Card:
 
 
 def _doses(rota: Rota, bench: Bench, units: str) -> tuple[Cell, ...]:
-    return tuple(_dose(bench, label_doses_l, units) for label_doses_l in _label_doses_l(rota, bench))
+    return tuple(_dose(bench, label_doses_l, units) for label_doses_l in label_doses_l(rota, bench))
 
 
-def _label_doses_l(rota: Rota, bench: Bench) -> tuple[float, float, float]:
+def label_doses_l(rota: Rota, bench: Bench) -> tuple[float, float, float]:
     """Litres at label strength for a start, a re-seed and a second dose of a vessel at its working volume."""
     cycle, fill_l = rota.cycles[bench.vessel.name], bench.vessel.fill_l
     return fill_l, (1.0 - cycle.keep_share) * fill_l, cycle.feed_dose * fill_l
@@ -98,7 +99,8 @@ def _bottle_facts(rota: Rota, nutrient: Nutrient) -> Iterable[tuple[str, str]]:
         yield "recipe", _recipe(nutrient.medium)
     if nutrient.other_part is not None:
         yield "with it", f"the same dose of {nutrient.other_part}"
-    left = "not given" if nutrient.bottle_ml is None else amount.volume(nutrient.bottle_ml, units)
+    left_ml = left_in_bottle_ml(rota.plan, nutrient.name, rota.poured)
+    left = "not given" if left_ml is None else amount.volume(left_ml, units)
     yield "holds", f"{left} on {day_text(rota.as_of)}"
     yield "opened", "____________" if nutrient.opened is None else day_text(nutrient.opened)
     yield "runs dry", _end(rota, nutrient)
@@ -133,11 +135,10 @@ def vessel_card(rota: Rota, name: str) -> Card:
     bench, units = rota.benches[name], rota.plan.units
     vessel, cycle = bench.vessel, rota.cycles[name]
     keys = dict.fromkeys(key for kind in ("start", "feed", "harvest", "reseed") for key in CARE[kind])
-    keep_ml = cycle.keep_share * vessel.fill_l * ML_PER_L
-    harvest_ml = vessel.fill_l * ML_PER_L - keep_ml
+    taken = alone(_at_rhythm(rota, bench))
     facts = [
         ("light", _light(bench)),
-        ("harvest", f"take {amount.volume(harvest_ml, units)}, keep {amount.volume(keep_ml, units)}"),
+        ("harvest", _taken(taken, units)),
         (
             "rhythm",
             f"{numbered(cycle.days, 'day')} between harvests, renewed after {numbered(cycle.renew_after, 're-seed')}",
@@ -161,30 +162,45 @@ def vessel_card(rota: Rota, name: str) -> Card:
 
 def _pours(rota: Rota, bench: Bench) -> Iterable[tuple[str, tuple[Cell, ...]]]:
     units, fill_ml = rota.plan.units, bench.vessel.fill_l * ML_PER_L
-    start, reseed, second = (_nutrients(bench, litres, units) for litres in _label_doses_l(rota, bench))
+    start, reseed, second = (_nutrients(bench, litres, units) for litres in label_doses_l(rota, bench))
     first = next((t for t in rota.tasks if t.vessel == bench.vessel.name and t.kind == "start"), None)
     yield "start", (*_filling(bench, first, fill_ml, units), start)
-    keep_ml = rota.cycles[bench.vessel.name].keep_share * fill_ml
-    kept = _measured(amount.volume(keep_ml, units), "kept back")
-    yield "re-seed", (kept, *_seawater(bench, fill_ml - keep_ml, units), reseed)
+    usual = alone(_at_rhythm(rota, bench))
+    kept = _measured(amount.volume(usual.keep_ml or 0.0, units), "kept back")
+    yield "re-seed", (kept, *_seawater(usual, units), reseed)
     yield "second dose", (Cell(_NOTHING), Cell(_NOTHING), Cell(_NOTHING), second)
 
 
 def _filling(bench: Bench, first: Task | None, fill_ml: float, units: str) -> tuple[Cell, ...]:
-    if first is None or first.amounts.inoculum_ml is None or first.amounts.seawater_ml is None:
+    if first is None:
         full = _measured(amount.volume(fill_ml, units), "up to this line")
         return (
             Cell(_NOTHING, "as the task says"),
             full,
             _measured(amount.mass(bench.salt_g_per_l, units), "a litre"),
         )
-    seed = _measured(amount.volume(first.amounts.inoculum_ml, units), f"from {first.parent}, {first.on}")
-    return seed, *_seawater(bench, first.amounts.seawater_ml, units)
+    read = poured(first)
+    seed = _measured(amount.volume(read.inoculum_ml or 0.0, units), f"from {first.parent}, {first.on}")
+    return seed, *_seawater(read, units)
 
 
-def _seawater(bench: Bench, seawater_ml: float, units: str) -> tuple[Cell, Cell]:
-    salt_g = seawater_ml / ML_PER_L * bench.salt_g_per_l
-    return _measured(amount.volume(seawater_ml, units)), _measured(amount.mass(salt_g, units))
+def _at_rhythm(rota: Rota, bench: Bench) -> Amounts:
+    """What a harvest takes and keeps, and the re-seed after it pours, where nothing else is drawn."""
+    fill_ml = bench.vessel.fill_l * ML_PER_L
+    keep_ml = rota.cycles[bench.vessel.name].keep_share * fill_ml
+    fresh_ml = fill_ml - keep_ml
+    salt_g = fresh_ml / ML_PER_L * bench.salt_g_per_l
+    return Amounts(seawater_ml=fresh_ml, salt_g=salt_g, harvest_ml=fresh_ml, keep_ml=keep_ml)
+
+
+def _taken(read: Amounts, units: str) -> str:
+    taken, kept = (amount.volume(ml or 0.0, units) for ml in (read.harvest_ml, read.keep_ml))
+    return f"take {taken}, keep {kept}"
+
+
+def _seawater(read: Amounts, units: str) -> tuple[Cell, Cell]:
+    seawater, salt = amount.volume(read.seawater_ml or 0.0, units), amount.mass(read.salt_g or 0.0, units)
+    return _measured(seawater), _measured(salt)
 
 
 def _nutrients(bench: Bench, label_doses_l: float, units: str) -> Cell:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from greenrota.culture.dose import drops
-from greenrota.rota.task import Amounts, Task
+from greenrota.rota.measuring import poured
+from greenrota.rota.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 
@@ -19,32 +20,28 @@ def pour_text(task: Task, units: str = "metric") -> str:
 
 
 def pour_parts(task: Task, units: str = "metric") -> list[str]:
-    """What is poured or taken, part by part, no finer than the instrument; `units` is "metric" or "us".
-
-    What is read off and what is poured onto it never add up to more than the vessel's fill.
+    """What is poured or taken, part by part, as the instruments show it; `units` is "metric" or "us".
 
     Salt stands where it is dissolved, in the prepare task. Drops are a hint behind the millilitres.
     """
-    given = task.amounts
+    read = poured(task)
     if task.kind == "prepare":
-        return [f"{_volume(given.seawater_ml, units)} seawater with {_mass(given.salt_g, units)} dry salt"]
+        return [f"{_volume(read.seawater_ml, units)} seawater with {_mass(read.salt_g, units)} dry salt"]
     if task.kind == "harvest":
-        keep_ml = given.keep_ml or 0.0
-        taken = _rest(given.harvest_ml, keep_ml, units)
-        return [f"take {taken}, keep {_volume(keep_ml, units)}"]
+        return [f"take {_volume(read.harvest_ml, units)}, keep {_volume(read.keep_ml, units)}"]
     if task.kind == "bank":
-        return [f"{_volume(given.bank_ml, units)} into a fridge bottle"]
+        return [f"{_volume(read.bank_ml, units)} into a fridge bottle"]
     if task.kind == "renew":
         return ["break the vessel down and clean it"]
-    return [*_cultures(task, given, units), *nutrient_texts(given.nutrient_ml, units)]
-
-
-def _cultures(task: Task, given: Amounts, units: str) -> list[str]:
+    nutrients = nutrient_texts(read.nutrient_ml, units)
     if task.kind == "feed":
-        return []
-    seed = _volume(given.inoculum_ml, units)
-    first = f"{seed} kept back" if task.kind == "reseed" else f"{seed} from {task.parent}"
-    return [first, f"{_rest(given.seawater_ml, given.inoculum_ml or 0.0, units)} seawater"]
+        return nutrients
+    origin = "kept back" if task.kind == "reseed" else f"from {task.parent}"
+    return [
+        f"{_volume(read.inoculum_ml, units)} {origin}",
+        f"{_volume(read.seawater_ml, units)} seawater",
+        *nutrients,
+    ]
 
 
 def nutrient_texts(nutrient_ml: Mapping[str, float], units: str = "metric") -> list[str]:
@@ -70,12 +67,6 @@ def drops_hint(ml: float) -> str:
 
 def _volume(volume_ml: float | None, units: str) -> str:
     return amount.volume(volume_ml or 0.0, units)
-
-
-def _rest(volume_ml: float | None, beside_ml: float, units: str) -> str:
-    """A volume beside another that is measured out: together no more than both really are."""
-    whole_ml = (volume_ml or 0.0) + beside_ml
-    return _volume(amount.rest_ml(whole_ml, amount.measured_ml(beside_ml)), units)
 
 
 def _mass(mass_g: float | None, units: str) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.cost import Cost, cost
+from greenrota.rota.measuring import as_poured
 from greenrota.rota.rota import Rota
 from greenrota.rota.supplies import (
     BLEACH_PERCENT,
@@ -14,6 +15,7 @@ from greenrota.rota.supplies import (
     SOAK_CHLORINE_MG_PER_L,
     Purchase,
     Supplies,
+    left_in_bottle_ml,
     runs_dry,
     shopping,
     supplies,
@@ -33,11 +35,12 @@ def supplies_page(rota: Rota, width: int | None = None) -> str:
 
     `width` wraps to the screen; None wraps nothing.
     """
-    used = supplies(rota.plan, rota.tasks)
+    tasks = as_poured(rota.tasks)  # what the hands read off, so that used and left add up with the tasks
+    used = supplies(rota.plan, tasks)
     head = f"{rota.plan.name}: supplies from {day_text(rota.as_of)} through {day_text(rota.through)}"
     blocks = [printable(head), _used_table(rota, used, width), _notes(used)]
     blocks += ["\n".join(("To buy", *_buying(rota)))]
-    costs = cost(rota.plan, used)
+    costs = cost(rota.plan, supplies(rota.plan, rota.tasks))
     if costs.items:
         blocks.append("\n".join(_costs(costs)))
     if used.cautions:
@@ -58,7 +61,7 @@ def _used_table(rota: Rota, used: Supplies, width: int | None) -> str:
     dry = runs_dry(rota.plan, rota.tasks, rota.poured)
     rows = []
     for name, ml in used.nutrient_ml.items():
-        left_ml = _left_ml(rota, name)
+        left_ml = left_in_bottle_ml(rota.plan, name, rota.poured)
         there = "not given" if left_ml is None else amount.volume(left_ml, units)
         end = "-" if left_ml is None else "lasts"
         rows.append(
@@ -82,14 +85,6 @@ def _used_table(rota: Rota, used: Supplies, width: int | None) -> str:
     return render_table(columns, rows, width)
 
 
-def _left_ml(rota: Rota, name: str) -> float | None:
-    """What a nutrient bottle holds on the day, by plan and logbook; None where the plan does not say."""
-    nutrient = rota.plan.nutrients.get(name)
-    if nutrient is None or nutrient.bottle_ml is None:
-        return None
-    return max(0.0, nutrient.bottle_ml - rota.poured.get(name, 0.0))
-
-
 def _notes(used: Supplies) -> str:
     lines = [
         f"Salt and fresh water make {amount.volume(used.seawater_ml)} of seawater; "
@@ -105,7 +100,7 @@ def _notes(used: Supplies) -> str:
 
 
 def _buying(rota: Rota) -> Iterator[str]:
-    bought = shopping(rota.plan, rota.tasks, rota.poured)
+    bought = shopping(rota.plan, as_poured(rota.tasks), rota.poured)
     if not bought:
         yield "- nothing"
     for purchase in bought:
@@ -142,7 +137,9 @@ def supplies_json(rota: Rota) -> str:
         "as_of": rota.as_of.isoformat(),
         "through": rota.through.isoformat(),
         "nutrient_ml": {name: figure(ml) for name, ml in used.nutrient_ml.items()},
-        "nutrient_left_ml": {name: figure(_left_ml(rota, name)) for name in used.nutrient_ml},
+        "nutrient_left_ml": {
+            name: figure(left_in_bottle_ml(rota.plan, name, rota.poured)) for name in used.nutrient_ml
+        },
         "runs_dry": {name: dry[name].isoformat() if name in dry else None for name in used.nutrient_ml},
         "starter_ml": {name: figure(ml) for name, ml in used.starter_ml.items()},
         "salt_g": figure(used.salt_g),

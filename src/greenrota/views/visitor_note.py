@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
+from greenrota.culture.instrument import below_ml
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.departure import Departure
 from greenrota.rota.ledger import SHORT_ML, LedgerDay
@@ -84,7 +85,10 @@ def _feeding(departure: Departure, units: str, width: int | None) -> Iterator[st
         when = day_text(meal.first) if same else f"{day_text(meal.first)} to {day_text(meal.last)}, each day"
         yield from hanging("  ", when, width, 4)
         for consumer, batch, on, volume_ml in meal.pours:
-            text = f"{consumer}: {amount.volume(volume_ml, units)} from the bottle {batch} of {on}, shaken gently"
+            given = amount.volume(
+                below_ml(volume_ml), units
+            )  # so that a bottle lasts as many days as it should
+            text = f"{consumer}: {given} from the bottle {batch} of {on}, shaken gently"
             yield from hanging("    ", printable(text), width, 6)
         if meal.short:
             text = "there is no more: give what there is" if meal.pours else "nothing: there is no feed left"
