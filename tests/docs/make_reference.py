@@ -58,7 +58,8 @@ def log_kind_table() -> str:
     rows = []
     for kind, rule in KINDS.items():
         own = [key for key in KEYS if key in rule.keys and key not in ("reason", "text")]
-        shown = [f"`{key}`{' (needed)' if key in rule.required else ''}" for key in own]
+        instead = f", or {' and '.join(f'`{key}`' for key in rule.instead)}" if rule.instead else ""
+        shown = [f"`{key}`{f' (needed{instead})' if key in rule.required else ''}" for key in own]
         if "text" in rule.required:
             shown.append("`text` (needed)")
         subject = "may be `-`" if rule.subject_free else "needed"

@@ -71,7 +71,9 @@ def log(
     ] = None,
     source: Annotated[Text, _key("from", "started: what the inoculum came from.", completion.sources)] = None,
     inoculum: Annotated[Text, _key("inoculum", "started, reseeded: culture that went in or stayed.")] = None,
-    volume: Annotated[Text, _key("volume", "harvested, banked, discarded: culture taken out.")] = None,
+    volume: Annotated[
+        Text, _key("volume", "harvested, banked, discarded: culture taken out; started, reseeded: filled to.")
+    ] = None,
     keep: Annotated[Text, _key("keep", "harvested: culture that stayed.")] = None,
     density: Annotated[
         Text, _key("density", "started, harvested, banked, counted: such as 9.1e5/mL.")

@@ -72,8 +72,13 @@ def missing_keys(where: Place, kind: str, rule: Rule, keys: Iterable[str]) -> li
     ['log-key-missing']
     """
     found = set(keys)
+    if rule.instead and found.issuperset(rule.instead):
+        return []
+    others = f", or {' and '.join(f'{key}=' for key in rule.instead)}" if rule.instead else ""
     return [
-        Problem("log-key-missing", where, f'"{kind}" needs {key}=', f"add {key}= with {KEYS[key].value}")
+        Problem(
+            "log-key-missing", where, f'"{kind}" needs {key}={others}', f"add {key}= with {KEYS[key].value}"
+        )
         for key in rule.required
         if key not in found
     ]

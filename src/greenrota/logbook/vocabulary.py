@@ -23,10 +23,14 @@ class Sort(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """The keys a kind may have, those it must have, and whether `-` (no vessel) may be its subject."""
+    """The keys a kind may have, those it must have, and whether `-` (no vessel) may be its subject.
+
+    `instead` are keys that together stand for the required ones.
+    """
 
     keys: frozenset[str]
     required: tuple[str, ...] = ()
+    instead: tuple[str, ...] = ()
     subject_free: bool = False
 
 
@@ -63,8 +67,8 @@ CAUSES = (
 )
 
 
-def _rule(keys: str, *required: str, subject_free: bool = False) -> Rule:
-    return Rule(frozenset(keys.split()) | {"reason", "text"}, required, subject_free)
+def _rule(keys: str, *required: str, instead: str = "", subject_free: bool = False) -> Rule:
+    return Rule(frozenset(keys.split()) | {"reason", "text"}, required, tuple(instead.split()), subject_free)
 
 
 KINDS: Mapping[str, Rule] = MappingProxyType(
@@ -74,7 +78,7 @@ KINDS: Mapping[str, Rule] = MappingProxyType(
         "fed": _rule("dose nutrient"),
         "harvested": _rule("volume density keep"),
         "reseeded": _rule("inoculum volume nutrient light"),
-        "counted": _rule("density cells squares dilution", "density"),
+        "counted": _rule("density cells squares dilution", "density", instead="cells squares"),
         "crashed": _rule("cause since"),
         "banked": _rule("volume density"),
         "discarded": _rule("volume"),

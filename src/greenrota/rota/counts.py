@@ -15,6 +15,7 @@ from greenrota.rota.bench import Bench
 from greenrota.rota.replay import replay
 from greenrota.rota.setting import Setting
 from greenrota.rota.shelf import Shelf
+from greenrota.rota.told import density_told_per_ml
 
 DENSEST_PER_ML = 2.5e11  # geometry: cells of 4 um3, as small as any strain here, packed without a gap
 _LOOKED_AT_LEAST_ML, _LOOKED_AT_MOST_ML = 1e-9, 1.0  # our choice: wider than any chamber, diluted or not
@@ -96,7 +97,10 @@ class _Series:
     def _count(self, entry: Entry, day: float) -> None:
         if entry.kind not in ("started", "counted", "harvested", "banked") or not self.events:
             return
-        density = entry.density_per_ml("density")
+        try:
+            density = density_told_per_ml(entry)
+        except ValueError:  # the replay has told of it
+            return
         if density is not None and density > DENSEST_PER_ML:
             self.impossible += 1
         elif density is not None:

@@ -41,9 +41,14 @@ def start(shelf: Shelf, bench: Bench, parent: str, inoculum_ml: float, on: date)
     return fill(shelf, bench, parent, take(shelf, bench, parent, inoculum_ml, on), on)
 
 
-def fill(shelf: Shelf, bench: Bench, parent: str, seed: Broth, on: date) -> Outcome:
-    """Open a batch from an inoculum already in hand: top up with seawater, dose the whole fill at label strength."""
-    fill_l = bench.vessel.fill_l
+def fill(
+    shelf: Shelf, bench: Bench, parent: str, seed: Broth, on: date, filled_l: float | None = None
+) -> Outcome:
+    """Open a batch from an inoculum already in hand: top up with seawater, dose the whole fill at label strength.
+
+    `filled_l` where the vessel was not filled to its working volume.
+    """
+    fill_l = bench.vessel.fill_l if filled_l is None else max(filled_l, seed.volume_l)
     seawater_l = max(0.0, fill_l - seed.volume_l)
     broth = bench.dosed(mix(seed, seawater(seawater_l, bench.salinity_psu)), fill_l)
     batch = _open_batch(shelf, bench, parent, on, reseeds=0)
@@ -135,14 +140,18 @@ def bank(shelf: Shelf, bench: Bench, volume_ml: float, on: date) -> Outcome:
     return Outcome(before.batch, before.broth, shelf.standing[bench.vessel.name].broth)
 
 
-def reseed(shelf: Shelf, bench: Bench, on: date, light_h: float | None = None) -> Outcome:
+def reseed(
+    shelf: Shelf, bench: Bench, on: date, light_h: float | None = None, filled_l: float | None = None
+) -> Outcome:
     """Top the kept-back culture up to the working volume; the nutrient dose is for the new water only.
 
-    The new batch stands under the vessel's usual light, or under `light_h` hours of it.
+    The new batch stands under the vessel's usual light, or under `light_h` hours of it. `filled_l` where the vessel
+    was not filled to its working volume.
     """
     before = _living(shelf, bench, on)
     kept = before.broth
-    seawater_l = max(0.0, bench.vessel.fill_l - kept.volume_l)
+    fill_l = bench.vessel.fill_l if filled_l is None else filled_l
+    seawater_l = max(0.0, fill_l - kept.volume_l)
     broth = bench.dosed(mix(kept, seawater(seawater_l, bench.salinity_psu)), seawater_l)
     batch = _open_batch(shelf, bench, before.batch.id, on, reseeds=before.batch.reseeds + 1)
     shelf.standing[bench.vessel.name] = Standing(batch, broth, on, light_h=light_h)

@@ -30,7 +30,8 @@ def started(page: Page, entry: Entry, bench: Bench) -> None:
     if source in page.shelf.standing:
         source = page.shelf.standing[source].batch.id
     volume_ml = entry.volume_ml("inoculum") or guess.inoculum_ml(bench)
-    volume_ml = min(volume_ml, bench.vessel.fill_l * ML_PER_L)
+    filled_l = page.filled_l(entry, bench)
+    volume_ml = min(volume_ml, filled_l * ML_PER_L)
     giver = page.shelf.batches.get(source)
     given = giver or page.shelf.filled.get(source)
     if given is not None and given.strain != bench.strain.name:
@@ -48,9 +49,9 @@ def started(page: Page, entry: Entry, bench: Bench) -> None:
         seed = guess.seed(bench, volume_ml, entry.on)
         if not (source in page.shelf.batches or source in page.shelf.filled or source.startswith("starter:")):
             source = guess.UNKNOWN_SOURCE  # a batch that is yet to come must not become its own forebear
-    done = deed.fill(page.shelf, bench, source, seed, entry.on)
+    done = deed.fill(page.shelf, bench, source, seed, entry.on, filled_l)
     page.count_if_told(entry, bench)
-    page.pour(entry, bench, bench.vessel.fill_l)
+    page.pour(entry, bench, filled_l)
     page.told.done |= {f"{done.batch.id}/start", f"{done.batch.id}/prepare"}
 
 
@@ -94,7 +95,8 @@ def reseeded(page: Page, entry: Entry, bench: Bench) -> None:
     poured_ml = 0.0 if kept_ml is None else standing.broth.volume_l * ML_PER_L - kept_ml
     if poured_ml > MEASURED_ML:  # the harvest was not written down, but it went into the feed bottle
         deed.harvest(page.shelf, bench, poured_ml, entry.on)
-    done = deed.reseed(page.shelf, bench, entry.on, entry.figure("light"))
+    filled_l = page.filled_l(entry, bench)
+    done = deed.reseed(page.shelf, bench, entry.on, entry.figure("light"), filled_l)
     page.pour(entry, bench, done.seawater_l)
     page.told.done |= {
         f"{done.batch.id}/reseed",
