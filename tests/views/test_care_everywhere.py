@@ -34,6 +34,7 @@ from greenrota.views.agenda import agenda
 from greenrota.views.appointment import renewed
 from greenrota.views.away import away_page
 from greenrota.views.card import card_text, nutrient_card, vessel_card
+from greenrota.views.card_json import cards_json
 from greenrota.views.care import cleaning, letters, marked
 from greenrota.views.label import FROM_CHILDREN, NOT_FOOD, Cut, labels, labels_html
 from greenrota.views.page import PAPERS
@@ -42,6 +43,7 @@ from greenrota.views.sheet import sheet_html
 from greenrota.views.supplies import supplies_page
 from greenrota.views.tasklist import tasks_csv, tasks_json, tasks_markdown
 from greenrota.views.today import today_page
+from greenrota.views.today_json import today_json
 
 SCREEN = 80
 
@@ -101,6 +103,17 @@ def test_every_row_and_object_carries_its_own() -> None:
         wanted = [CAUTIONS[key].text for key in task.cautions]
         assert told["cautions"] == wanted
         assert row["cautions"].split(" | ") == wanted
+
+
+def test_programs_are_told_of_cards_and_days_too() -> None:
+    cards = json.loads(cards_json(rota(), ["f2"], ["v0"]))
+    assert cards["nutrients"][0]["cautions"] == [CAUTIONS["nutrient"].text]
+    assert cards["vessels"][0]["cautions"] == list(vessel_card(rota(), "v0").cautions)
+    for on in {task.on for task in rota().tasks}:
+        due = json.loads(today_json(rota(), on))["due"]
+        assert [each["cautions"] for each in due] == [
+            [CAUTIONS[key].text for key in task.cautions] for task in rota().tasks if task.on == on
+        ]
 
 
 def test_every_appointment_carries_its_own() -> None:

@@ -26,6 +26,12 @@ from greenrota.views.table import Column, render_table
 
 _STORAGE = "cap closed, cool and dark, upright (common practice, no source); the bottle's label comes first"
 _NOTHING = "-"
+# The cautions of all that a card gives amounts for.
+NUTRIENT_CARE = (CAUTIONS["nutrient"].text,)
+VESSEL_CARE = tuple(
+    CAUTIONS[key].text
+    for key in dict.fromkeys(key for kind in ("start", "feed", "harvest", "reseed") for key in CARE[kind])
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +72,7 @@ def nutrient_card(rota: Rota, name: str) -> Card:
         heads=("vessel", "start", "re-seed", "second dose"),
         rows=tuple((bench.vessel.name, _doses(rota, bench, units)) for bench in taken),
         facts=tuple(_bottle_facts(rota, nutrient)),
-        cautions=(CAUTIONS["nutrient"].text,),
+        cautions=NUTRIENT_CARE,
         foot=_foot(rota),
     )
 
@@ -134,7 +140,6 @@ def vessel_card(rota: Rota, name: str) -> Card:
     """The card of a vessel: everything poured into it, and its light. KeyError: no such vessel."""
     bench, units = rota.benches[name], rota.plan.units
     vessel, cycle = bench.vessel, rota.cycles[name]
-    keys = dict.fromkeys(key for kind in ("start", "feed", "harvest", "reseed") for key in CARE[kind])
     taken = alone(_at_rhythm(rota, bench))
     facts = [
         ("light", _light(bench)),
@@ -155,7 +160,7 @@ def vessel_card(rota: Rota, name: str) -> Card:
         heads=("pour in", "culture", "seawater", "its dry salt", "nutrient"),
         rows=tuple(_pours(rota, bench)),
         facts=tuple(facts),
-        cautions=tuple(CAUTIONS[key].text for key in keys),
+        cautions=VESSEL_CARE,
         foot=_foot(rota),
     )
 

@@ -11,7 +11,7 @@ from greenrota.culture.light import lamp_times
 from greenrota.rota.bench import Bench
 from greenrota.rota.rota import Rota
 from greenrota.rota.supplies import runs_dry
-from greenrota.views.card import label_doses_l
+from greenrota.views.card import NUTRIENT_CARE, VESSEL_CARE, label_doses_l
 from greenrota.views.day import clock_text
 from greenrota.views.figure import figure
 
@@ -42,6 +42,7 @@ def _nutrient(rota: Rota, name: str) -> dict[str, object]:
         "bottle_ml": figure(nutrient.bottle_ml),
         "runs_dry": None if dry is None else dry.isoformat(),
         "doses": [{"vessel": bench.vessel.name, **_doses(rota, bench)} for bench in taken],
+        "cautions": list(NUTRIENT_CARE),
     }
 
 
@@ -71,4 +72,5 @@ def _vessel(rota: Rota, bench: Bench) -> dict[str, object]:
         "light_h": figure(vessel.photoperiod_h),
         "lamp_on": clock_text(on_h),
         "lamp_off": clock_text(off_h),
+        "cautions": list(VESSEL_CARE),
     }

@@ -13,6 +13,8 @@ from greenrota.culture.inoculum import (
 )
 from greenrota.culture.sanitation import caution
 from greenrota.culture.strain import Strain
+from greenrota.rota.measuring import alone
+from greenrota.rota.task import Amounts
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.reckoning import Reckoning
@@ -34,14 +36,15 @@ def inoculum_answer(
         poured_l = inoculum_l_for_share(fill_l, share or 0.0)
     start_per_ml = start_density(fill_l, poured_l, source_per_ml)
     seawater_l = fill_l - poured_l
+    read = alone(Amounts(inoculum_ml=1000.0 * poured_l, seawater_ml=1000.0 * seawater_l))
     return Reckoning(
         "inoculum",
         (
             (
                 "inoculum",
-                f"{amount.volume(1000.0 * poured_l, units)} of {amount.density(source_per_ml)} cells/mL",
+                f"{amount.volume(read.inoculum_ml or 0.0, units)} of {amount.density(source_per_ml)} cells/mL",
             ),
-            ("seawater", f"{amount.volume(1000.0 * seawater_l, units)} with nutrients for all of it"),
+            ("seawater", f"{amount.volume(read.seawater_ml or 0.0, units)} with nutrients for all of it"),
             ("starts at", f"{amount.density(start_per_ml)} cells/mL, {poured_l / fill_l:.0%} of the volume"),
         ),
         {
