@@ -84,6 +84,8 @@ RUNS: tuple[tuple[str, ...], ...] = (
     ("reckon", "dilute", "4 L", "26 psu", "--from", "35 psu"),
     ("reckon", "topup", "3.8 L", "28 psu", "26 psu"),
     ("reckon", "dose", "4 L", "0.20 mL/L", "--medium", "f/2"),
+    ("reckon", "starter", "500 mL", "2e6 cells/mL"),
+    ("reckon", "inoculum", "4 L", "--density", "1e5 cells/mL", "--from", "1.5e6 cells/mL"),
     ("reckon", "count", "184"),
     ("reckon", "secchi", "14", "--pair", "10=9e5", "--pair", "20=4e5"),
     ("reckon", "bleach", "4 L", "25 mg/L", "--percent", "5.25"),

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from codes import SOURCE, codes_in, problem_codes, warning_codes
+from codes import codes_in, problem_codes, warning_codes
 from command_pages import words
 from json_fields import RUNS, pattern, printed, told
 from make_reference import MADE, PAGES, ROOT, parts_of, renewed
@@ -149,19 +149,6 @@ def test_the_example_in_python_runs() -> None:
     )
     assert done.returncode == 0, done.stderr
     assert done.stdout.count("/") >= 3
-
-
-def test_every_name_of_the_words_is_in_the_source() -> None:
-    text = (ROOT / "docs" / "words.md").read_text(encoding="utf-8")
-    rows = [line.strip("| ").split(" | ") for line in text.splitlines() if line.startswith("| ")][1:]
-    terms = [row[0].lower() for row in rows]
-    assert terms == sorted(terms)
-    source = "\n".join(path.read_text(encoding="utf-8") for path in SOURCE.rglob("*.py"))
-    names = {
-        name for row in rows for code in re.findall(r"`([^`]+)`", row[3]) for name in re.findall(r"\w+", code)
-    }
-    missing = {name for name in names if not re.search(rf"\b{name}\b", source)}
-    assert not missing
 
 
 # What the model page says in words, and the figure in the program that it has to agree with.
