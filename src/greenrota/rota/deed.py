@@ -22,12 +22,16 @@ class Shortfall(Exception):
 
 
 class Outcome(NamedTuple):
-    """The broth in the vessel before and after a deed, and the seawater poured in (L)."""
+    """The broth in the vessel before and after a deed, and what was poured in.
+
+    Seawater in L, nutrient in litres brought to label strength (litres times strength).
+    """
 
     batch: Batch
     before: Broth | None
     after: Broth | None
     seawater_l: float = 0.0
+    label_doses_l: float = 0.0
 
 
 def start(shelf: Shelf, bench: Bench, parent: str, inoculum_ml: float, on: date) -> Outcome:
@@ -53,7 +57,7 @@ def fill(
     broth = bench.dosed(mix(seed, seawater(seawater_l, bench.salinity_psu)), fill_l)
     batch = _open_batch(shelf, bench, parent, on, reseeds=0)
     shelf.standing[bench.vessel.name] = Standing(batch, broth, on)
-    return Outcome(batch, None, broth, seawater_l)
+    return Outcome(batch, None, broth, seawater_l, fill_l)
 
 
 def take(shelf: Shelf, bench: Bench, source: str, volume_ml: float, on: date) -> Broth:
@@ -105,9 +109,10 @@ def feed(shelf: Shelf, bench: Bench, strength: float, on: date) -> Outcome:
     before = _living(shelf, bench, on)
     if before.broth.volume_l <= 0.0:
         raise Shortfall(f"{before.batch.id} has been drawn empty")
-    after = bench.dosed(before.broth, before.broth.volume_l * strength)
+    label_doses_l = before.broth.volume_l * strength
+    after = bench.dosed(before.broth, label_doses_l)
     shelf.standing[bench.vessel.name] = replace(before, broth=after, fed_on=on)
-    return Outcome(before.batch, before.broth, after)
+    return Outcome(before.batch, before.broth, after, label_doses_l=label_doses_l)
 
 
 def harvest(shelf: Shelf, bench: Bench, volume_ml: float, on: date) -> Outcome:
@@ -155,7 +160,7 @@ def reseed(
     broth = bench.dosed(mix(kept, seawater(seawater_l, bench.salinity_psu)), seawater_l)
     batch = _open_batch(shelf, bench, before.batch.id, on, reseeds=before.batch.reseeds + 1)
     shelf.standing[bench.vessel.name] = Standing(batch, broth, on, light_h=light_h)
-    return Outcome(batch, kept, broth, seawater_l)
+    return Outcome(batch, kept, broth, seawater_l, seawater_l)
 
 
 def count(shelf: Shelf, bench: Bench, density_per_ml: float, on: date) -> Outcome:

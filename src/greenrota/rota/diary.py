@@ -58,9 +58,9 @@ class Diary:
         root: object = self.shelf.bottles.get(source) if giver is None else self.bring_up_to(giver, on)
 
         def act() -> Visit:
-            done = deed.start(self.shelf, bench, source, volume_ml, on)
-            fill_l, new_l = bench.vessel.fill_l, done.seawater_l
-            return Visit("start", on, done.batch, None, done.after, volume_ml, new_l, fill_l, reason=reason)
+            return _visit(
+                "start", on, deed.start(self.shelf, bench, source, volume_ml, on), volume_ml, reason
+            )
 
         number = self.shelf.numbers.get(bench.vessel.name, 0)
         figures = ("start", bench.vessel.name, number, source, volume_ml, on, reason)
@@ -70,11 +70,9 @@ class Diary:
     def feed(self, bench: Bench, strength: float, on: date, why: Callable[[], str]) -> None:
         """Give a second dose."""
         standing = self.living(bench, on)
-        label_doses_l = standing.broth.volume_l * strength
 
         def act() -> Visit:
-            done = deed.feed(self.shelf, bench, strength, on)
-            return _visit("feed", on, done, label_doses_l=label_doses_l, reason=why())
+            return _visit("feed", on, deed.feed(self.shelf, bench, strength, on), reason=why())
 
         self.visits.append(
             self.memory.do(self.shelf, (bench.vessel.name,), (standing,), ("feed", strength), act)
@@ -114,11 +112,7 @@ class Diary:
             done = deed.reseed(self.shelf, bench, on, light_h)
             share = keep_l / bench.vessel.fill_l
             reason = f"topped up on the {share:.0%} kept back from {done.batch.parent}{remark}"
-            new_l = done.seawater_l
-            kept_ml = keep_l * ML_PER_L
-            return Visit(
-                "reseed", on, done.batch, done.before, done.after, kept_ml, new_l, new_l, light_h, reason
-            )
+            return _visit("reseed", on, done, keep_l * ML_PER_L, reason, light_h)
 
         self.visits.append(
             self.memory.do(self.shelf, (bench.vessel.name,), (standing,), ("reseed", light_h, remark), act)
@@ -131,9 +125,16 @@ class Diary:
         reason = f"re-seeded {numbered(times, 'time')}: break down, clean, restart from a younger line"
         if remark:
             reason = f"break down, clean, restart when back{remark}"
-        self.visits.append(_visit("renew", on, deed.empty(self.shelf, bench, on), reason=reason))
-        self.emptied.pop(bench.vessel.name, None)  # so that the order stays that of the calendar
-        self.emptied[bench.vessel.name] = on
+        self.visits.append(_visit("renew", on, self.empty(bench, on), reason=reason))
+
+    def empty(self, bench: Bench, on: date) -> Outcome:
+        """Pour a vessel away, and note the day."""
+        name = bench.vessel.name
+        self.bring_up_to(bench, on)
+        done = deed.empty(self.shelf, bench, on)
+        self.emptied.pop(name, None)  # so that the order stays that of the calendar
+        self.emptied[name] = on
+        return done
 
     def emptied_since(self, first: date) -> Iterator[tuple[str, date]]:
         """The vessels emptied on a day or later, the last one first; they are emptied in the order of the calendar."""
@@ -154,8 +155,17 @@ def _visit(
     done: Outcome,
     volume_ml: float = 0.0,
     reason: str = "",
-    label_doses_l: float = 0.0,
+    light_h: float | None = None,
 ) -> Visit:
     return Visit(
-        kind, on, done.batch, done.before, done.after, volume_ml, label_doses_l=label_doses_l, reason=reason
+        kind,
+        on,
+        done.batch,
+        done.before,
+        done.after,
+        volume_ml,
+        done.seawater_l,
+        done.label_doses_l,
+        light_h,
+        reason,
     )

@@ -25,7 +25,7 @@ def started(page: Page, entry: Entry, bench: Bench) -> None:
     if name in page.shelf.standing:
         what = f"{name} was started while {page.shelf.standing[name].batch.id} still stood in it"
         page.problem(entry, "log-vessel-occupied", what, "log the old batch as discarded first")
-        page.empty(bench, entry.on)
+        page.diary.empty(bench, entry.on)
     source = entry.text("from") or guess.source(page.shelf, bench, entry.on)
     if source in page.shelf.standing:
         source = page.shelf.standing[source].batch.id
@@ -51,7 +51,7 @@ def started(page: Page, entry: Entry, bench: Bench) -> None:
             source = guess.UNKNOWN_SOURCE  # a batch that is yet to come must not become its own forebear
     done = deed.fill(page.shelf, bench, source, seed, entry.on, filled_l)
     page.count_if_told(entry, bench)
-    page.pour(entry, bench, filled_l)
+    page.pour(entry, bench, done.label_doses_l)
     page.told.done |= {f"{done.batch.id}/start", f"{done.batch.id}/prepare"}
 
 
@@ -63,8 +63,8 @@ def fed(page: Page, entry: Entry, bench: Bench) -> None:
     if strength is None:
         label_ml = bench.nutrient.dose_ml_per_l * standing.broth.volume_l
         strength = poured_ml / label_ml if poured_ml is not None and label_ml > 0.0 else 1.0
-    deed.feed(page.shelf, bench, strength, entry.on)
-    page.pour(entry, bench, standing.broth.volume_l * strength)
+    done = deed.feed(page.shelf, bench, strength, entry.on)
+    page.pour(entry, bench, done.label_doses_l)
     page.told.done.add(f"{standing.batch.id}/feed")
 
 
@@ -97,7 +97,7 @@ def reseeded(page: Page, entry: Entry, bench: Bench) -> None:
         deed.harvest(page.shelf, bench, poured_ml, entry.on)
     filled_l = page.filled_l(entry, bench)
     done = deed.reseed(page.shelf, bench, entry.on, entry.figure("light"), filled_l)
-    page.pour(entry, bench, done.seawater_l)
+    page.pour(entry, bench, done.label_doses_l)
     page.told.done |= {
         f"{done.batch.id}/reseed",
         f"{done.batch.id}/prepare",

@@ -19,7 +19,7 @@ def crashed(page: Page, entry: Entry, bench: Bench) -> None:
     since = entry.date("since") or entry.on
     cause = entry.text("cause") or "unknown"
     page.told.crashes.append(Crash(bench.vessel.name, standing.batch.id, entry.on, cause, since))
-    page.empty(bench, entry.on)
+    page.diary.empty(bench, entry.on)
 
 
 def skipped(page: Page, entry: Entry, bench: Bench) -> None:
@@ -61,5 +61,5 @@ def _pour_away(page: Page, entry: Entry, batch: str) -> None:
             page.diary.bring_up_to(bench, entry.on)
             deed.take(page.shelf, bench, batch, volume_ml, entry.on)
             return
-        page.empty(bench, entry.on)
+        page.diary.empty(bench, entry.on)
         page.told.done |= {f"{batch}/renew", f"{batch}/harvest"}

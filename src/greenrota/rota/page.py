@@ -76,12 +76,6 @@ class Page:
         living = {standing.batch.id: standing for standing in self.shelf.standing.values()}.get(source)
         return None if living is None else living.broth.volume_l * ML_PER_L
 
-    def empty(self, bench: Bench, on: date) -> None:
-        self.diary.bring_up_to(bench, on)
-        deed.empty(self.shelf, bench, on)
-        self.diary.emptied.pop(bench.vessel.name, None)  # so that the order stays that of the calendar
-        self.diary.emptied[bench.vessel.name] = on
-
 
 def as_measured(volume_ml: float, held_ml: float | None) -> float:
     """What was taken: all there was where the figure written down says so as nearly as it can be measured."""

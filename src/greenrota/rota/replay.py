@@ -77,7 +77,7 @@ def _take(page: Page, entry: Entry) -> None:
         page.problem(entry, "log-not-enough", str(short), "check the amounts, or correct with a void")
     for standing in list(page.shelf.standing.values()):
         if standing.broth.volume_l * ML_PER_L <= MEASURED_ML:
-            page.empty(page.setting.benches[standing.batch.vessel], entry.on)
+            page.diary.empty(page.setting.benches[standing.batch.vessel], entry.on)
 
 
 def _unknown_vessel(page: Page, entry: Entry) -> None:
