@@ -71,3 +71,13 @@ def test_an_endless_line_is_shown_around_what_is_meant() -> None:
     _, line, there = render_problem(Problem("c", Place("p", 1, text, 2, 4000), "what")).splitlines()
     assert line.split()[2].startswith("aaa")
     assert len(there) < 200
+
+
+def test_what_is_said_is_wrapped_to_a_screen_and_nothing_is_lost() -> None:
+    place = Place("plan.toml", 9, "keep = 20", 8, 2)
+    problem = Problem(
+        "share", place, "a share of twenty is more than the whole", "did you mean 0.20 of it?", "a share"
+    )
+    narrow = render_problem(problem, 30)
+    assert all(len(line) <= 30 for line in narrow.splitlines())
+    assert narrow.split() == render_problem(problem).split()

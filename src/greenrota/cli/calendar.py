@@ -45,6 +45,7 @@ def calendar(
     from greenrota.views.appointment import renewed
     from greenrota.views.calendar import PRODID, calendar_bytes
     from greenrota.views.exported import exported_text
+    from greenrota.views.lettering import hanging
 
     path = find_plan(plan, Path.cwd())
     papers = read_papers(path)
@@ -57,7 +58,7 @@ def calendar(
         )
     _remember(memory, exported_text(renewal.appointments))
     write_paper(file, calendar_bytes(papers.plan.name, renewal.appointments), PRODID, force, path)
-    out.note(f"{_count(renewal)}\n{_ADVICE}")
+    out.note("\n".join([_count(renewal), *hanging("", _ADVICE, out.aside_width())]))
 
 
 def _remembered(memory: Path) -> dict[str, Appointment]:

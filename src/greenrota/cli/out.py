@@ -71,7 +71,8 @@ def note(text: str) -> None:
 
 def report(problems: Iterable[Problem]) -> None:
     """Write problems to stderr, one below the other."""
-    note("\n".join(render_problem(problem) for problem in problems))
+    width = aside_width()
+    note("\n".join(render_problem(problem, width) for problem in problems))
 
 
 def unreadable(error: OSError) -> Problem:
@@ -84,6 +85,11 @@ def unreadable(error: OSError) -> Problem:
         f"can not be read or written: {reason.lower()}",
         "look at the name, the permissions and the free space",
     )
+
+
+def aside_width() -> int | None:
+    """Columns of the terminal stderr goes to; None for a file or a pipe: then nothing is wrapped."""
+    return max(20, shutil.get_terminal_size().columns) if sys.stderr.isatty() else None
 
 
 def screen_width() -> int | None:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from greenrota.errors import Place, Problem
-from greenrota.views.lettering import printable
+from greenrota.views.lettering import hanging, printable
 
 _LONGEST = 160  # our choice: characters of a line that are shown; a longer one is shown around what is meant
 
 
-def render_problem(problem: Problem) -> str:
+def render_problem(problem: Problem, width: int | None = None) -> str:
     """One problem as lines of text, without a newline at the end.
 
     The first line holds place, what and code; then the offending line, if known, and the words of it that are
     meant, said once more: that is read aloud as well, and stays right where a screen breaks the line; then the
-    hint. Characters that could steer a terminal are written out. Raises nothing.
+    hint. Characters that could steer a terminal are written out. `width` wraps what is said to a screen, the
+    offending line stays whole; None wraps nothing. Raises nothing.
 
     >>> place = Place("plan.toml")
     >>> print(render_problem(Problem("no-plan", place, "no such file", hint="try greenrota new")))
@@ -21,13 +22,14 @@ def render_problem(problem: Problem) -> str:
     hint: try greenrota new
     """
     place = printable(str(problem.where))
-    lines = [f"{place + ': ' if place else ''}{printable(problem.what)} [{problem.code}]"]
+    said = f"{place + ': ' if place else ''}{printable(problem.what)} [{problem.code}]"
+    lines = hanging("", said, width, 2)
     if problem.where.text:
         lines += _excerpt(problem.where, printable(problem.wanted))
     elif problem.wanted:
-        lines.append(f"wanted: {printable(problem.wanted)}")
+        lines += hanging("wanted: ", printable(problem.wanted), width, 2)
     if problem.hint:
-        lines.append(f"hint: {printable(problem.hint)}")
+        lines += hanging("hint: ", printable(problem.hint), width, 2)
     return "\n".join(lines)
 
 
