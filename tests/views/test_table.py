@@ -42,6 +42,17 @@ def test_the_text_column_keeps_some_room_on_a_tiny_screen() -> None:
     assert "take what is" in shown
 
 
+def test_titles_give_way_before_texts_and_texts_before_the_edge() -> None:
+    columns = [Column("any day short", number=True), Column("95 % interval"), Column("at 95%")]
+    rows = [["7.0 %", "2.9 % to 13.9 %", "no"]]
+    shown = render_table(columns, rows, 32)
+    assert shown.splitlines()[-1] == "  7.0 %  2.9 % to 13.9 %  no"
+    assert all(display_width(line) <= 32 for line in shown.splitlines())
+    narrow = render_table(columns, rows, 26)
+    assert all(display_width(line) <= 26 for line in narrow.splitlines())
+    assert sorted(narrow.split()) == sorted(shown.split())
+
+
 def test_a_cell_from_a_file_can_not_steer_the_terminal() -> None:
     assert "\x1b" not in render_table(COLUMNS, [["\x1b[2J", "1", "x"]])
 

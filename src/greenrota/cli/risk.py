@@ -162,7 +162,7 @@ def progress_bar(whole: int) -> Callable[[int], None] | None:
 
     def draw(done: int) -> None:
         filled = 30 * done // whole
-        end = "\r\033[K" if done >= whole else ""
+        end = f"\r{'':40}\r" if done >= whole else ""
         sys.stderr.write(f"\r[{'#' * filled}{'.' * (30 - filled)}] {100 * done // whole:3d} %{end}")
         sys.stderr.flush()
 

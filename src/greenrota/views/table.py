@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from greenrota.views.lettering import display_width, pad, printable, wrap
 
@@ -22,9 +23,9 @@ class Column:
 def render_table(columns: Sequence[Column], rows: Sequence[Sequence[str]], width: int | None = None) -> str:
     """The table as text, without a newline at the end.
 
-    `width` is the columns of the screen: the last column is wrapped to fit. None (output goes to a file or a
-    pipe): one line a row, nothing wrapped, nothing cut. Each row has as many cells as there are columns
-    (ValueError otherwise).
+    `width` is the columns of the screen: the last column is wrapped to fit; where that is not enough, the titles of
+    the others, then their texts between words. None (output goes to a file or a pipe): one line a row, nothing
+    wrapped, nothing cut. Each row has as many cells as there are columns (ValueError otherwise).
 
     >>> columns = [Column("vessel"), Column("mL", number=True)]
     >>> print(render_table(columns, [["north", "120"], ["south", "80"]]))
@@ -39,10 +40,35 @@ def render_table(columns: Sequence[Column], rows: Sequence[Sequence[str]], width
         for i in _checked(columns, cells)
     ]
     if width is not None and widths:
-        taken = sum(widths[:-1]) + len(_GAP) * (len(widths) - 1)
-        widths[-1] = min(widths[-1], max(_NARROWEST, width - taken))
+        room = width - len(_GAP) * (len(widths) - 1)
+        widths[-1] = min(widths[-1], max(_NARROWEST, room - sum(widths[:-1])))
+        for whole_cells in (True, False):
+            floors = _floors(titles, cells, whole_cells)
+            _narrow(widths, [*floors[:-1], max(floors[-1], min(widths[-1], _NARROWEST))], room)
     lines = [line for row in [titles, *cells] for line in _row_lines(columns, row, widths)]
     return "\n".join(lines)
+
+
+def _floors(titles: Sequence[str], cells: Sequence[Sequence[str]], whole_cells: bool) -> list[int]:
+    """How narrow each column can be: no word of it is broken, and no cell either where they are to stay whole."""
+    return [
+        max(
+            [display_width(word) for word in title.split()]
+            + [display_width(row[i]) for row in cells if whole_cells]
+            + [display_width(word) for row in cells for word in row[i].split()],
+            default=0,
+        )
+        for i, title in enumerate(titles)
+    ]
+
+
+def _narrow(widths: list[int], floors: Sequence[int], room: int) -> None:
+    """Take columns of the screen from the widest that can give, until the table fits or none can."""
+    while sum(widths) > room:
+        giving = [i for i, floor in enumerate(floors) if widths[i] > floor]
+        if not giving:
+            return
+        widths[max(giving, key=lambda i: widths[i])] -= 1
 
 
 def _checked(columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> range:
@@ -55,13 +81,14 @@ def _checked(columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> range
 def _row_lines(columns: Sequence[Column], row: Sequence[str], widths: Sequence[int]) -> list[str]:
     if not row:
         return []
-    fits = display_width(row[-1]) <= widths[-1]
-    last = [row[-1]] if fits else wrap(row[-1], widths[-1])
-    firsts = [list(row[:-1])] + [[""] * (len(row) - 1)] * (len(last) - 1)
+    parts = [
+        [cell] if display_width(cell) <= width else wrap(cell, width)
+        for cell, width in zip(row, widths, strict=True)
+    ]
     return [
         _GAP.join(
             pad(cell, width, right=column.number)
-            for cell, width, column in zip([*first, end], widths, columns, strict=True)
+            for cell, width, column in zip(line, widths, columns, strict=True)
         ).rstrip()
-        for first, end in zip(firsts, last, strict=True)
+        for line in zip_longest(*parts, fillvalue="")
     ]
