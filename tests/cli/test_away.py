@@ -5,20 +5,15 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from typer.testing import CliRunner, Result
+from typed import typed
 
-from greenrota.cli.main import build
 from greenrota.errors import ProblemsFound
 
 SHELF = str(Path(__file__).parents[2] / "examples" / "shelf.toml")
 
 
-def run(*arguments: str) -> Result:
-    return CliRunner().invoke(build(), list(arguments))
-
-
 def test_the_days_of_the_plan_are_told_of() -> None:
-    result = run("away", SHELF)
+    result = typed("away", SHELF)
     assert result.exit_code == 0
     assert result.stdout.startswith(
         "shelf: away from Thu 2027-03-04 to Tue 2027-03-09, back on Wed 2027-03-10\n"
@@ -27,18 +22,18 @@ def test_the_days_of_the_plan_are_told_of() -> None:
 
 
 def test_the_note_can_be_printed_alone() -> None:
-    result = run("away", SHELF, "--note")
+    result = typed("away", SHELF, "--note")
     assert result.stdout.startswith("shelf: please look in from Thu 2027-03-04 to Tue 2027-03-09\n")
-    assert result.stdout.rstrip("\n") in run("away", SHELF).stdout
+    assert result.stdout.rstrip("\n") in typed("away", SHELF).stdout
 
 
 def test_json_is_one_object() -> None:
-    result = run("away", SHELF, "--json")
+    result = typed("away", SHELF, "--json")
     assert json.loads(result.stdout)["format"] == "greenrota/away/1"
     assert result.stderr == ""
 
 
 def test_two_forms_at_a_time_are_refused() -> None:
-    result = run("away", SHELF, "--json", "--note")
+    result = typed("away", SHELF, "--json", "--note")
     assert isinstance(result.exception, ProblemsFound)
     assert (result.exception.status, result.exception.problems[0].code) == (2, "one-form")

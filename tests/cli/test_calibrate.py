@@ -4,9 +4,8 @@ import json
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner
+from typed import typed
 
-from greenrota.cli.main import build
 from greenrota.errors import ProblemsFound
 
 SHELF = Path(__file__).parent.parent.parent / "examples" / "shelf.toml"
@@ -28,10 +27,10 @@ def shelf(tmp_path: Path) -> str:
 
 
 def test_page_and_json(shelf: str) -> None:
-    page = CliRunner().invoke(build(), ["calibrate", "north", shelf, "--on", "2027-02-11"])
+    page = typed("calibrate", "north", shelf, "--on", "2027-02-11")
     assert (page.exit_code, page.stderr) == (0, "")
     assert "[strain.tetraselmis]" in page.stdout
-    found = CliRunner().invoke(build(), ["calibrate", "north", shelf, "--on", "2027-02-11", "--json"])
+    found = typed("calibrate", "north", shelf, "--on", "2027-02-11", "--json")
     answer = json.loads(found.stdout)
     assert answer["counts"] == 4
     # by hand: ln(4.6e5 / 1.25e5) / 4 days is 0.33 /day, a little less than the rate of a curve that bends
@@ -40,9 +39,7 @@ def test_page_and_json(shelf: str) -> None:
 
 def test_less_is_known_with_a_rougher_hand(shelf: str) -> None:
     def error(*more: str) -> float:
-        found = CliRunner().invoke(
-            build(), ["calibrate", "north", shelf, "--on", "2027-02-11", "--json", *more]
-        )
+        found = typed("calibrate", "north", shelf, "--on", "2027-02-11", "--json", *more)
         return float(json.loads(found.stdout)["rate_se_per_day"])
 
     assert error("--handling", "0") < error() < error("--handling", "0.3")
@@ -59,7 +56,7 @@ def test_less_is_known_with_a_rougher_hand(shelf: str) -> None:
     ],
 )
 def test_refusals(shelf: str, arguments: list[str], code: str) -> None:
-    result = CliRunner().invoke(build(), [word.format(shelf) for word in arguments])
+    result = typed(*[word.format(shelf) for word in arguments])
     assert isinstance(result.exception, ProblemsFound)
     assert (result.exception.status, result.exception.problems[0].code) == (2, code)
     assert result.stdout == ""
@@ -67,10 +64,10 @@ def test_refusals(shelf: str, arguments: list[str], code: str) -> None:
 
 def test_secchi_between_and_beyond_the_pairs() -> None:
     line = ["reckon", "secchi", "15", "--pair", "10=9e5", "--pair", "20=4.5e5/mL", "--json"]
-    answer = json.loads(CliRunner().invoke(build(), line).stdout)
+    answer = json.loads(typed(*line).stdout)
     assert answer["density_per_ml"] == pytest.approx(6e5, rel=1e-9)  # by hand: density times depth is 9e6
     line[2] = "25"
-    answer = json.loads(CliRunner().invoke(build(), line).stdout)
+    answer = json.loads(typed(*line).stdout)
     assert answer["outside"] == "above"
     assert answer["low_per_ml"] is None
     assert len(answer["cautions"]) == 1

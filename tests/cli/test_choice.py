@@ -6,34 +6,29 @@ import json
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner, Result
+from typed import typed
 
 from greenrota.cli import meter as bars
 from greenrota.cli import rota_at
-from greenrota.cli.main import build
 from greenrota.cli.meter import PATIENCE_S, bar_line, meter
 from greenrota.errors import ProblemsFound
 
 SHELF = str(Path(__file__).parents[2] / "examples" / "shelf.toml")
 
 
-def run(*arguments: str) -> Result:
-    return CliRunner().invoke(build(), list(arguments))
-
-
 def test_the_score_is_printed_alone() -> None:
-    result = run("tasks", SHELF, "--score")
+    result = typed("tasks", SHELF, "--score")
     assert result.exit_code == 0
     assert result.stdout.startswith("shelf: score of the dates as of Mon 2027-02-01, lower is better\n")
     assert "Take care" not in result.stdout
 
 
 def test_why_tells_of_one_task() -> None:
-    result = run("tasks", SHELF, "--why", "north/1/harvest")
+    result = typed("tasks", SHELF, "--why", "north/1/harvest")
     assert result.exit_code == 0
     assert result.stdout.startswith("harvest north/1 on ")
     assert "Days that were not possible" in result.stdout
-    told = json.loads(run("tasks", SHELF, "--why", "north/1/harvest", "--json").stdout)
+    told = json.loads(typed("tasks", SHELF, "--why", "north/1/harvest", "--json").stdout)
     assert told["format"] == "greenrota/tasks/1"
     assert told["why"]["id"] == "north/1/harvest"
 
@@ -48,7 +43,7 @@ def test_why_tells_of_one_task() -> None:
     ],
 )
 def test_what_can_not_be_answered_is_refused(arguments: tuple[str, ...], code: str, hint: str) -> None:
-    result = run("tasks", SHELF, *arguments)
+    result = typed("tasks", SHELF, *arguments)
     assert isinstance(result.exception, ProblemsFound)
     (problem,) = result.exception.problems
     assert (result.exception.status, problem.code, problem.hint) == (2, code, hint)
@@ -65,11 +60,11 @@ def test_an_interrupt_while_planning_ends_with_0_and_says_so(monkeypatch: pytest
         def __exit__(self, *_: object) -> None: ...
 
     monkeypatch.setattr(rota_at, "meter", Impatient)
-    result = run("tasks", SHELF)
+    result = typed("tasks", SHELF)
     assert result.exit_code == 0
     assert "search cut short" in result.stdout.splitlines()[0]
     assert "[search-cut-short]" in result.stderr
-    assert json.loads(run("tasks", SHELF, "--json").stdout)["score"]["cut_short"] is True
+    assert json.loads(typed("tasks", SHELF, "--json").stdout)["score"]["cut_short"] is True
 
 
 def drawn(*moments: tuple[float, float]) -> list[str]:

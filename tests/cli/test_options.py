@@ -3,9 +3,8 @@
 from datetime import date
 
 import pytest
-from typer.testing import CliRunner
+from typed import typed
 
-from greenrota.cli.main import build
 from greenrota.cli.options import iso_day
 from greenrota.errors import ProblemsFound
 
@@ -42,7 +41,7 @@ def test_a_leap_day_is_a_day() -> None:
 
 @pytest.mark.parametrize("text", ["inf", "nan", "-1", "1e5", "1,5", "1_000", "", "9" * 12, "\u0661"])
 def test_plain_numbers_only(text: str) -> None:
-    result = CliRunner().invoke(build(), ["reckon", "dose", "4 L", "0.2 mL/L", f"--doses={text}"])
+    result = typed("reckon", "dose", "4 L", "0.2 mL/L", f"--doses={text}")
     assert isinstance(result.exception, ProblemsFound)
     assert [p.code for p in result.exception.problems] == ["bad-number"]
     assert result.exception.status == 2

@@ -11,9 +11,8 @@ import pytest
 import vobject
 from made_papers import HARMFUL
 from plan_texts import FULL
-from typer.testing import CliRunner
+from typed import typed
 
-from greenrota.cli.main import build
 from greenrota.errors import ProblemsFound
 
 ON = ("--on", "2027-02-01")
@@ -28,14 +27,14 @@ def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def run(*arguments: str) -> tuple[str, str]:
     """Data and remarks of a command that must end well."""
-    result = CliRunner().invoke(build(), [*arguments, *ON])
+    result = typed(*arguments, *ON)
     assert result.exit_code == 0, (result.output, result.exception)
     return result.stdout, result.stderr
 
 
 def refused(*arguments: str) -> tuple[int, str]:
     """Status and code of the one problem a command ends with."""
-    result = CliRunner().invoke(build(), [*arguments, *ON])
+    result = typed(*arguments, *ON)
     assert isinstance(result.exception, ProblemsFound), result.output
     (problem,) = result.exception.problems
     return result.exception.status, problem.code

@@ -7,9 +7,9 @@ from pathlib import Path
 from shutil import copytree
 
 import pytest
-from typer.testing import CliRunner, Result
+from typed import typed
 
-from greenrota.cli.main import COMMANDS, build
+from greenrota.cli.main import COMMANDS
 from greenrota.cli.options import one_form
 from greenrota.errors import ProblemsFound
 
@@ -17,13 +17,9 @@ FOLDER = Path(__file__).parents[2] / "examples"
 SHELF = str(FOLDER / "shelf.toml")
 
 
-def run(*arguments: str) -> Result:
-    return CliRunner().invoke(build(), list(arguments))
-
-
 def refused(*arguments: str) -> tuple[int, str, str]:
     """Status, code and hint of the one problem a command ends with; nothing is printed as data."""
-    result = run(*arguments)
+    result = typed(*arguments)
     assert isinstance(result.exception, ProblemsFound), result.output
     assert result.stdout == ""
     (problem,) = result.exception.problems
@@ -46,7 +42,7 @@ def test_every_example_runs_as_it_stands(example: str, tmp_path: Path) -> None:
 
 
 def test_warnings_go_to_stderr_and_tasks_to_stdout() -> None:
-    result = run("tasks", SHELF)
+    result = typed("tasks", SHELF)
     assert result.exit_code == 0
     assert "warning:" not in result.stdout
     assert "[photoperiod-range]" in result.stderr
@@ -54,8 +50,8 @@ def test_warnings_go_to_stderr_and_tasks_to_stdout() -> None:
 
 def test_piped_tasks_are_not_cut_at_any_width(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "40")
-    result = run("tasks", SHELF)
-    task = json.loads(run("tasks", SHELF, "--json").stdout)["tasks"][-1]
+    result = typed("tasks", SHELF)
+    task = json.loads(typed("tasks", SHELF, "--json").stdout)["tasks"][-1]
     (line,) = [
         each
         for each in result.stdout.splitlines()
@@ -65,34 +61,35 @@ def test_piped_tasks_are_not_cut_at_any_width(monkeypatch: pytest.MonkeyPatch) -
 
 
 def test_json_is_one_object_and_nothing_else_is_said() -> None:
-    result = run("tasks", SHELF, "--json")
+    result = typed("tasks", SHELF, "--json")
     assert json.loads(result.stdout)["format"] == "greenrota/tasks/1"
     assert result.stderr == ""
 
 
 def test_days_count_from_the_first_day_shown() -> None:
-    whole = json.loads(run("tasks", SHELF, "--json").stdout)["tasks"]
-    told = json.loads(run("tasks", SHELF, "--from", "2027-02-10", "--days", "14", "--json").stdout)
+    whole = json.loads(typed("tasks", SHELF, "--json").stdout)["tasks"]
+    told = json.loads(typed("tasks", SHELF, "--from", "2027-02-10", "--days", "14", "--json").stdout)
     assert told["tasks"] == [task for task in whole if "2027-02-10" <= task["date"] <= "2027-02-23"]
     assert told["tasks"]
     assert told["through"] == "2027-03-28"  # what is shown changes nothing in the rota
-    early = json.loads(run("tasks", SHELF, "--days", "3", "--json").stdout)
+    early = json.loads(typed("tasks", SHELF, "--days", "3", "--json").stdout)
     assert {task["date"] for task in early["tasks"]} == {"2027-02-03"}
 
 
 def test_one_vessel_can_be_shown() -> None:
-    told = json.loads(run("tasks", SHELF, "--vessel", "spare", "--json").stdout)
+    told = json.loads(typed("tasks", SHELF, "--vessel", "spare", "--json").stdout)
     assert {task["vessel"] for task in told["tasks"]} == {"spare"}
 
 
 def test_csv_and_markdown_begin_with_their_heads() -> None:
-    assert run("tasks", SHELF, "--csv").stdout.startswith("date,kind,vessel,batch,id,parent,")
-    assert run("tasks", SHELF, "--markdown").stdout.startswith("| date | task | batch |")
+    assert typed("tasks", SHELF, "--csv").stdout.startswith("date,kind,vessel,batch,id,parent,")
+    assert typed("tasks", SHELF, "--markdown").stdout.startswith("| date | task | batch |")
 
 
 def test_without_a_logbook_the_day_changes_no_task() -> None:
     assert (
-        run("tasks", SHELF, "--on", "2026-01-01").stdout == run("tasks", SHELF, "--on", "2030-01-01").stdout
+        typed("tasks", SHELF, "--on", "2026-01-01").stdout
+        == typed("tasks", SHELF, "--on", "2030-01-01").stdout
     )
 
 
@@ -114,7 +111,7 @@ def test_two_forms_at_a_time_are_refused() -> None:
 
 @pytest.mark.parametrize("days", ["0", "-1", "4001", "x"])
 def test_a_number_of_days_that_makes_no_sense_is_refused(days: str) -> None:
-    assert run("tasks", SHELF, "--days", days).exit_code == 2
+    assert typed("tasks", SHELF, "--days", days).exit_code == 2
 
 
 @pytest.mark.parametrize("command", [("check",), ("tasks",), ("today",), ("growth", "north")])
@@ -126,7 +123,7 @@ def test_a_plan_with_a_problem_ends_with_1(command: tuple[str, ...], tmp_path: P
 
 
 def test_check_says_the_plan_is_sound_and_what_to_know() -> None:
-    result = run("check", SHELF)
+    result = typed("check", SHELF)
     assert (result.exit_code, result.stderr) == (0, "")
     first, second, *warnings = result.stdout.splitlines()
     assert first == f"{SHELF}: the plan is sound"
@@ -136,8 +133,8 @@ def test_check_says_the_plan_is_sound_and_what_to_know() -> None:
 
 
 def test_growth_prints_its_json() -> None:
-    assert json.loads(run("growth", "north", SHELF, "--json").stdout)["vessel"] == "north"
+    assert json.loads(typed("growth", "north", SHELF, "--json").stdout)["vessel"] == "north"
 
 
 def test_today_takes_its_day_from_the_option() -> None:
-    assert run("today", SHELF, "--on", "2027-02-13").stdout.startswith("shelf: Sat 2027-02-13\n")
+    assert typed("today", SHELF, "--on", "2027-02-13").stdout.startswith("shelf: Sat 2027-02-13\n")

@@ -5,16 +5,15 @@ import shlex
 
 import pytest
 from scipy import stats
-from typer.testing import CliRunner
+from typed import typed
 
-from greenrota.cli.main import build
 from greenrota.cli.reckon import RECKONINGS
 from greenrota.errors import ProblemsFound
 
 
 def figures(line: str) -> dict[str, object]:
     """The JSON answer of one reckoning."""
-    result = CliRunner().invoke(build(), ["reckon", *shlex.split(line), "--json"])
+    result = typed("reckon", *shlex.split(line), "--json")
     assert result.exception is None
     found: dict[str, object] = json.loads(result.stdout)
     return found
@@ -22,7 +21,7 @@ def figures(line: str) -> dict[str, object]:
 
 def refused(line: str) -> str:
     """The code of the one problem a reckoning ends with; the command line is at fault."""
-    result = CliRunner().invoke(build(), ["reckon", *shlex.split(line)])
+    result = typed("reckon", *shlex.split(line))
     assert isinstance(result.exception, ProblemsFound)
     assert result.exception.status == 2
     assert result.stdout == ""
@@ -91,7 +90,7 @@ def test_the_interval_of_a_count_is_the_exact_one(cells: int) -> None:
 
 
 def test_bleach_always_shows_its_cautions() -> None:
-    result = CliRunner().invoke(build(), ["reckon", "bleach", "4 L", "200 mg/L", "--percent", "5.25"])
+    result = typed("reckon", "bleach", "4 L", "200 mg/L", "--percent", "5.25")
     assert result.exit_code == 0
     assert "ammonia" in result.stdout
     assert result.stdout.count("caution") >= 3
@@ -142,6 +141,6 @@ def test_absurd_figures_still_get_an_answer(line: str) -> None:
 
 
 def test_us_units_stand_beside_metric_ones() -> None:
-    result = CliRunner().invoke(build(), ["reckon", "salt", "1 gal", "26 psu", "--units", "us"])
+    result = typed("reckon", "salt", "1 gal", "26 psu", "--units", "us")
     assert "3.79 L (1.00 US gal)" in result.stdout
     assert " oz)" in result.stdout

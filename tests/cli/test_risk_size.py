@@ -4,9 +4,8 @@ import json
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner
+from typed import typed
 
-from greenrota.cli.main import build
 from greenrota.errors import ProblemsFound
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "shelf.toml"
@@ -14,7 +13,7 @@ TIMING = "simulated_vessel_days_per_s"
 
 
 def run(*arguments: str) -> str:
-    result = CliRunner().invoke(build(), list(arguments))
+    result = typed(*arguments)
     assert result.exit_code == 0, result.exception
     return result.stdout
 
@@ -47,7 +46,7 @@ def test_vessels_are_changed_for_the_comparison_only() -> None:
 
 
 def test_nothing_but_data_on_stdout_when_it_is_no_terminal() -> None:
-    result = CliRunner().invoke(build(), ["risk", str(EXAMPLE), "--seasons", "100"])
+    result = typed("risk", str(EXAMPLE), "--seasons", "100")
     assert "\r" not in result.stdout
     assert "[#" not in result.output
 
@@ -58,14 +57,14 @@ def test_size_needs_a_ration(tmp_path: Path) -> None:
     end = text.index("\n[", start + 1)
     plan = tmp_path / "plan.toml"
     plan.write_text(text[:start] + text[end + 1 :], encoding="utf-8")
-    result = CliRunner().invoke(build(), ["size", str(plan)])
+    result = typed("size", str(plan))
     assert isinstance(result.exception, ProblemsFound)
     assert [problem.code for problem in result.exception.problems] == ["no-ration"]
 
 
 @pytest.mark.parametrize("confidence", ["0.2", "1.0"])
 def test_a_confidence_is_a_share_worth_having(confidence: str) -> None:
-    assert CliRunner().invoke(build(), ["size", str(EXAMPLE), "--confidence", confidence]).exit_code == 2
+    assert typed("size", str(EXAMPLE), "--confidence", confidence).exit_code == 2
 
 
 def test_size_tells_the_frontier() -> None:
@@ -90,7 +89,7 @@ def test_a_picture_never_replaces_a_plan(tmp_path: Path) -> None:
     other.write_bytes(EXAMPLE.read_bytes())
     command = ("risk", str(EXAMPLE), "--seasons", "1000000", "--against", str(other), "--svg", str(other))
     for force in ((), ("--force",)):
-        result = CliRunner().invoke(build(), [*command, *force])
+        result = typed(*command, *force)
         assert isinstance(result.exception, ProblemsFound)
         assert [problem.code for problem in result.exception.problems] == ["file-exists"]
     assert other.read_bytes() == EXAMPLE.read_bytes()

@@ -5,14 +5,13 @@ import shlex
 from typing import Any
 
 import pytest
-from typer.testing import CliRunner
+from typed import typed
 
-from greenrota.cli.main import build
 from greenrota.errors import ProblemsFound
 
 
 def told(line: str) -> dict[str, Any]:
-    result = CliRunner().invoke(build(), ["reckon", *shlex.split(line), "--json"])
+    result = typed("reckon", *shlex.split(line), "--json")
     assert result.exit_code == 0, result.output
     answer: dict[str, Any] = json.loads(result.stdout)
     return answer
@@ -58,6 +57,6 @@ def test_a_vessel_takes_no_more_than_it_holds() -> None:
     ],
 )
 def test_what_can_not_be_is_refused(line: str, code: str) -> None:
-    result = CliRunner().invoke(build(), ["reckon", *shlex.split(line)])
+    result = typed("reckon", *shlex.split(line))
     assert isinstance(result.exception, ProblemsFound), result.output
     assert (result.exception.status, result.exception.problems[0].code) == (2, code)

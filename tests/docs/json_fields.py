@@ -13,9 +13,7 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-from typer.testing import CliRunner
-
-from greenrota.cli.main import build
+from typed import typed
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "reference" / "json.md"
@@ -118,7 +116,7 @@ def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:
     files = {"PLAN": str(plan), "GONE": str(gone), "FAULTY": str(faulty), "LIVED": str(lived)}
     answers = [_answer([files.get(word, word) for word in run]) for run in RUNS]
     with patch("greenrota.cli.clock.today", return_value=date(2027, 2, 14)):
-        CliRunner().invoke(build(), ["calendar", str(folder / "plan.ics"), str(plan), *_DAY])
+        typed("calendar", str(folder / "plan.ics"), str(plan), *_DAY)
     answers.append(json.loads((folder / "plan.calendar.json").read_text(encoding="utf-8")))
     found: dict[str, set[str]] = {}
     for answer in answers:
@@ -127,7 +125,7 @@ def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:
 
 
 def _answer(words: list[str]) -> Any:
-    result = CliRunner().invoke(build(), [*words, "--json"])
+    result = typed(*words, "--json")
     faulty = words[0] == "check" and "faulty" in words[1]
     assert result.exit_code == int(faulty), (words, result.output, result.exception)
     return json.loads(result.stdout)

@@ -15,6 +15,7 @@ from json_fields import RUNS, pattern, printed, told
 from make_reference import MADE, PAGES, ROOT, parts_of, renewed
 from plan_keys import tables
 from shelf_life import PLAN, VESSEL
+from typed import typed
 from typer.testing import CliRunner
 
 from greenrota.cli.main import COMMANDS, build
@@ -106,11 +107,11 @@ def test_every_example_runs_as_it_stands(tmp_path: Path, monkeypatch: pytest.Mon
         )
     (tmp_path / "own" / "plan.log").write_text("2027-02-01 started south n=1\n", encoding="utf-8")
     for example in [each for *_, each in (*COMMANDS, *RECKONINGS)]:
-        typed = shlex.split(example)[1:]
-        typed += {"risk": ["--seasons", "50"], "size": ["--seasons", "100", "--most", "1"]}.get(typed[0], [])
-        if typed[0] == "log":
-            typed += ["--plan", "own/plan.toml", "--on", "2027-02-13"]
-        result = CliRunner().invoke(build(), typed)
+        words = shlex.split(example)[1:]
+        words += {"risk": ["--seasons", "50"], "size": ["--seasons", "100", "--most", "1"]}.get(words[0], [])
+        if words[0] == "log":
+            words += ["--plan", "own/plan.toml", "--on", "2027-02-13"]
+        result = typed(*words)
         assert result.exit_code == 0, (example, result.output, result.exception)
 
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from typer.testing import CliRunner, Result
+from typed import typed
+from typer.testing import Result
 
-from greenrota.cli.main import build
 from greenrota.errors import ProblemsFound
 
 PLAN = """
@@ -56,7 +56,7 @@ class Shelf:
         return self.folder / "plan.log"
 
     def run(self, *arguments: str) -> Result:
-        return CliRunner().invoke(build(), list(arguments))
+        return typed(*arguments)
 
     def log(self, *arguments: str) -> Result:
         """`greenrota log`, which must succeed."""

@@ -4,6 +4,7 @@ from dataclasses import fields
 from datetime import date
 
 import pytest
+from plan_texts import SHORT
 from scipy import stats
 
 from greenrota.logbook.entry import Entry, parse_line
@@ -66,25 +67,9 @@ def test_chances_never_pass_one() -> None:
 
 
 def test_every_key_of_the_table_reaches_the_dangers() -> None:
-    text = """
-[rota]
-name = "shelf"
-start = 2027-02-01
-days = 31
-strain = "tetraselmis"
-[room]
-temperature = "22 degC"
-[water]
-salinity = "26 psu"
-[[nutrient]]
-name = "f2"
-medium = "f/2"
-dose = "0.20 mL/L"
-[[vessel]]
-name = "north"
-volume = "5 L"
-fill = "4 L"
-photoperiod = "14 h"
+    text = (
+        SHORT
+        + """
 [risk]
 crash = "0.011 /day"
 over_ripe = "0.012 /day"
@@ -98,6 +83,7 @@ heat_wave_loss = 0.19
 forgotten_air = "0.020 /day"
 forgotten_air_loss = 0.21
 """
+    )
     hazards = read_plan(text, "plan.toml").hazards
     expected = (0.011, 0.012, 0.013, 14.0, 5, 0.016, 0.17, 0.018, 0.19, 0.020, 0.21)
     assert hazards is not None
