@@ -8,7 +8,7 @@ from scipy import optimize, stats
 from greenrota.culture.fit import Fit, NotTold, Residuals, least_squares
 from greenrota.culture.growth import density
 from greenrota.culture.profile import profile_interval, refitted
-from greenrota.culture.student import chi_square_quantile, normal_deviation, student_deviation
+from greenrota.culture.quantile import chi_square_quantile, normal_deviation, student_deviation
 
 Array = NDArray[np.float64]
 

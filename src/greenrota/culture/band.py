@@ -10,7 +10,7 @@ import numpy as np
 from greenrota.culture.course import Event, Reading, Turn
 from greenrota.culture.growthfit import CONFIDENCE, GrowthFit, curve_error
 from greenrota.culture.growthmodel import Model
-from greenrota.culture.student import normal_deviation
+from greenrota.culture.quantile import normal_deviation
 from greenrota.culture.tally import Noise
 
 

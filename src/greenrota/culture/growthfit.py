@@ -20,7 +20,7 @@ from greenrota.culture.growthmodel import (
     sum_of_squares,
 )
 from greenrota.culture.profile import profile_interval, refitted, with_held
-from greenrota.culture.student import chi_square_quantile, normal_deviation, student_deviation
+from greenrota.culture.quantile import chi_square_quantile, normal_deviation, student_deviation
 from greenrota.culture.tally import Noise
 
 CONFIDENCE = 0.95  # common practice, no source

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from greenrota.culture.student import normal_deviation, student_deviation
+from greenrota.culture.quantile import normal_deviation, student_deviation
 
 PAIRED_ERROR = 0.20  # our choice: relative error of a density where two pairs leave no scatter to see
 _LEVEL = 1e-9  # our choice: a slope of ln on ln that is rounding and no more
