@@ -9,6 +9,7 @@ import typer
 
 from greenrota.cli import clock, out
 from greenrota.cli.options import OnDay
+from greenrota.cli.paper import STDOUT
 from greenrota.cli.plan_path import PLAN_NAME
 from greenrota.errors import Place, Problem, ProblemsFound
 
@@ -23,6 +24,9 @@ def new(
     from greenrota.planfile.blank import blank_plan
 
     text = blank_plan(on or clock.today())
+    if file == STDOUT:
+        out.write(text)
+        return
     try:
         handle = file.open("x", encoding="utf-8", newline="\n")
     except FileExistsError:

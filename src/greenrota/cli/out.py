@@ -8,7 +8,8 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from typing import TextIO
 
 import typer
@@ -46,8 +47,22 @@ def write(text: str) -> None:
 
     When the reader has gone away (`greenrota tasks | head -1`) the program ends quietly with status 0.
     """
-    try:
+    with _reader_may_leave():
         _send(sys.stdout, text)
+
+
+def write_file(data: bytes) -> None:
+    """Write a whole file to stdout byte for byte, as `-` in place of its name asks for; see `write` for the rest."""
+    with _reader_may_leave():
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+
+
+@contextmanager
+def _reader_may_leave() -> Iterator[None]:
+    try:
+        yield
     except OSError as error:
         # The interpreter flushes stdout once more when it ends; give it somewhere to go.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -11,6 +11,8 @@ import typer
 
 from greenrota.errors import Place, Problem, ProblemsFound
 
+STDOUT = Path("-")
+
 Force = Annotated[
     bool,
     typer.Option("--force", help="Replace FILE even if it was not made by greenrota.", show_default=False),
@@ -33,6 +35,8 @@ def may_write(path: Path, mark: str, force: bool, never: Iterable[Path]) -> None
 
     Raises ProblemsFound with status 2 and code "file-exists". An empty file holds nothing that could be lost.
     """
+    if path == STDOUT:
+        return
     if any(path.exists() and other.exists() and path.samefile(other) for other in never):
         raise _refused(path, "this is the plan or its logbook", "choose another name")
     if force or not path.is_file():
@@ -45,11 +49,17 @@ def may_write(path: Path, mark: str, force: bool, never: Iterable[Path]) -> None
 
 
 def write_paper(path: Path, data: bytes, mark: str, force: bool, plan: Path) -> None:
-    """Write a file of ours and say so on stderr; see `may_write` for what is refused. The plan is never replaced."""
+    """Write a file of ours and say so on stderr; see `may_write` for what is refused. The plan is never replaced.
+
+    In place of a file `-` is stdout.
+    """
     from greenrota.cli import out
     from greenrota.logbook.swap import write_beside_and_swap
 
     may_write(path, mark, force, belongings(plan))
+    if path == STDOUT:
+        out.write_file(data)
+        return
     write_beside_and_swap(path, data)
     out.note(f"wrote {path}")
 
