@@ -20,8 +20,8 @@ TABLE = timetable(rough_rota(PLAN))
 DANGER = scaled(danger_for(None), 5.0)
 HERE = play(TABLE, DANGER, 300, seed=1)
 OTHER = play(TABLE, danger_for(None), 300, seed=1)
-TOLD = RiskTold("shelf", outcome(HERE), DANGER, 2, 1, 0, 0.5)
-COMPARED = Compared(RiskTold("calmer", outcome(OTHER), DANGER, 2, 1, 0, 0.5), difference(HERE, OTHER))
+TOLD = RiskTold("shelf", outcome(HERE), 2, 1, 0, 0.5)
+COMPARED = Compared(RiskTold("calmer", outcome(OTHER), 2, 1, 0, 0.5), difference(HERE, OTHER))
 RATE = LoggedRate("crash", 2, 400, 0.005, 0.0006, 0.018)
 
 
@@ -40,7 +40,7 @@ def test_the_promised_fields_are_there_and_true() -> None:
 
 
 def test_one_season_gives_json_without_infinities() -> None:
-    one = RiskTold("shelf", outcome(play(TABLE, DANGER, 1, seed=1)), DANGER, 2, 1, 0, 0.5)
+    one = RiskTold("shelf", outcome(play(TABLE, DANGER, 1, seed=1)), 2, 1, 0, 0.5)
     assert json.loads(risk_json(one, None))["mean_short_days_low"] is None
     assert "one season tells none" in risk_page(one, None)
 

@@ -6,7 +6,6 @@ from xml.etree import ElementTree
 
 import pytest
 
-from greenrota.rota.risk.hazard import danger_for
 from greenrota.rota.risk.outcome import Estimate, Outcome
 from greenrota.rota.risk.whatif import Difference
 from greenrota.views.ink import INK, PAPER, SHADE
@@ -34,7 +33,7 @@ def told(name: str, *counts: int) -> RiskTold:
         lost_by={},
         histogram=counts,
     )
-    return RiskTold(name, found, danger_for(None), 2, 1, 0, 0.5)
+    return RiskTold(name, found, 2, 1, 0, 0.5)
 
 
 def against(other: RiskTold) -> Compared:

@@ -152,7 +152,7 @@ def _play(name: str, table: Timetable, danger: Danger, seasons: int, seed: int) 
     played = play(table, danger, seasons, seed, progress=progress_bar(seasons))
     seconds = time.perf_counter() - began
     vessels = len(table.places.names)
-    return played, RiskTold(name, outcome(played), danger, vessels, seed, int(calm.short_days[0]), seconds)
+    return played, RiskTold(name, outcome(played), vessels, seed, int(calm.short_days[0]), seconds)
 
 
 def progress_bar(whole: int) -> Callable[[int], None] | None:

@@ -5,11 +5,9 @@ A label dose (mL per litre of seawater) brings plain seawater to the medium's fu
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 DROPS_PER_ML = 20.0  # official dropper, 1 mL of water in 20 drops, USP via a pharmacy teaching page (copy)
-DROPS_PER_ML_SPREAD = 2.0  # the same: 20 plus or minus 2 drops
 DROP_VOLUME_ERROR = 0.15  # volume error of a calibrated dropper up to 15 %, USP 32 <1101>
 
 
@@ -17,14 +15,11 @@ DROP_VOLUME_ERROR = 0.15  # volume error of a calibrated dropper up to 15 %, USP
 class Drops:
     """A dose in drops, always beside its millilitres: drops are a hint, never the dose.
 
-    count: drops of a 20-per-mL dropper; fewest, most: what droppers of 18 and 22 drops per mL need.
+    count: drops of a 20-per-mL dropper; others give 18 to 22 to the mL.
     low_ml, high_ml: what `count` drops really bring, at 15 % error of the drop.
     """
 
-    ml: float
     count: int
-    fewest: int
-    most: int
     low_ml: float
     high_ml: float
 
@@ -43,7 +38,7 @@ def dose_ml(volume_l: float, label_dose_ml_per_l: float, strength: float = 1.0) 
 
 
 def drops(ml: float) -> Drops:
-    """About how many drops a dose is, with the spread of droppers and of drops. ValueError below zero.
+    """About how many drops a dose is, and what they may really bring. ValueError below zero.
 
     Source: USP's official dropper, 20 plus or minus 2 drops per mL of water; a concentrate drops differently.
 
@@ -53,10 +48,7 @@ def drops(ml: float) -> Drops:
     _check_not_negative(ml=ml)
     count = round(ml * DROPS_PER_ML)
     return Drops(
-        ml=ml,
         count=count,
-        fewest=math.floor(ml * (DROPS_PER_ML - DROPS_PER_ML_SPREAD)),
-        most=math.ceil(ml * (DROPS_PER_ML + DROPS_PER_ML_SPREAD)),
         low_ml=count / DROPS_PER_ML * (1.0 - DROP_VOLUME_ERROR),
         high_ml=count / DROPS_PER_ML * (1.0 + DROP_VOLUME_ERROR),
     )

@@ -89,25 +89,12 @@ def fit_growth(
     (0.5, '2.0e+06')
     """
     model = Model(counted_only(events), noise or Noise(), fit_lag)
-    if len(model.readings) < model.size:
-        raise NotTold(
-            f"the counts (there are {len(model.readings)}) are too few for {max(3, model.size)} figures "
-            "(rate, ceiling, every start density)"
-        )
-    theta, bounded = _best(model, guess_rate_per_day, guess_ceiling_per_ml)
-    try:
-        best = _with_errors(model, theta, bounded)
-    except NotTold:
-        why = "the days of the counts do not tell rate, ceiling and start density apart"
-        if fit_lag:
-            why = "a lag and a start density are only told apart by counts during the lag"
-        raise NotTold(why) from None
+    best = _fitted(model, guess_rate_per_day, guess_ceiling_per_ml, fit_lag)
     widened, deviation = _widening(best)
     lag = None
     if fit_lag:
-        lag = _figure(model, best, LAG, widened, deviation, (-_LAG_MOST_DAYS, _LAG_MOST_DAYS))
-        lag = replace(lag, low=max(0.0, lag.low), value=max(0.0, lag.value), told=math.isfinite(lag.high))
-        if theta[LAG] <= 0.0:
+        lag = _lag(model, best, widened, deviation)
+        if best.parameters[LAG] <= 0.0:
             unlagged = [replace(e, lag_days=0.0) if isinstance(e, Start) else e for e in events]
             without = fit_growth(unlagged, guess_rate_per_day, guess_ceiling_per_ml, noise)
             return replace(without, lag=lag)
@@ -137,6 +124,23 @@ def curve_error(slopes: Vector, covariance: Vector) -> Vector:
     """Standard errors of modelled densities from their n x p slopes; a rounding below zero is zero."""
     error: Vector = np.sqrt(np.maximum(0.0, np.einsum("ij,jk,ik->i", slopes, covariance, slopes)))
     return error
+
+
+def _fitted(model: Model, rate: float, ceiling: float, fit_lag: bool) -> Fit:
+    """The best fit with its errors; NotTold where the counts are too few, or do not tell the figures apart."""
+    if len(model.readings) < model.size:
+        raise NotTold(
+            f"the counts (there are {len(model.readings)}) are too few for {max(3, model.size)} figures "
+            "(rate, ceiling, every start density)"
+        )
+    theta, bounded = _best(model, rate, ceiling)
+    try:
+        return _with_errors(model, theta, bounded)
+    except NotTold:
+        why = "the days of the counts do not tell rate, ceiling and start density apart"
+        if fit_lag:
+            why = "a lag and a start density are only told apart by counts during the lag"
+        raise NotTold(why) from None
 
 
 def _best(model: Model, rate: float, ceiling: float) -> tuple[Vector, bool]:
@@ -234,6 +238,12 @@ def _ceiling(model: Model, fit: Fit, widened: float, deviation: float) -> Figure
     error = crowd.standard_error * value**2 / model.scale
     told = math.isfinite(crowd.low) and crowd.low > 0.0 and low > 0.0
     return Figure(value, error, low, model.scale / crowd.low if told else math.inf, told)
+
+
+def _lag(model: Model, fit: Fit, widened: float, deviation: float) -> Figure:
+    """The lag in days; below zero it is none."""
+    lag = _figure(model, fit, LAG, widened, deviation, (-_LAG_MOST_DAYS, _LAG_MOST_DAYS))
+    return replace(lag, low=max(0.0, lag.low), value=max(0.0, lag.value), told=math.isfinite(lag.high))
 
 
 def _start(log: Figure) -> Figure:

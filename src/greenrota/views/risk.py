@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from greenrota.rota.risk.hazard import Danger, LoggedRate
+from greenrota.rota.risk.hazard import LoggedRate
 from greenrota.rota.risk.outcome import Estimate, Outcome
 from greenrota.rota.risk.whatif import Difference
 from greenrota.rota.wording import numbered
@@ -22,14 +22,13 @@ _ASSUMED = (
 
 @dataclass(frozen=True, slots=True)
 class RiskTold:
-    """One simulated plan: what it is called, what came out, under which dangers, and how fast.
+    """One simulated plan: what it is called, what came out, and how fast.
 
     `planned_short_days` go short with no mishap at all; `vessels` counts those of the plan.
     """
 
     name: str
     outcome: Outcome
-    danger: Danger
     vessels: int
     seed: int
     planned_short_days: int
