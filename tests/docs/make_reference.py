@@ -136,6 +136,7 @@ def caution_table() -> str:
         "log condemned": CLEANING,
         "away --note": visitor_note.CARE,
         "card --nutrient": ("nutrient",),
+        "card --vessel": tuple(key for kind in ("start", "feed", "harvest", "reseed") for key in CARE[kind]),
     }
     rows = []
     for key, told in CAUTIONS.items():

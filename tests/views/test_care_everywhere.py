@@ -22,6 +22,7 @@ from made_papers import plan_of, rota_of
 from greenrota.culture.medium import media
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.culture.seawater import Hydrometer
+from greenrota.culture.strain import strains
 from greenrota.rota.departure import departures
 from greenrota.rota.plan import Away, CyclePlan, Work
 from greenrota.rota.rota import Rota
@@ -40,6 +41,7 @@ from greenrota.views.label import FROM_CHILDREN, NOT_FOOD, Cut, labels, labels_h
 from greenrota.views.page import PAPERS
 from greenrota.views.reckoning import Reckoning, render_reckoning
 from greenrota.views.sheet import sheet_html
+from greenrota.views.starter import starter_answer
 from greenrota.views.supplies import supplies_page
 from greenrota.views.tasklist import tasks_csv, tasks_json, tasks_markdown
 from greenrota.views.today import today_page
@@ -167,6 +169,7 @@ ANSWERS: dict[str, Reckoning] = {
     "salt": seawater.salt_answer(4.0, 26.0, 25.0, 0.1),
     "dilute": seawater.dilute_answer(4.0, 26.0, 35.0, 25.0),
     "topup": seawater.topup_answer(3.8, 28.0, 26.0, 25.0),
+    "starter": starter_answer(500.0, 2e6, 0.25, 3.8, strains()["tetraselmis"]),
     "dose": arithmetic.dose_answer(4.0, 0.2, 1.0, media()["f/2"]),
     "bleach": arithmetic.bleach_answer(4.0, 200.0, 5.25),
 }

@@ -10,13 +10,14 @@ from types import MappingProxyType
 from greenrota.culture.sanitation import caution
 from greenrota.views.lettering import display_width, pad, printable, wrap
 
-# Where each answer leads the hands: salt water beside pumps and heaters, the concentrate, bleach.
+# Where each answer leads the hands: salt water beside pumps and heaters, the concentrate, bleach, the fridge.
 CARE: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "salt": ("mains",),
         "dilute": ("mains",),
         "topup": ("mains",),
         "dose": ("nutrient",),
+        "starter": ("food_fridge",),
         "bleach": ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water"),
     }
 )

@@ -11,13 +11,12 @@ from greenrota.culture.inoculum import (
     split_starter,
     start_density,
 )
-from greenrota.culture.sanitation import caution
 from greenrota.culture.strain import Strain
 from greenrota.rota.measuring import alone
 from greenrota.rota.task import Amounts
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
-from greenrota.views.reckoning import Reckoning
+from greenrota.views.reckoning import Reckoning, care_for
 
 
 def inoculum_answer(
@@ -97,7 +96,7 @@ def starter_answer(
             "start_per_ml": start_per_ml,
             "share_of_ceiling": share,
         },
-        (*thin, caution("food_fridge").text),
+        (*thin, *care_for("starter")),
     )
 
 
