@@ -117,7 +117,7 @@ hour = "18:00"
 """
 
 LOG = """2027-02-01 started north from=starter:bought inoculum=187.5mL nutrient=0.8mL n=1
-2027-02-02 started south from=starter:bought inoculum=187.5mL density=9e4/mL n=2 # by hand
+2027-02-02 started south from=starter:bought inoculum=187.5mL volume=3L density=9e4/mL n=2 # by hand
 2027-02-03 fed north nutrient=0.8mL n=3
 2027-02-04 counted north density=9.1e5/mL cells=91 squares=5 dilution=2 n=4
 2027-02-05 harvested north volume=3.2L density=8e5/mL n=5
@@ -131,11 +131,13 @@ LOG = """2027-02-01 started north from=starter:bought inoculum=187.5mL nutrient=
 2027-02-07 cleared north n=13
 2027-02-07 condemned starter:bought n=14
 2027-02-07 prepared south n=15
+2027-02-08 counted north cells=61 squares=4 n=16
 """
 
 # PLAN stands for the plan's path, FOLDER for the folder it lies in.
 _TYPED = """
 check PLAN
+check PLAN --json
 tasks PLAN
 tasks PLAN --from 2027-02-02 --days 3 --vessel north --json
 tasks PLAN --csv
@@ -144,13 +146,16 @@ tasks PLAN --score --json
 tasks PLAN --markdown
 tasks FOLDER/plan.toml --svg FOLDER/tasks.svg
 today PLAN --on 2027-02-05
+today PLAN --json
 card PLAN --nutrient f2
+card PLAN --json
 card PLAN --vessel north --html FOLDER/card.html
 growth north PLAN --svg FOLDER/growth.svg
 growth north PLAN --json
 ledger PLAN --json
 ledger PLAN
 log done --plan PLAN --on 2027-02-08
+log fed north PLAN --dose 0.5 --on 2027-02-08 --json
 log counted north PLAN --cells 91 --squares 5 --dilution 2 --on 2027-02-08
 log crashed north PLAN --cause over-age --since 2027-02-07 --on 2027-02-08
 log started south PLAN --from starter:bought --inoculum '0.2 L' --force
@@ -166,6 +171,7 @@ size PLAN --confidence 0.9
 risk PLAN --seasons 20 --seed 7 --json
 calendar FOLDER/shelf.ics PLAN
 sheet FOLDER/sheet.html PLAN --from 2027-02-02 --days 3
+sheet - PLAN
 labels FOLDER/labels.html PLAN --label 62x38
 reckon salt '4 L' '26 psu'
 reckon salinity '1.020 SG'

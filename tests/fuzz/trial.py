@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import signal
 import sys
@@ -132,7 +133,9 @@ def _faults(
         yield f"status {status}"
     if b"Traceback" in said:
         yield "a traceback was shown"
-    if status and not said.strip():
+    if printed.startswith(b"{"):
+        yield from _data_faults(printed)
+    if status and not said.strip() and b'"format": "greenrota/check/1"' not in printed:
         yield f"status {status} without a word"
     for name, data in (("stderr", said), ("stdout", printed)):
         steering = {c for c in data.decode("utf-8") if _steers(c) and c not in _HARMLESS}
@@ -143,6 +146,18 @@ def _faults(
             yield f"a problem without code, place or hint: {problem}"[:600]
     if seconds > SECONDS:
         yield f"{seconds:.1f} s"
+
+
+def _data_faults(printed: bytes) -> Iterator[str]:
+    """Data is one JSON object; problems in it have all that those on stderr have."""
+    try:
+        data = json.loads(printed)
+    except ValueError as error:
+        yield f"no JSON: {error}"
+        return
+    for problem in data.get("problems", ()):
+        if not all(problem[key] for key in ("code", "file", "what", "hint")):
+            yield f"a problem as data without code, place or hint: {problem}"[:600]
 
 
 def _steers(character: str) -> bool:
