@@ -8,12 +8,14 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from hypothesis import strategies as st
+from made_plans import example_plan
 
 from greenrota.logbook.book import standing
 from greenrota.logbook.entry import Entry, Value
 from greenrota.logbook.vocabulary import CAUSES
 from greenrota.rota.fulfilment import ENTRY_KIND, planned_values
 from greenrota.rota.plan import Plan
+from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.task import Task
 
@@ -136,3 +138,12 @@ def _entries(
 def held(entries: Sequence[Entry]) -> tuple[Entry, ...]:
     """The entries that stand, as the program takes them."""
     return standing(entries)
+
+
+def crash_on_the_fifth_day() -> tuple[list[Entry], Rota]:
+    """Both vessels started as planned; south crashes on the fifth day."""
+    first = schedule(example_plan())
+    told = [fulfils(each, each.on) for each in first.tasks if each.kind == "start"]
+    day = max(each.on for each in told) + timedelta(days=5)
+    told = numbered([*told, Entry(day, "crashed", "south", (("cause", "heat"),))])
+    return told, schedule(example_plan(), told, day)

@@ -1,23 +1,19 @@
-"""What changed between two rotas and why, and who is kin to whom in a rota: by hand."""
+"""What changed between two rotas, and why: by hand."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
-from made_logs import fulfils, numbered
+from made_logs import crash_on_the_fifth_day, fulfils, numbered
 from made_plans import START, example_plan
 
-from greenrota.culture.growth import density
 from greenrota.logbook.entry import Entry, Value
 from greenrota.rota.change import Change, compare, first_day_told_anew
-from greenrota.rota.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, pedigree
-from greenrota.rota.plan import CyclePlan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.standing import after_work, before_work, choice_of, vessel_spans
 from greenrota.rota.task import Task
 
 pytestmark = pytest.mark.usefixtures("few_walks")
@@ -143,17 +139,8 @@ def test_the_first_day_told_anew() -> None:
     assert first_day_told_anew([a], [a, c], START + 4 * DAY) == START + 4 * DAY
 
 
-def lived() -> tuple[list[Entry], Rota]:
-    """Both vessels started as planned; south crashes on the fifth day."""
-    first = schedule(example_plan())
-    told = [fulfils(each, each.on) for each in first.tasks if each.kind == "start"]
-    day = max(each.on for each in told) + 5 * DAY
-    told = numbered([*told, Entry(day, "crashed", "south", (("cause", "heat"),))])
-    return told, schedule(example_plan(), told, day)
-
-
 def test_a_crash_is_the_reason_of_what_it_drops() -> None:
-    told, now = lived()
+    told, now = crash_on_the_fifth_day()
     changes = compare(schedule(example_plan(), told[:-1], now.as_of), now, now.as_of)
     assert first_day_told_anew(told[:-1], told, now.as_of) == now.as_of
     dropped = {change.id: change.reason for change in changes.changes if change.change == "dropped"}
@@ -184,140 +171,3 @@ def test_what_has_passed_and_what_is_suspect_are_told(rota: Rota) -> None:
         after, north_9_bank=replace(was, id="north/9/bank", parent="north/1", on=after.as_of + DAY)
     )
     assert only(suspect, after).reason == f"north/1 is suspect: {after.suspects['north/1'].because}"
-
-
-# --- kin ----------------------------------------------------------------------------------------------------------
-
-
-def test_what_became_of_every_batch_and_bottle() -> None:
-    told, now = lived()
-    told = numbered([*told, Entry(now.as_of, "banked", "north", (("volume", 300.0),))])
-    now = schedule(example_plan(), told, now.as_of)
-    kin = pedigree(now, planned=False)
-    states = {name: (member.state, member.vessel) for name, member in kin.members.items()}
-    assert states == {
-        "starter:bought": (FRIDGE, None),
-        "north/1": (ALIVE, "north"),
-        "south/1": (CRASHED, "south"),
-        "fridge:north/1": (FRIDGE, None),
-    }
-    crashed = kin.members["south/1"]
-    assert (crashed.cause, crashed.ended) == ("heat", now.as_of)
-    assert (kin.name, kin.as_of, kin.outbreak, kin.touched) == ("shelf", now.as_of, None, None)
-    ahead = pedigree(now, planned=True).members
-    assert ahead["south/2"].state == PLANNED
-    assert ahead["south/2"].vessel == "south"
-    poured = schedule(
-        example_plan(), numbered([*told, Entry(now.as_of, "discarded", "fridge:north/1")]), now.as_of
-    )
-    assert pedigree(poured, planned=False).members["fridge:north/1"].state == GONE
-
-
-def test_an_outbreak_is_asked_about_by_vessel_and_day() -> None:
-    _, now = lived()
-    begun = now.shelf.batches["north/1"].started
-    for day in (begun - 3 * DAY, begun, begun + DAY):
-        asked = pedigree(now, planned=False, outbreak=("north", day))
-        assert asked.outbreak == ("north/1", day)
-    assert asked.touched is not None
-    assert set(asked.touched) == {"north/1"}
-    assert (asked.name, asked.as_of) == ("shelf", now.as_of)
-    assert asked.members == pedigree(now, planned=False).members
-    since_start = pedigree(now, planned=False, outbreak=("north/1", begun))
-    assert since_start.touched is not None
-    assert set(since_start.touched) >= {"north/1", "starter:bought"}
-    ahead = pedigree(now, planned=True, outbreak=("south", date.max - DAY))
-    assert ahead.outbreak is not None
-    latest = max(
-        number
-        for name, number in ((b.vessel, b.number) for b in now.forecast.shelf.batches.values())
-        if name == "south"
-    )
-    assert ahead.outbreak[0] == f"south/{latest}"
-    with pytest.raises(KeyError, match="east"):
-        pedigree(now, planned=False, outbreak=("east", begun))
-
-
-def test_the_suspect_are_marked_with_their_reason() -> None:
-    first = schedule(example_plan())
-    told = [fulfils(each, each.on) for each in first.tasks if each.kind == "start"]
-    day = max(each.on for each in told) + 5 * DAY
-    values: tuple[tuple[str, Value], ...] = (("cause", "contamination"), ("since", START - 2 * DAY))
-    now = schedule(example_plan(), numbered([*told, Entry(day, "crashed", "south", values)]), day)
-    members = pedigree(now, planned=False).members
-    assert {name for name, member in members.items() if member.suspicion} == set(now.suspects)
-    assert set(now.suspects) == {"south/1", "starter:bought", "north/1"}
-    assert all(members[name].suspicion == why for name, why in now.suspects.items())
-
-
-# --- what stands in a vessel --------------------------------------------------------------------------------------
-
-
-def test_what_stands_before_and_after_the_work_of_a_day(rota: Rota) -> None:
-    # by hand: nothing before the start; 93,750 cells/mL after it; on the harvest's day the old batch, then the new
-    first, cut = task(rota, "north/1/start"), task(rota, "north/1/harvest")
-    assert before_work(rota, "north", first.on) is None
-    begun = after_work(rota, "north", first.on)
-    assert begun is not None
-    assert begun[1].density_per_ml == pytest.approx(93_750.0, rel=1e-12)
-    ripe, reseeded = before_work(rota, "north", cut.on), after_work(rota, "north", cut.on)
-    assert ripe is not None
-    assert reseeded is not None
-    assert (ripe[0].batch.id, reseeded[0].batch.id) == ("north/1", "north/2")
-    assert ripe[1].density_per_ml == pytest.approx(cut.density_before_per_ml, rel=1e-12)
-    assert reseeded[1].density_per_ml == pytest.approx(
-        task(rota, "north/2/reseed").density_after_per_ml, rel=1e-12
-    )
-    between = before_work(rota, "north", first.on + DAY), after_work(rota, "north", first.on + DAY)
-    assert between[0] == between[1]
-    assert after_work(rota, "north", rota.through) is not None
-    assert after_work(rota, "north", rota.through + DAY) is None
-    spans = vessel_spans(rota, "north")
-    assert {span.batch.vessel for span in spans} == {"north"}
-    assert [span.first for span in spans] == sorted(span.first for span in spans)
-
-
-def test_on_the_day_the_rota_stands_at_what_was_logged_is_done() -> None:
-    _, now = lived()
-    assert before_work(now, "south", now.as_of) is None
-    here = before_work(now, "north", now.as_of)
-    assert here is not None
-    assert here[0].batch.id == "north/1"
-    assert now.shelf.at(now.benches["north"], now.as_of) is not None
-    assert here[1].density_per_ml > 93_750.0  # it has grown since its start
-    day_before = before_work(now, "south", now.as_of - DAY)
-    assert day_before is not None
-    assert day_before[0].batch.id == "south/1"
-
-
-def test_a_vessel_under_a_short_light_grows_by_it_to_the_day_the_rota_stands_at() -> None:
-    # by hand: the same broth under 6 h instead of 14 h grows at 6 / 14 of the rate
-    first = schedule(example_plan())
-    told = [fulfils(each, each.on) for each in first.tasks if each.kind == "start" and each.vessel == "north"]
-    begun = told[0].on
-    told.append(Entry(begun + 8 * DAY, "reseeded", "north", (("inoculum", 1000.0), ("light", 6.0))))
-    now = schedule(example_plan(), numbered(told), begun + 11 * DAY)
-    here = before_work(now, "north", now.as_of)
-    assert here is not None
-    kept, bench = now.shelf.standing["north"], now.benches["north"]
-    by_hand = density(
-        kept.broth.density_per_ml, bench.ceiling(kept.broth).per_ml, bench.rate_per_day * 6 / 14, 3.0
-    )
-    assert (kept.on, kept.light_h) == (begun + 8 * DAY, 6.0)
-    assert here[1].density_per_ml == pytest.approx(by_hand, rel=1e-9)
-
-
-def test_a_renewed_vessel_is_empty_when_the_day_is_done() -> None:
-    rota = schedule(example_plan(days=60, cycle=CyclePlan(renew_after=2)))
-    renewed = next(task for task in rota.tasks if task.kind == "renew")
-    assert before_work(rota, renewed.vessel, renewed.on) is not None
-    again = [t for t in rota.tasks if t.vessel == renewed.vessel and t.kind == "start" and t.on == renewed.on]
-    after = after_work(rota, renewed.vessel, renewed.on)
-    assert (after is None) == (not again)
-
-
-def test_the_choice_behind_a_harvest(rota: Rota) -> None:
-    choice = choice_of(rota, "north/1")
-    assert choice is not None
-    assert choice.taken == task(rota, "north/1/harvest").on
-    assert choice_of(rota, "north/99") is None

@@ -7,24 +7,15 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from made_plans import START, example_plan, example_vessel
+from made_plans import START, example_plan
 
 from greenrota.culture.broth import Broth
 from greenrota.culture.medium import media
 from greenrota.rota.bench import Bench, benches
-from greenrota.rota.cycle import Cycle, cycle_for, mean_gap_days
+from greenrota.rota.cycle import Cycle, cycle_for
 from greenrota.rota.opendays import OpenDays
 from greenrota.rota.outlook import Outlook, fed_broth, harvest_days, outlook
-from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Starter, Work
-from greenrota.rota.seeding import (
-    allot,
-    gift_ml,
-    inoculum_ml,
-    least_inoculum_ml,
-    most_inoculum_ml,
-    reseed_density_per_ml,
-)
-from greenrota.rota.shelf import Batch, Bottle, Standing, first_shelf
+from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Work
 
 DAY = timedelta(days=1)
 TOP = 1.1e6  # Tetraselmis in 4 L
@@ -205,111 +196,3 @@ def test_what_is_over_ripe_already_is_harvested_on_the_next_open_day() -> None:
     weekend = replace(PLAN, work=Work(weekdays=frozenset({5, 6})))  # day 0 is a Monday
     assert days(AHEAD, today=14, plan=weekend) == [19]
     assert days(AHEAD, plan=weekend) == [5, 6]
-
-
-# --- how much ------------------------------------------------------------------------------------------------------
-
-
-def test_the_least_and_the_most_of_an_inoculum() -> None:
-    # by hand: 0.065 x 1.1e6 x 4,000 mL of 2e6 a mL is 143 mL; at most half of 4 L, or the carry-over if that is more
-    assert least_inoculum_ml(NORTH, 2e6) == pytest.approx(143.0, rel=1e-9)
-    assert least_inoculum_ml(NORTH, 0.0) == math.inf
-    lean, rich = replace(CYCLE, keep_share=0.2), replace(CYCLE, keep_share=0.6)
-    assert [most_inoculum_ml(NORTH, cycle) for cycle in (lean, rich)] == [2000.0, pytest.approx(2400.0)]
-    assert inoculum_ml(NORTH, lean, 2e6, 2e5) == pytest.approx(400.0, rel=1e-12)
-    assert inoculum_ml(NORTH, lean, 2e5, 2e5) == 2000.0
-    assert inoculum_ml(NORTH, lean, 0.0, 2e5) == 2000.0
-    # by hand: a quarter of 90 % of 1.1e6; a culture that washes out is reckoned at half
-    cycle = replace(CYCLE, keep_share=0.25, peak_share=0.9)
-    assert reseed_density_per_ml(NORTH, cycle) == pytest.approx(247_500.0, rel=1e-9)
-    assert reseed_density_per_ml(NORTH, replace(cycle, peak_share=0.0)) == pytest.approx(137_500.0, rel=1e-9)
-
-
-def test_a_donor_gives_what_its_own_re_seed_can_spare() -> None:
-    # by hand: 4 L less a quarter is 3 L; outside its harvest only from half its ceiling on
-    cycle = replace(CYCLE, keep_share=0.25)
-
-    def given(volume_l: float, share: float, at_harvest: bool) -> float:
-        batch = Batch("north/1", "north", "tetraselmis", 1, "starter:bought", START, 0)
-        return gift_ml(NORTH, cycle, Standing(batch, Broth(volume_l, share * TOP, *FULL), START), at_harvest)
-
-    assert given(4.0, 0.5, False) == 3000.0
-    assert given(4.0, 0.49, False) == 0.0
-    assert given(4.0, 0.49, True) == 3000.0
-    assert given(1.5, 0.9, False) == 500.0
-    assert given(0.5, 0.9, False) == 0.0
-
-
-def test_a_starter_is_shared_out_in_turn_over_the_cycle() -> None:
-    # by hand: 375 mL free seed two vessels of 143 mL, not three; starts of three vessels lie a third of a cycle apart
-    plan = example_plan(vessels=tuple(map(example_vessel, ("north", "south", "east"))))
-    places, shelf = benches(plan), first_shelf(plan)
-    cycles = dict.fromkeys(places, replace(CYCLE, days=9))
-    first, second = allot(shelf, places, cycles, ["north", "south", "east"], START, START)
-    assert (first.vessel, first.source, first.volume_ml) == ("north", "starter:bought", pytest.approx(187.5))
-    assert (first.least_on, first.first_on, first.last_on) == (START, START, on(54))
-    assert (second.vessel, second.least_on, second.first_on) == ("south", START, on(3))
-    assert [each.vessel for each in allot(shelf, places, cycles, ["east"], START, START)] == ["east"]
-    assert allot(shelf, places, cycles, [], START, START) == []
-    assert allot(shelf, places, cycles, ["north"], on(55), START) == []
-    assert [each.least_on for each in allot(shelf, places, cycles, ["north"], on(-9), START)] == [on(-2)]
-
-
-def test_only_starters_with_something_free_are_shared_out_the_oldest_first() -> None:
-    plan = example_plan(
-        starters=(
-            Starter("young", "tetraselmis", 200.0, 2e6, on(-1), keep_back=0.0),
-            Starter("full", "tetraselmis", 200.0, 2e6, on(-9), keep_back=1.0),
-            Starter("other", "isochrysis", 200.0, 2e6, on(-9), keep_back=0.0),
-            Starter("old", "tetraselmis", 200.0, 2e6, on(-3), keep_back=0.0),
-        )
-    )
-    places, shelf = benches(plan), first_shelf(plan)
-    shelf.put(Bottle("fridge:north/1", "tetraselmis", 900.0, 2e6, on(-20), "north/1"))
-    found = allot(shelf, places, dict.fromkeys(places, CYCLE), ["north", "south"], START, START)
-    assert [(each.vessel, each.source) for each in found] == [
-        ("north", "starter:old"),
-        ("south", "starter:young"),
-    ]
-
-
-def test_mean_gaps_by_hand() -> None:
-    # by hand: weekends only, at least 3 days: Saturday to Saturday (5 days to next Saturday are 7), Sunday to Saturday
-    assert mean_gap_days(3, frozenset({5, 6})) == pytest.approx((7 + 6) / 2)
-    assert mean_gap_days(3, EVERY_DAY) == 3.0
-    assert mean_gap_days(8, frozenset({0})) == 14.0
-    assert mean_gap_days(7, frozenset({0})) == 7.0
-
-
-def test_a_cycle_is_the_longest_that_gives_nearly_the_most() -> None:
-    # independent route: every carry-over and interval, by the saw-tooth formula itself
-    options = []
-    for gap in range(2, 29):
-        decay = math.exp(-RATE * gap)
-        for percent in range(15, 65, 5):
-            keep = percent / 100
-            peak = (1.0 - decay / keep) / (1.0 - decay) if decay < keep else 0.0
-            if peak >= 0.80:
-                options.append((gap, (1.0 - keep) * peak / gap, keep, peak))
-    most = max(option[1] for option in options)
-    gap, _, keep, peak = max(option for option in options if option[1] >= 0.95 * most)
-    assert (CYCLE.days, CYCLE.keep_share) == (gap, keep)
-    assert CYCLE.peak_share == pytest.approx(peak, rel=1e-12)
-    assert (CYCLE.pinned_days, CYCLE.feed_day, CYCLE.feed_dose, CYCLE.renew_after) == (None, None, 1.0, 8)
-    wanted = cycle_for(NORTH, CyclePlan(feed_day=4, feed_dose=0.5, renew_after=3), EVERY_DAY)
-    assert (wanted.feed_day, wanted.feed_dose, wanted.renew_after) == (4, 0.5, 3)
-
-
-def test_what_never_ripens_is_worked_at_its_best_and_what_washes_out_says_how_much_must_stay() -> None:
-    slow = replace(NORTH, photoperiod_factor=0.08 * NORTH.photoperiod_factor)
-    best = cycle_for(slow, CyclePlan(), EVERY_DAY)
-    # by hand: the longest interval and the largest carry-over come nearest to the ceiling
-    assert (best.days, best.keep_share) == (28, 0.6)
-    assert 0.0 < best.peak_share < 0.8
-    decay = math.exp(-28.0 * slow.rate_per_day)
-    assert best.peak_share == pytest.approx((1.0 - decay / 0.6) / (1.0 - decay), rel=1e-12)
-    washed = cycle_for(NORTH, CyclePlan(days=2, inoculum=0.05), EVERY_DAY)
-    assert washed.peak_share == 0.0
-    assert washed.why == f"washes out: more than {math.exp(-2.0 * RATE):.0%} would have to stay"
-    dark = cycle_for(replace(NORTH, photoperiod_factor=0.0), CyclePlan(), EVERY_DAY)
-    assert dark.peak_share == 0.0

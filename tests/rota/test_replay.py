@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 from made_logs import numbered
@@ -14,7 +14,7 @@ from greenrota.culture.strain import strains
 from greenrota.errors import Place, Problem
 from greenrota.logbook.entry import Entry, Value
 from greenrota.rota.history import History
-from greenrota.rota.lineage import Link, Suspicion, children_of, links, suspects
+from greenrota.rota.lineage import Link, Suspicion, links
 from greenrota.rota.look import looks
 from greenrota.rota.plan import CyclePlan, Nutrient, Starter
 from greenrota.rota.replay import replay
@@ -314,77 +314,6 @@ def test_a_judgement_on_nobody_is_said() -> None:
     assert only(never).code == "log-unknown-subject"
 
 
-# --- lineage ------------------------------------------------------------------------------------------------------
-
-
-def link(child: str, parent: str | None, day: int) -> Link:
-    return Link(child, parent, START + day * DAY, "tetraselmis")
-
-
-# bought > a/1 (day 0) > a/2 (day 6) > b/1 (day 8) and bottle (day 10); a/1 > c/1 (day 4)
-FAMILY = {
-    each.child: each
-    for each in (
-        link("bought", None, -2),
-        link("a/1", "bought", 0),
-        link("c/1", "a/1", 4),
-        link("a/2", "a/1", 6),
-        link("b/1", "a/2", 8),
-        link("fridge:a/2", "a/2", 10),
-    )
-}
-
-
-def on(day: int) -> date:
-    return START + day * DAY
-
-
-def test_children_by_day() -> None:
-    assert [each.child for each in children_of(FAMILY)["a/1"]] == ["c/1", "a/2"]
-    assert [each.child for each in children_of(FAMILY)["a/2"]] == ["b/1", "fridge:a/2"]
-    assert set(children_of(FAMILY)) == {"bought", "a/1", "a/2"}
-
-
-def test_a_contamination_goes_back_to_the_day_and_on_from_it() -> None:
-    # by hand: b/1 wrong since day 7, before it was filled: so a/2, which held the culture then, and what a/2 gave after
-    found = suspects(FAMILY, [("b/1", on(7))], {})
-    assert set(found) == {"b/1", "a/2", "fridge:a/2"}
-    assert found["a/2"] == Suspicion(on(7), "b/1 came from it")
-    assert found["fridge:a/2"] == Suspicion(on(10), "took inoculum from a/2 on 2027-02-11")
-    # since day 6, the day of the re-seed: a/1 held it that day; c/1 left on day 4
-    assert set(suspects(FAMILY, [("b/1", on(6))], {})) == {"b/1", "a/2", "fridge:a/2", "a/1"}
-    # since day 9: only itself
-    assert set(suspects(FAMILY, [("b/1", on(9))], {})) == {"b/1"}
-    # on the very day it was filled its parent is in it
-    assert "a/2" in suspects(FAMILY, [("b/1", on(8))], {})
-
-
-def test_what_is_cleared_gives_clean_culture_from_that_day() -> None:
-    everything = {"bought", "a/1", "c/1", "a/2", "b/1", "fridge:a/2"}
-    assert set(suspects(FAMILY, [("a/1", on(0))], {})) == everything
-    # cleared on day 8: what it gave on day 8 and after is clean
-    assert set(suspects(FAMILY, [("a/1", on(0))], {"a/2": on(8)})) == {"bought", "a/1", "c/1"}
-    # cleared on day 9: b/1 left the day before
-    assert set(suspects(FAMILY, [("a/1", on(0))], {"a/2": on(9)})) == {"bought", "a/1", "c/1", "b/1"}
-    # cleared before it became suspect: that says nothing
-    assert set(suspects(FAMILY, [("a/2", on(8))], {"a/2": on(7)})) >= {"a/2"}
-
-
-def test_of_two_outbreaks_the_earlier_counts() -> None:
-    found = suspects(FAMILY, [("c/1", on(9)), ("c/1", on(5))], {})
-    assert found == {"c/1": Suspicion(on(5), f"contaminated since {on(5)}")}
-
-
-def test_links_of_a_shelf_hold_batches_and_bottles() -> None:
-    history = told(started(), entry(5, "banked", "north", volume=300.0))
-    found = links(history.diary.shelf)
-    assert found == {
-        "starter:bought": Link("starter:bought", None, START - 2 * DAY, "tetraselmis"),
-        "north/1": Link("north/1", "starter:bought", START, "tetraselmis"),
-        "fridge:north/1": Link("fridge:north/1", "north/1", START + 5 * DAY, "tetraselmis"),
-    }
-
-
 def test_a_pinned_keep_back_is_what_a_harvest_keeps() -> None:
     plan = replace(PLAN, cycle=CyclePlan(inoculum=0.25, days=7))
     history = replay(
@@ -495,7 +424,11 @@ def test_the_standpoint_carries_what_was_done_and_put_off() -> None:
     assert point.suspect == frozenset()
 
 
-def test_what_is_given_on_the_very_day_counts() -> None:
-    # by hand: a/2 wrong since day 8, the day on which b/1 took from it; cleared that same day says it is clean since
-    assert set(suspects(FAMILY, [("a/2", on(8))], {})) == {"a/2", "b/1", "fridge:a/2"}
-    assert set(suspects(FAMILY, [("a/2", on(8))], {"a/2": on(8)})) == set()
+def test_links_of_a_shelf_hold_batches_and_bottles() -> None:
+    history = told(started(), entry(5, "banked", "north", volume=300.0))
+    found = links(history.diary.shelf)
+    assert found == {
+        "starter:bought": Link("starter:bought", None, START - 2 * DAY, "tetraselmis"),
+        "north/1": Link("north/1", "starter:bought", START, "tetraselmis"),
+        "fridge:north/1": Link("fridge:north/1", "north/1", START + 5 * DAY, "tetraselmis"),
+    }
