@@ -1,9 +1,11 @@
 """What becomes of an exception: status and text, in process."""
 
 import errno
+import sys
 
 import pytest
 
+from greenrota import __main__ as front
 from greenrota.cli import main as entry
 from greenrota.errors import Place, Problem, ProblemsFound
 
@@ -44,3 +46,17 @@ def test_a_file_out_of_reach_is_a_problem(
     assert capsys.readouterr().err.startswith(
         "plan.toml: can not be read or written: permission denied [cannot-read]"
     )
+
+
+def test_an_interrupt_before_all_is_loaded_is_quiet_too(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    class Interrupted:
+        def __getattr__(self, name: str) -> object:
+            raise KeyboardInterrupt
+
+    monkeypatch.setitem(sys.modules, "greenrota.cli.main", Interrupted())
+    with pytest.raises(SystemExit) as end:
+        front.main()
+    assert end.value.code == 130  # shell convention: 128 + signal 2
+    assert capsys.readouterr() == ("", "")
