@@ -10,7 +10,7 @@ from greenrota.rota.absence import cause
 from greenrota.rota.ledger import SHORT_ML, LedgerDay, ledger
 from greenrota.rota.opendays import DAY
 from greenrota.rota.plan import Away, Plan
-from greenrota.rota.ration import is_feed, keeps_days
+from greenrota.rota.ration import feed_of, keeps_days
 from greenrota.rota.rota import Rota
 from greenrota.rota.standing import after_work, choice_of, grown
 from greenrota.rota.task import Task
@@ -159,8 +159,6 @@ def _left(rota: Rota, vessel: str, gone: Away) -> Left:
 
 
 def _usable_through(rota: Rota, gone: Away) -> date | None:
-    lots = (
-        lot.on for lot in rota.forecast.shelf.lots if is_feed(rota.plan, lot.batch) and lot.on < gone.first
-    )
-    newest = max(lots, default=None)
+    days = (lot.on for lot in feed_of(rota.plan, rota.forecast.shelf.lots) if lot.on < gone.first)
+    newest = max(days, default=None)
     return None if newest is None else newest + timedelta(days=keeps_days(rota.plan))

@@ -9,8 +9,8 @@ from datetime import date
 from greenrota.rota.ledger import SHORT_ML, earliest_feed, first_day, walk
 from greenrota.rota.opendays import DAY
 from greenrota.rota.plan import Plan
-from greenrota.rota.ration import keeps_days, wants
-from greenrota.rota.shelf import Lot, vessel_of
+from greenrota.rota.ration import feed_of, keeps_days, wants
+from greenrota.rota.shelf import Lot
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,6 @@ class Larder:
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
         self._keeps = keeps_days(plan)
-        self._standby = frozenset(v.name for v in plan.vessels if v.role == "standby")
         self._claims = wants(plan)
         self._earliest = earliest_feed(plan)
         self._ramp = any(claim.ramp for claim in self._claims)
@@ -77,10 +76,7 @@ class Larder:
 
     def tally(self, lots: Iterable[Lot], through: date) -> Tally:
         """What becomes of the lots from the first day of the plan (of the first lot if earlier) to `through`."""
-        standby, earliest = self._standby, self._earliest
-        feed = [lot for lot in lots if lot.on >= earliest]
-        if standby:
-            feed = [lot for lot in feed if vessel_of(lot.batch) not in standby]
+        feed = [lot for lot in feed_of(self._plan, lots) if lot.on >= self._earliest]
         return self._summed(feed, through) if self._one_kind else self._walked(feed, through)
 
     def _summed(self, feed: list[Lot], through: date) -> Tally:

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from greenrota.rota.plan import Plan
-from greenrota.rota.ration import Want, is_feed, keeps_days, wants
+from greenrota.rota.ration import Want, feed_of, keeps_days, wants
 from greenrota.rota.shelf import Lot
 
 SHORT_ML = 1e-6  # less is rounding of the arithmetic and no shortfall; our choice
@@ -71,8 +71,7 @@ def ledger(plan: Plan, lots: Iterable[Lot], through: date) -> Ledger:
     number in the fridge.
     """
     earliest = earliest_feed(plan)
-    fresh = (lot for lot in lots if lot.on >= earliest and is_feed(plan, lot.batch))
-    feed = sorted(fresh, key=lambda lot: lot.on)
+    feed = sorted((lot for lot in feed_of(plan, lots) if lot.on >= earliest), key=lambda lot: lot.on)
     claims, keeps = wants(plan), keeps_days(plan)
     first = first_day(plan, feed)
     days = enumerate(walk(first, feed, claims, keeps, through))

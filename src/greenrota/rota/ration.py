@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.cycle import RIPE_SHARE
 from greenrota.rota.plan import TANK, Consumer, Diet, Plan
-from greenrota.rota.shelf import vessel_of
+from greenrota.rota.shelf import Lot, vessel_of
 
 KEEPS_DAYS = 14  # for a plan without a tank: the default of [tank] keeps; common practice, no source
 # Share of the ration on the first days of feeding, then the whole: two days a step, so that full rations begin on
@@ -106,10 +106,15 @@ def usual_density_per_ml(plan: Plan, strains: frozenset[str] | None) -> float:
     return RIPE_SHARE * sum(tops) / len(tops)
 
 
-def is_feed(plan: Plan, batch: str) -> bool:
-    """False for a batch of a standby vessel: its harvest is not counted on.
+def feed_of(plan: Plan, lots: Iterable[Lot]) -> list[Lot]:
+    """The lots that are fed: all but those of standby vessels, whose harvest is not counted on.
 
     A vessel that has left the plan counts: its bottle still stands in the fridge.
     """
-    name = vessel_of(batch)
-    return all(vessel.role != "standby" for vessel in plan.vessels if vessel.name == name)
+    standby = standby_vessels(plan)
+    return [lot for lot in lots if vessel_of(lot.batch) not in standby] if standby else list(lots)
+
+
+def standby_vessels(plan: Plan) -> frozenset[str]:
+    """The names of the vessels that are kept alive as a back-up only."""
+    return frozenset(vessel.name for vessel in plan.vessels if vessel.role == "standby")

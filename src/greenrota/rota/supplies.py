@@ -12,9 +12,9 @@ from types import MappingProxyType
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.sanitation import bleach_ml
 from greenrota.culture.seawater import density_kg_per_m3
-from greenrota.rota.measuring import as_poured
+from greenrota.rota import measuring
 from greenrota.rota.plan import Plan, Vessel
-from greenrota.rota.ration import is_feed
+from greenrota.rota.ration import standby_vessels
 from greenrota.rota.task import CLEANING, Task
 
 # WHO 2014, Annex G (ncbi.nlm.nih.gov/books/NBK214356): 500 mg/L, immersion 30 min, organics cleaned off first; that
@@ -63,7 +63,7 @@ def supplies(plan: Plan, tasks: Iterable[Task]) -> Supplies:
     """
     tasks = list(tasks)
     poured = [task for task in tasks if task.kind in ("start", "reseed")]
-    cleaned = list(_cleaned(plan, tasks))
+    cleaned, standby = list(_cleaned(plan, tasks)), standby_vessels(plan)
     return Supplies(
         nutrient_ml=_nutrients(tasks),
         starter_ml=_starters(tasks),
@@ -76,7 +76,7 @@ def supplies(plan: Plan, tasks: Iterable[Task]) -> Supplies:
         feed_ml=sum(
             task.amounts.harvest_ml or 0.0
             for task in tasks
-            if task.kind == "harvest" and is_feed(plan, task.batch)
+            if task.kind == "harvest" and task.vessel not in standby
         ),
     )
 
@@ -139,8 +139,8 @@ def runs_dry(plan: Plan, tasks: Iterable[Task], poured: Mapping[str, float] = NO
         if n.bottle_ml is not None
     }
     dry: dict[str, date] = {}
-    for task in sorted(as_poured(tasks), key=lambda task: task.on):
-        for name, ml in task.amounts.nutrient_ml.items():
+    for task in sorted(tasks, key=lambda task: task.on):
+        for name, ml in measuring.poured(task).nutrient_ml.items():
             if name in left_ml:
                 left_ml[name] -= ml
                 if left_ml[name] < -DRY_ML:

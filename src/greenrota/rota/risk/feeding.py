@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from greenrota.rota.ration import Want, is_feed, keeps_days, wants
+from greenrota.rota.ration import Want, feed_of, keeps_days, wants
 from greenrota.rota.risk.places import Shorts
 from greenrota.rota.rota import Rota
 
@@ -38,8 +38,7 @@ def feeding(rota: Rota, days: int) -> Feeding:
         ration_ml=_rations_ml(rota, kinds, claims, days),
         lots_ml=tuple(
             (kinds[lot.strain], (lot.on - rota.as_of).days, lot.volume_ml)
-            for lot in rota.shelf.lots
-            if is_feed(plan, lot.batch)
+            for lot in feed_of(plan, rota.shelf.lots)
         ),
         keeps_days=keeps_days(plan),
     )
@@ -65,7 +64,7 @@ def first_feed(rota: Rota, days: int, claims: Sequence[Want] | None = None) -> i
 
     0 with feed on hand, the number of days if none is ever harvested.
     """
-    lots = [lot for lot in rota.forecast.shelf.lots if is_feed(rota.plan, lot.batch)]
+    lots = feed_of(rota.plan, rota.forecast.shelf.lots)
     suiting = [lot for lot in lots if claims is None or any(claim.suits(lot.strain) for claim in claims)]
     return max(0, min(((lot.on - rota.as_of).days for lot in suiting), default=days))
 
