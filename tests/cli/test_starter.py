@@ -39,7 +39,16 @@ def test_a_bottle_is_shared_out_with_a_share_kept_back() -> None:
 
 
 def test_a_vessel_takes_no_more_than_it_holds() -> None:
-    assert told('starter "20 L" "2e6 cells/mL" --fill "4 L" --vessels 1')["each_ml"] == 4000.0
+    full = told('starter "20 L" "2e6 cells/mL" --fill "4 L" --vessels 1')
+    assert (full["each_ml"], full["kept_ml"]) == (4000.0, 16000.0)
+
+
+def test_what_is_read_off_fits_the_bottle() -> None:
+    # 375 mL over two is 187.5 mL: 180 mL as a jug shows it, and 140 mL are left of 500
+    result = typed("reckon", "starter", "500 mL", "2e6 cells/mL", "--fill", "3.8 L")
+    keep, _, each, _ = (line.split("  ")[-1].strip() for line in result.stdout.splitlines()[:4])
+    assert keep.startswith("140 mL")
+    assert each.startswith("180 mL")
 
 
 @pytest.mark.parametrize(

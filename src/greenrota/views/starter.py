@@ -11,6 +11,7 @@ from greenrota.culture.inoculum import (
     split_starter,
     start_density,
 )
+from greenrota.culture.instrument import below_ml
 from greenrota.culture.strain import Strain
 from greenrota.rota.measuring import alone
 from greenrota.rota.task import Amounts
@@ -78,18 +79,20 @@ def starter_answer(
     each_ml = min(split.per_vessel_ml, 1000.0 * fill_l)
     start_per_ml = start_density(fill_l, each_ml / 1000.0, density_per_ml)
     share = start_per_ml / ceiling_per_ml
+    poured_ml = below_ml(each_ml)  # what the instrument does not show stays in the bottle
+    kept_ml = below_ml(volume_ml - poured_ml * split.vessels)
     fill = amount.volume(1000.0 * fill_l, units)
     thin = () if share >= MIN_START_SHARE else (_thin(share),)
     return Reckoning(
         "starter",
         (
-            ("keep", f"{amount.volume(split.held_ml, units)} in the fridge, against a crash"),
+            ("keep", f"{amount.volume(kept_ml, units)} in the fridge, against a crash"),
             ("seeds", f"{numbered(most, 'vessel')} of {fill} at the most"),
-            ("each gets", f"{amount.volume(each_ml, units)}, for {numbered(split.vessels, 'vessel')}"),
+            ("each gets", f"{amount.volume(poured_ml, units)}, for {numbered(split.vessels, 'vessel')}"),
             ("starts at", f"{amount.density(start_per_ml)} cells/mL, {share:.0%} of its ceiling"),
         ),
         {
-            "kept_ml": split.held_ml,
+            "kept_ml": volume_ml - each_ml * split.vessels,
             "most_vessels": most,
             "vessels": split.vessels,
             "each_ml": each_ml,
