@@ -99,6 +99,8 @@ def alone(given: Amounts) -> Amounts:
 
 def _nutrients(given: Amounts) -> Mapping[str, float]:
     """Each dose to the nearest step; one that no instrument shows stays as it is, for it is not nothing."""
+    if not given.nutrient_ml:
+        return given.nutrient_ml
     return MappingProxyType({name: measured_ml(ml) or ml for name, ml in given.nutrient_ml.items()})
 
 

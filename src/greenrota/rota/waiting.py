@@ -72,12 +72,12 @@ class Waiting:
 
     def give_at_harvest(self, bench: Bench, standing: Standing, on: date) -> None:
         """Let one patient vessel of the strain take its first filling from this harvest."""
-        strain, put_off = bench.strain.name, self._standpoint.put_off
-        waiting = [name for name in self.patient if put_off.get(name) != on]
-        name = next((n for n in waiting if self._setting.benches[n].strain.name == strain), None)
+        strain, put_off, benches = bench.strain.name, self._standpoint.put_off, self._setting.benches
+        takers = (n for n in self.patient if put_off.get(n) != on and benches[n].strain.name == strain)
+        name = next(takers, None)
         if name is None:
             return
-        taker = self._setting.benches[name]
+        taker = benches[name]
         volume_ml = donor.harvest_gift_ml(self._setting.cycles, bench, taker, standing)
         if volume_ml > 0.0:
             self.patient.remove(name)
