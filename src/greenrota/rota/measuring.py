@@ -146,9 +146,10 @@ class _Hands:
 
     def _reseed(self, task: Task) -> Amounts:
         vessel, kept_ml = self._vessels[task.vessel], task.amounts.inoculum_ml or 0.0
-        level = self._levels.pop(task.parent, _Level(kept_ml, kept_ml))
-        read_ml = min(measured_ml(kept_ml), below_ml(level.poured_ml))
-        return self._filled(task, vessel, read_ml, level.poured_ml)
+        level = self._levels.pop(task.parent, None)
+        if level is None:
+            return self._filled(task, vessel, measured_ml(kept_ml), kept_ml)
+        return self._filled(task, vessel, below_ml(level.poured_ml), level.poured_ml)
 
     def _filled(self, task: Task, vessel: Vessel, read_ml: float, there_ml: float) -> Amounts:
         """Seawater onto what was read off, or onto what is there if that is more."""
@@ -173,7 +174,6 @@ class _Hands:
     def _harvest(self, task: Task) -> Amounts:
         asked_ml, keep_ml = task.amounts.harvest_ml or 0.0, task.amounts.keep_ml or 0.0
         level = self._levels.get(task.batch, _Level(asked_ml + keep_ml, asked_ml + keep_ml))
-        read_ml = min(measured_ml(keep_ml), below_ml(level.poured_ml))
-        taken_ml = below_ml(level.poured_ml - read_ml)
-        self._levels[task.batch] = level.without(taken_ml, asked_ml)
-        return Amounts(harvest_ml=taken_ml, keep_ml=read_ml)
+        taken_ml = below_ml(level.poured_ml - measured_ml(keep_ml))
+        left = self._levels[task.batch] = level.without(taken_ml, asked_ml)
+        return Amounts(harvest_ml=taken_ml, keep_ml=below_ml(left.poured_ml))
