@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from types import MappingProxyType
 
 from greenrota.culture.broth import ML_PER_L
@@ -99,9 +100,12 @@ def alone(given: Amounts) -> Amounts:
 
 def _nutrients(given: Amounts) -> Mapping[str, float]:
     """Each dose to the nearest step; one that no instrument shows stays as it is, for it is not nothing."""
-    if not given.nutrient_ml:
-        return given.nutrient_ml
-    return MappingProxyType({name: measured_ml(ml) or ml for name, ml in given.nutrient_ml.items()})
+    return _measured_doses(tuple(given.nutrient_ml.items())) if given.nutrient_ml else given.nutrient_ml
+
+
+@lru_cache(maxsize=4096)
+def _measured_doses(given_ml: tuple[tuple[str, float], ...]) -> Mapping[str, float]:
+    return MappingProxyType({name: measured_ml(ml) or ml for name, ml in given_ml})
 
 
 def _salt_g(given: Amounts, seawater_ml: float | None) -> float | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 from types import MappingProxyType
 
 from greenrota.culture.broth import ML_PER_L
@@ -106,7 +107,9 @@ def _bench_order(task: Task) -> int:
 
 
 def _task(bench: Bench, visit: Visit, several_strains: bool) -> Task:
-    tools = (STRAIN_TOOLS,) if several_strains and visit.kind in CARRYING else ()
+    cautions = CAUTIONS[visit.kind]
+    if several_strains and visit.kind in CARRYING:
+        cautions = (*cautions, STRAIN_TOOLS)
     return Task(
         id=f"{visit.batch.id}/{visit.kind}",
         kind=visit.kind,
@@ -118,7 +121,7 @@ def _task(bench: Bench, visit: Visit, several_strains: bool) -> Task:
         density_before_per_ml=None if visit.before is None else visit.before.density_per_ml,
         density_after_per_ml=None if visit.after is None else visit.after.density_per_ml,
         reason=visit.reason,
-        cautions=(*CAUTIONS[visit.kind], *tools),
+        cautions=cautions,
         light_h=visit.light_h,
     )
 
@@ -145,11 +148,14 @@ def _amounts(bench: Bench, visit: Visit) -> Amounts:
 
 def _nutrient_ml(bench: Bench, label_doses_l: float) -> Mapping[str, float]:
     nutrient = bench.nutrient
-    poured_ml = dose_ml(label_doses_l, nutrient.dose_ml_per_l)
-    parts = {nutrient.name: poured_ml}
-    if nutrient.other_part is not None:
-        parts[nutrient.other_part] = poured_ml
-    return MappingProxyType(parts)
+    names = (nutrient.name,) if nutrient.other_part is None else (nutrient.name, nutrient.other_part)
+    return _each(names, dose_ml(label_doses_l, nutrient.dose_ml_per_l))
+
+
+@lru_cache(maxsize=4096)
+def _each(names: tuple[str, ...], poured_ml: float) -> Mapping[str, float]:
+    """The same dose of each part. A year of tasks knows few doses: equal ones are one record."""
+    return MappingProxyType(dict.fromkeys(names, poured_ml))
 
 
 def _prepare(bench: Bench, visit: Visit, as_of: date, open_days: OpenDays) -> Task:
