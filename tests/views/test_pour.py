@@ -75,7 +75,7 @@ def test_what_is_taken_leaves_what_is_kept(held_ml: float, share: float) -> None
     check(held_ml, volumes_ml(pour_text(harvest)))
 
 
-@settings(max_examples=12)
+@settings(max_examples=20)
 @given(lively_plans(most_days=31))
 def test_every_pour_of_a_rota_fits_its_vessel_and_nothing_drifts(plan: Plan) -> None:
     with pytest.MonkeyPatch.context() as patch:

@@ -176,8 +176,9 @@ class _Hands:
         return Amounts(bank_ml=given_ml)
 
     def _harvest(self, task: Task) -> Amounts:
+        """What is taken, never so much that less stays than is to be kept; and what stays then."""
         asked_ml, keep_ml = task.amounts.harvest_ml or 0.0, task.amounts.keep_ml or 0.0
         level = self._levels.get(task.batch, _Level(asked_ml + keep_ml, asked_ml + keep_ml))
         taken_ml = below_ml(level.poured_ml - measured_ml(keep_ml))
         left = self._levels[task.batch] = level.without(taken_ml, asked_ml)
-        return Amounts(harvest_ml=taken_ml, keep_ml=below_ml(left.poured_ml))
+        return Amounts(harvest_ml=taken_ml, keep_ml=below_ml(left.poured_ml) if keep_ml else 0.0)
