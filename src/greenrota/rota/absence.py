@@ -31,21 +31,17 @@ class Provision:
     """What is done with a batch at its harvest before days away.
 
     `keep_l` stays in the vessel; `light_h` is the light until the next harvest (None: as usual); `park` empties the
-    vessel, with a bottle in the fridge, until somebody is back.
+    vessel, with a bottle in the fridge, until somebody is back. `away` are the days it is for; None: it is as usual.
     """
 
     keep_l: float
     light_h: float | None = None
     park: bool = False
     reason: str = ""
+    away: Away | None = None
 
 
-def cause(gone: Away) -> str:
-    """The days away as they stand in the reason of what is done because of them.
-
-    >>> cause(Away(date(2027, 2, 13), date(2027, 2, 17)))
-    'away from 2027-02-13 to 2027-02-17'
-    """
+def _away_text(gone: Away) -> str:
     return f"away from {gone.first} to {gone.last}"
 
 
@@ -67,25 +63,25 @@ def provision(
         if _overrun(setting, bench, cycle, broth, option, on) is None:
             return option
     if spared:
-        return Provision(0.0, None, True, f"; parked in the fridge, {cause(gone)}")
+        return Provision(0.0, None, True, f"; parked in the fridge, {_away_text(gone)}", gone)
     last = list(_ways(bench, keep_l, gone))[-1]
     return replace(last, reason=f"{last.reason}, though it will be over-ripe all the same")
 
 
 def _ways(bench: Bench, keep_l: float, gone: Away) -> Iterator[Provision]:
     """Thinner and thinner carry-overs, then the thinnest in a shorter and shorter light."""
-    fill_l, until = bench.vessel.fill_l, cause(gone)
+    fill_l, until = bench.vessel.fill_l, _away_text(gone)
     share = keep_l / fill_l
     while share - THIN_STEP >= THINNEST_SHARE - 1e-9:
         share -= THIN_STEP
-        yield Provision(share * fill_l, reason=f"; thinned to {share:.0%}, {until}")
+        yield Provision(share * fill_l, reason=f"; thinned to {share:.0%}, {until}", away=gone)
     light_h = bench.vessel.photoperiod_h
     while light_h - DIM_STEP_H >= DIMMEST_H:
         light_h -= DIM_STEP_H
         reason = (
             f"; thinned to {share:.0%} and dimmed to {light_h:g} h of light until the next harvest, {until}"
         )
-        yield Provision(share * fill_l, light_h, reason=reason)
+        yield Provision(share * fill_l, light_h, reason=reason, away=gone)
 
 
 def _overrun(

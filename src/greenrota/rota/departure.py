@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from greenrota.rota.absence import cause
 from greenrota.rota.ledger import SHORT_ML, LedgerDay, ledger
 from greenrota.rota.opendays import DAY
 from greenrota.rota.plan import Away, Plan
@@ -119,11 +118,15 @@ def _departure(rota: Rota, gone: Away) -> Departure:
 
 
 def _measures(rota: Rota, gone: Away) -> Iterator[Measure]:
-    causes = [cause(part) for part in rota.plan.away if gone.first <= part.first <= gone.last]
+    theirs = {
+        f"{visit.batch.id}/{visit.kind}"
+        for visit in rota.forecast.visits
+        if visit.away is not None and gone.first <= visit.away.first <= gone.last
+    }
     for task in rota.tasks:
         if task.on >= gone.first:
             continue
-        if task.kind in ("reseed", "renew") and any(text in task.reason for text in causes):
+        if task.id in theirs:
             dimmed = "thinned" if task.light_h is None else "dimmed"
             yield Measure("parked" if task.kind == "renew" else dimmed, task)
         elif task.kind == "harvest" and _is_early(rota, task, gone):

@@ -7,9 +7,11 @@ from datetime import date
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.rota import deed
+from greenrota.rota.absence import Provision
 from greenrota.rota.bench import Bench
 from greenrota.rota.deed import Outcome
 from greenrota.rota.memory import Memory
+from greenrota.rota.plan import Away
 from greenrota.rota.shelf import Shelf, Standing
 from greenrota.rota.visit import Span, Visit
 from greenrota.rota.wording import numbered
@@ -103,29 +105,29 @@ class Diary:
         touched = (bench.vessel.name, f"fridge:{standing.batch.id}")
         self.visits.append(self.memory.do(self.shelf, touched, (standing,), ("bank", volume_ml, reason), act))
 
-    def reseed(self, bench: Bench, on: date, light_h: float | None = None, remark: str = "") -> None:
-        """Top up on what was kept back; `light_h` is a photoperiod to leave it under."""
+    def reseed(self, bench: Bench, on: date, way: Provision) -> None:
+        """Top up on what was kept back, under the light of the way chosen."""
         standing = self.living(bench, on)
         keep_l = standing.broth.volume_l
 
         def act() -> Visit:
-            done = deed.reseed(self.shelf, bench, on, light_h)
+            done = deed.reseed(self.shelf, bench, on, way.light_h)
             share = keep_l / bench.vessel.fill_l
-            reason = f"topped up on the {share:.0%} kept back from {done.batch.parent}{remark}"
-            return _visit("reseed", on, done, keep_l * ML_PER_L, reason, light_h)
+            reason = f"topped up on the {share:.0%} kept back from {done.batch.parent}{way.reason}"
+            return _visit("reseed", on, done, keep_l * ML_PER_L, reason, way.light_h, way.away)
 
         self.visits.append(
-            self.memory.do(self.shelf, (bench.vessel.name,), (standing,), ("reseed", light_h, remark), act)
+            self.memory.do(self.shelf, (bench.vessel.name,), (standing,), ("reseed", way), act)
         )
 
-    def renew(self, bench: Bench, on: date, remark: str = "") -> None:
-        """Break a vessel down."""
+    def renew(self, bench: Bench, on: date, way: Provision) -> None:
+        """Break a vessel down, after enough re-seeds or to park the strain while nobody is there."""
         standing = self.living(bench, on)
         times = standing.batch.reseeds
         reason = f"re-seeded {numbered(times, 'time')}: break down, clean, restart from a younger line"
-        if remark:
-            reason = f"break down, clean, restart when back{remark}"
-        self.visits.append(_visit("renew", on, self.empty(bench, on), reason=reason))
+        if way.away is not None:
+            reason = f"break down, clean, restart when back{way.reason}"
+        self.visits.append(_visit("renew", on, self.empty(bench, on), reason=reason, away=way.away))
 
     def empty(self, bench: Bench, on: date) -> Outcome:
         """Pour a vessel away, and note the day."""
@@ -156,6 +158,7 @@ def _visit(
     volume_ml: float = 0.0,
     reason: str = "",
     light_h: float | None = None,
+    away: Away | None = None,
 ) -> Visit:
     return Visit(
         kind,
@@ -168,4 +171,5 @@ def _visit(
         done.label_doses_l,
         light_h,
         reason,
+        away,
     )

@@ -121,10 +121,10 @@ class _Walk:
         if f"{standing.batch.id}/harvest" not in self.standpoint.done:
             self._pour_harvest(bench, way, on, renewing)
         if emptying:
-            self.diary.renew(bench, on, way.reason)
+            self.diary.renew(bench, on, way)
             self.waiting.urgent.append(name)
         else:
-            self.diary.reseed(bench, on, way.light_h, way.reason)
+            self.diary.reseed(bench, on, way)
             if standing.batch.id in self.suspect:
                 self.suspect |= {self.diary.shelf.standing[name].batch.id}
             self.agenda.plan_batch(bench, self.diary.shelf.standing[name], on + DAY)

@@ -8,6 +8,7 @@ from datetime import date
 
 from greenrota.culture.broth import Broth
 from greenrota.rota.outlook import Outlook
+from greenrota.rota.plan import Away
 from greenrota.rota.shelf import Batch, vessel_and_number
 
 
@@ -17,7 +18,8 @@ class Visit:
 
     `kind` is start, feed, harvest, reseed, renew or bank. `volume_ml` is the culture that is moved: inoculum,
     harvest, keep-back or bottle filling. `label_doses_l` is the nutrient poured, in litres at label strength;
-    `light_h` a photoperiod the new batch is put under instead of the vessel's usual one.
+    `light_h` a photoperiod the new batch is put under instead of the vessel's usual one; `away` the days away for
+    which a re-seed is thinner or darker, or a vessel is broken down.
     """
 
     kind: str
@@ -30,6 +32,7 @@ class Visit:
     label_doses_l: float = 0.0
     light_h: float | None = None
     reason: str = ""
+    away: Away | None = None
 
 
 @dataclass(frozen=True, slots=True)
