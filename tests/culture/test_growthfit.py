@@ -194,6 +194,20 @@ def test_a_rise_between_two_counts_has_no_upper_end() -> None:
     assert fit.ceiling.told
 
 
+def test_a_loss_is_no_rate() -> None:
+    # counts that fall from under the ceiling of one dose to a fifth of it after a second one: nothing grew
+    events: list[Event] = [
+        Start(0.0, 0.0, 6.8e5),
+        Turn(2.0, 1.0, 1.27e6),
+        Reading(3.0, 9.1e5, 2.5e-4),
+        Reading(4.0, 8.0e5),
+        Reading(7.0, 1.5e5, SQUARES_ML),
+    ]
+    fit = fit_growth(events, 0.5, 1.3e6)
+    assert fit.rate.value < 0.0
+    assert not fit.rate.told
+
+
 def test_fewer_counts_than_figures_are_refused() -> None:
     with pytest.raises(NotTold, match=r"there are 2.* too few for 3"):
         fit_growth([Start(0.0), Reading(0.0, 1e5), Reading(2.0, 2e5)], 0.4, 1e6)
@@ -283,6 +297,7 @@ def test_wild_counts_end_in_a_fit_or_a_refusal(seed: int) -> None:
     except NotTold as refused:
         assert str(refused) != ""
     else:
+        assert not fit.rate.told or 0.0 < fit.rate.value
         assert fit.rate.low <= fit.rate.value <= fit.rate.high or not fit.rate.told
         assert fit.ceiling.low <= fit.ceiling.value <= fit.ceiling.high
         assert all(math.isfinite(point.density_per_ml) for point in band(fit))

@@ -79,12 +79,28 @@ def test_a_starter_seeds_what_it_can_and_the_rest_waits_for_a_harvest() -> None:
     assert third.on == task(rota, f"{third.parent}/harvest").on
 
 
-def test_starters_go_by_fill() -> None:
-    # 375 mL over 4 L and 1 L: 300 and 75 mL
+def test_starters_start_vessels_at_one_share_of_their_ceilings() -> None:
+    # 4 L and 1 L, where a ceiling goes with the fill to the power -0.4: 375 mL in shares of 4^0.6 = 2.297 to 1
     plan = example_plan(vessels=(example_vessel("north"), example_vessel("south", fill_l=1.0)))
     rota = schedule(plan)
-    assert task(rota, "north/1/start").amounts.inoculum_ml == pytest.approx(300.0)
-    assert task(rota, "south/1/start").amounts.inoculum_ml == pytest.approx(75.0)
+    assert task(rota, "north/1/start").amounts.inoculum_ml == pytest.approx(261.27, abs=0.01)
+    assert task(rota, "south/1/start").amounts.inoculum_ml == pytest.approx(113.73, abs=0.01)
+
+
+def test_what_one_start_takes_leaves_enough_for_the_small_ones() -> None:
+    # by fill, 3.8 L would take 168 of 300 mL and leave 66 mL for each 1.5 L, which need 72 mL; one would go without
+    jars = [
+        example_vessel(name, fill_l=fill, photoperiod_h=12.0)
+        for name, fill in (("big", 3.8), ("a", 1.5), ("b", 1.5))
+    ]
+    plan = example_plan(
+        days=13,
+        vessels=tuple(jars),
+        starters=(_starter(volume_ml=300.0, density_per_ml=2.2e6, keep_back=0.0),),
+    )
+    told = Entry(START, "started", "big", (("from", "starter:bought"), ("inoculum", 139.9)), 1)
+    rota = schedule(plan, [told], START + DAY)
+    assert [each.parent for each in rota.tasks if each.kind == "start"] == ["starter:bought"] * 2
 
 
 def test_more_starter_than_a_vessel_takes_stays_in_the_bottle() -> None:

@@ -104,7 +104,7 @@ def fit_growth(
     spread = curve_error(slopes, covariance) / densities
     return GrowthFit(
         events=model.events,
-        rate=replace(rate, told=math.isfinite(rate.low) and math.isfinite(rate.high)),
+        rate=replace(rate, told=rate.value > 0.0 and math.isfinite(rate.low) and math.isfinite(rate.high)),
         ceiling=_ceiling(model, best, widened, deviation),
         lag=lag,
         starts=tuple(

@@ -50,7 +50,8 @@ def allot(
 ) -> list[Allotment]:
     """Share the starters' free part out over empty vessels, in plan order, starts spread over the cycle.
 
-    Each strain's starters seed as many of its vessels as start above the least share of the ceiling; one at least.
+    Each strain's starters seed as many of its vessels as start above the least share of the ceiling; one at least. All
+    of them start at the same share of their ceilings, so that what one takes leaves enough for the others.
     How far a starter reaches is judged by its age on the day the rota `opened`, so that a share once promised is not
     given to another vessel because the bottle has aged since. A bottle that has gone too old seeds nothing, and no
     vessel gets more than it can take in as a seeding.
@@ -63,10 +64,10 @@ def allot(
             continue
         seeded = _reach(bottle, [benches[name] for name in takers], on, opened)
         family = sum(bench.strain.name == bottle.strain for bench in benches.values())
-        fills_l = sum(benches[name].vessel.fill_l for name in takers[:seeded])
+        needs = {name: least_inoculum_ml(benches[name], bottle.density_per_ml) for name in takers[:seeded]}
         free_ml = bottle.volume_ml - bottle.held_ml
-        for place, name in enumerate(takers[:seeded]):
-            share = benches[name].vessel.fill_l / fills_l
+        for place, (name, least_ml) in enumerate(needs.items()):
+            share = least_ml / sum(needs.values())
             least_on = max(on, bottle.filled)
             wait = timedelta(days=round(place * cycles[name].days / family))
             volume_ml = min(free_ml * share, most_inoculum_ml(benches[name], cycles[name]))

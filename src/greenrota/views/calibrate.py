@@ -60,7 +60,9 @@ def untold(told: Calibration) -> list[str]:
     texts = []
     if not fit.rate.told:
         why = "no rise can be told from the scatter of the counts"
-        if math.isfinite(fit.rate.low):
+        if fit.rate.value <= 0.0:
+            why = "the counts fall, and a loss is nothing to plan growth with"
+        elif math.isfinite(fit.rate.low):
             why = f"the rise was over between two counts (above {fit.rate.low:.2f} /day, but no upper end)"
         texts.append(f"rate: {why}")
     if not fit.ceiling.told:
@@ -181,8 +183,8 @@ def _chart(told: Calibration, width: int, ascii_only: bool) -> str:
     lines = (
         Line("counts", [(r.day, r.density_per_ml) for r in readings], joined=False),
         Line("fit", [(p.day, p.density_per_ml) for p in points]),
-        Line("95 % band", [(p.day, min(top, p.high_per_ml)) for p in points], dotted=True),
-        Line("and its lower end", [(p.day, p.low_per_ml) for p in points], dotted=True),
+        Line("upper end of the 95 % band", [(p.day, min(top, p.high_per_ml)) for p in points], dotted=True),
+        Line("lower end of it", [(p.day, p.low_per_ml) for p in points], dotted=True),
     )
     first, last = day_of(told, points[0].day), day_of(told, points[-1].day)
     ticks = [(float((on - told.counts.first).days), label) for on, label in week_ticks(first, last, width)]
