@@ -297,7 +297,7 @@ def test_wild_counts_end_in_a_fit_or_a_refusal(seed: int) -> None:
     except NotTold as refused:
         assert str(refused) != ""
     else:
-        assert not fit.rate.told or 0.0 < fit.rate.value
+        assert not fit.rate.told or fit.rate.value > 0.0
         assert fit.rate.low <= fit.rate.value <= fit.rate.high or not fit.rate.told
         assert fit.ceiling.low <= fit.ceiling.value <= fit.ceiling.high
         assert all(math.isfinite(point.density_per_ml) for point in band(fit))
