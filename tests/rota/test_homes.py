@@ -8,7 +8,8 @@ from made_plans import START, example_plan
 
 from greenrota.logbook.book import standing
 from greenrota.logbook.entry import Entry, parse_line
-from greenrota.rota.homes import homes
+from greenrota.rota.homes import homes, stays
+from greenrota.rota.plan import CyclePlan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 
@@ -33,6 +34,29 @@ def test_vessels_and_bottles_add_up_day_by_day() -> None:
         by_hand += 1  # the starter's held-back quarter: 56 fridge days from the end of January
         by_hand += banked <= on
         assert found == by_hand, on
+
+
+def test_a_vessel_that_is_broken_down_is_no_home_until_it_is_started_again() -> None:
+    rota = schedule(example_plan(days=60, cycle=CyclePlan(days=7, renew_after=1)))
+    visits = rota.forecast.visits
+    assert any(visit.kind == "renew" for visit in visits)
+    stays_in_vessels = [
+        each for each in stays(rota.forecast, rota.standpoint, rota.plan.strains) if ":" not in each.place
+    ]
+    for name in rota.benches:
+        lived: set[date] = set()
+        since = None
+        for n in range(60):
+            on = START + timedelta(days=n)
+            kinds = {visit.kind for visit in visits if visit.on == on and visit.batch.vessel == name}
+            since = on if "start" in kinds else since
+            since = None if "renew" in kinds else since
+            lived |= {on} if since else set()
+        told = [each for each in stays_in_vessels if each.place == name]
+        days = [
+            each.first + timedelta(days=n) for each in told for n in range((each.last - each.first).days + 1)
+        ]
+        assert sorted(days) == sorted(lived)
 
 
 TWO_STARTED = (
