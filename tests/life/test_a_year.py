@@ -1,7 +1,7 @@
 """A year with a rota: everything a person does with it, in any order, and every law held after each step.
 
 The book lies in a folder and is read again for every step, as a command would. A short life in the suite; a long one
-with GREENROTA_LONG_LIFE=1 (some minutes).
+with GREENROTA_LONG_LIFE=1 (some ten minutes).
 """
 
 from __future__ import annotations
@@ -191,7 +191,7 @@ class Year(RuleBasedStateMachine):
 
 TestAYear = Year.TestCase
 TestAYear.settings = settings(
-    max_examples=40 if LONG else 6,
+    max_examples=15 if LONG else 6,
     stateful_step_count=60 if LONG else 16,
     deadline=None,
     suppress_health_check=list(HealthCheck),

@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from datetime import timedelta
 
 import numpy as np
 import pytest
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.strain import strains
+from greenrota.logbook.entry import Entry, parse_line
 from greenrota.rota.ledger import ledger
 from greenrota.rota.plan import CyclePlan, Plan, Starter, Tank
 from greenrota.rota.risk.hazard import CAUSES, danger_for, scaled
 from greenrota.rota.risk.outcome import Estimate, Outcome, outcome
+from greenrota.rota.risk.places import strains_of
 from greenrota.rota.risk.rack import NEVER
 from greenrota.rota.risk.season import Seasons
 from greenrota.rota.risk.size import LONGEST_DAYS, Candidate, frontier, rough_rota
-from greenrota.rota.risk.whatif import with_vessels
+from greenrota.rota.risk.stock import youngest_bottles
+from greenrota.rota.risk.whatif import difference, with_vessels
+from greenrota.rota.schedule import schedule
 
 CALM = scaled(danger_for(None), 0.0)
 RIPE = 0.80  # our choice, docs/model.md
@@ -175,3 +180,46 @@ def test_a_shelf_too_cold_to_grow_is_tried_as_it_is() -> None:
     (found,) = frontier(replace(shelf(100.0), vessels=(cold,)), CALM, 0.95, SEASONS, seed=1, most=1)
     assert not found.pinned
     assert not found.meets(0.95)
+
+
+def test_a_shelf_is_made_smaller_from_the_end_and_larger_like_its_last_vessel() -> None:
+    jars = (example_vessel("a"), example_vessel("b", fill_l=2.0), example_vessel("s", role="standby"))
+    plan = example_plan(vessels=(*jars, example_vessel("vessel 3", role="standby")))
+    assert [each.name for each in with_vessels(plan, 1).vessels] == ["a", "s", "vessel 3"]
+    more = with_vessels(plan, 4).vessels  # "vessel 3" is taken, so the third is called as the fourth would be
+    named = [(each.name, each.fill_l) for each in more[:4]]
+    assert named == [("a", 4.0), ("b", 2.0), ("vessel 4", 2.0), ("vessel 5", 2.0)]
+    with pytest.raises(ValueError, match="production"):
+        with_vessels(plan, 0)
+    with pytest.raises(ValueError, match="production"):
+        with_vessels(example_plan(vessels=jars[2:]), 1)
+
+
+def test_seasons_are_compared_one_by_one() -> None:
+    """Derived by hand: paired differences 1, -3, 0, 2 have mean 0 and standard deviation sqrt(14 / 3)."""
+    never = [[int(NEVER)] * 4] * 2
+    here = seasons([0, 3, 0, 1], never, [[0] * 4] * 2)
+    other = seasons([1, 0, 0, 3], never, [[0] * 4] * 2)
+    found = difference(here, other)
+    assert (found.short_days.value, found.short.value, found.lost.value) == (0.0, 0.0, 0.0)
+    assert found.short_days.high == pytest.approx(1.959964 * math.sqrt(14 / 3 / 4), rel=1e-6)
+    with pytest.raises(ValueError, match="same seasons"):
+        difference(here, replace(other, short_days=other.short_days[:3]))
+
+
+def test_the_youngest_back_up_that_is_no_suspect_stands_in_for_its_strain() -> None:
+    lines = (
+        "2027-02-01 started jar from=starter:bought inoculum=187.5mL n=1",
+        "2027-02-12 banked jar volume=250mL n=2",
+        "2027-02-12 harvested jar volume=2L n=3",
+        "2027-02-12 reseeded jar inoculum=1L n=4",
+        "2027-02-20 banked jar volume=200mL n=5",
+        "2027-02-21 crashed jar cause=contamination since=2027-02-19 n=6",
+    )
+    entries = [entry for line in lines if isinstance(entry := parse_line(line), Entry)]
+    plan = example_plan(vessels=(example_vessel("jar"),))
+    rota = schedule(plan, entries[:5], START + timedelta(days=20))
+    (stock,) = youngest_bottles(rota, strains_of(rota, 1.0))
+    assert (stock.filled, stock.volume_ml) == (-1, 200.0)
+    fouled = schedule(plan, entries, START + timedelta(days=20))
+    assert youngest_bottles(fouled, strains_of(fouled, 1.0)) == ()
