@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from greenrota.views.chart import Axes, Line, line_chart
@@ -58,6 +58,7 @@ def test_a_dotted_line_has_gaps_and_is_named() -> None:
     assert both.splitlines()[-1].strip() == "solid: density, dotted: ceiling"
 
 
+@example([(0.0, 5e-324)], 20, 3, False)
 @given(POINTS, st.integers(20, 120), st.integers(3, 20), st.booleans())
 def test_any_series_fits_its_frame(
     points: list[tuple[float, float]], width: int, height: int, ascii_only: bool

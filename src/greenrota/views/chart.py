@@ -95,13 +95,16 @@ def line_chart(
     )
 
 
+_LEAST_TOP = 1e-300  # below, the round numbers are no longer floats of full precision
+
+
 def round_top(largest: float) -> float:
     """The round number at which a y axis that starts at 0 ends.
 
     >>> round_top(937500.0)
     1000000.0
     """
-    if largest <= 0.0:
+    if largest < _LEAST_TOP:
         return 1.0
     power = 10.0 ** math.floor(math.log10(largest))
     return next((t * power for t in _TOPS if t * power >= largest * (1 - 1e-12)), 10.0 * power)
