@@ -159,8 +159,8 @@ class _Walk:
     def _has_kin(self, bench: Bench) -> bool:
         """True if the strain lives in another vessel."""
         own, strain = bench.vessel.name, bench.strain.name
-        others = (name for name in self.diary.shelf.standing if name != own)
-        return any(self.setting.benches[name].strain.name == strain for name in others)
+        standing = self.diary.shelf.standing.items()
+        return any(name != own and other.batch.strain == strain for name, other in standing)
 
     def _pour_harvest(self, bench: Bench, way: Provision, on: date, renewing: bool) -> None:
         standing = self.diary.shelf.standing[bench.vessel.name]
