@@ -1,4 +1,4 @@
-"""Recording: new entries held against the state, put on the disk, and only then told."""
+"""New entries of the logbook: held against the state, put on the disk, and only then told."""
 
 from __future__ import annotations
 

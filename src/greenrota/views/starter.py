@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from greenrota.culture.broth import bench_ceiling_per_ml
+from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.culture.inoculum import (
     MIN_START_SHARE,
     how_many_vessels,
@@ -36,7 +36,7 @@ def inoculum_answer(
         poured_l = inoculum_l_for_share(fill_l, share or 0.0)
     start_per_ml = start_density(fill_l, poured_l, source_per_ml)
     seawater_l = fill_l - poured_l
-    read = alone(Amounts(inoculum_ml=1000.0 * poured_l, seawater_ml=1000.0 * seawater_l))
+    read = alone(Amounts(inoculum_ml=ML_PER_L * poured_l, seawater_ml=ML_PER_L * seawater_l))
     return Reckoning(
         "inoculum",
         (
@@ -48,8 +48,8 @@ def inoculum_answer(
             ("starts at", f"{amount.density(start_per_ml)} cells/mL, {poured_l / fill_l:.0%} of the volume"),
         ),
         {
-            "inoculum_ml": 1000.0 * poured_l,
-            "seawater_ml": 1000.0 * seawater_l,
+            "inoculum_ml": ML_PER_L * poured_l,
+            "seawater_ml": ML_PER_L * seawater_l,
             "share": poured_l / fill_l,
             "start_per_ml": start_per_ml,
         },
@@ -76,12 +76,12 @@ def starter_answer(
     ceiling_per_ml = bench_ceiling_per_ml(strain, fill_l)
     most = how_many_vessels(volume_ml, density_per_ml, keep_back, fill_l, ceiling_per_ml)
     split = split_starter(volume_ml, keep_back, max(1, most) if vessels is None else vessels)
-    each_ml = min(split.per_vessel_ml, 1000.0 * fill_l)
-    start_per_ml = start_density(fill_l, each_ml / 1000.0, density_per_ml)
+    each_ml = min(split.per_vessel_ml, ML_PER_L * fill_l)
+    start_per_ml = start_density(fill_l, each_ml / ML_PER_L, density_per_ml)
     share = start_per_ml / ceiling_per_ml
     poured_ml = below_ml(each_ml)  # what the instrument does not show stays in the bottle
     kept_ml = below_ml(volume_ml - poured_ml * split.vessels)
-    fill = amount.volume(1000.0 * fill_l, units)
+    fill = amount.litres(fill_l, units)
     thin = () if share >= MIN_START_SHARE else (_thin(share),)
     return Reckoning(
         "starter",
