@@ -37,10 +37,10 @@ def load_log(book: str | os.PathLike[str]) -> tuple[Entry, ...]:
     """
     from pathlib import Path
 
-    from greenrota.logbook.book import standing
+    from greenrota.logbook.book import culture
     from greenrota.logbook.store import load as load_book
 
-    return standing(load_book(Path(book)).entries)
+    return culture(load_book(Path(book)).entries)
 
 
 def schedule(plan: Plan, log: Sequence[Entry] = (), today: date | None = None) -> Rota:

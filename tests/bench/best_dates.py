@@ -20,14 +20,14 @@ sys.path[:0] = [str(ROOT / "made")]
 
 from every_rota import ROUNDING, every_rota, fixed_intervals, home_plan, small_plan  # noqa: E402 - beside the tests
 
-from greenrota.rota.forecast import Forecast, forecast  # noqa: E402
-from greenrota.rota.larder import Larder  # noqa: E402
+from greenrota.rota.feed.tally import RationTally  # noqa: E402
 from greenrota.rota.plan import Plan  # noqa: E402
-from greenrota.rota.score import Judge  # noqa: E402
-from greenrota.rota.search import search  # noqa: E402
-from greenrota.rota.setting import setting_for  # noqa: E402
-from greenrota.rota.standpoint import from_the_start  # noqa: E402
-from greenrota.rota.visit import Wishes  # noqa: E402
+from greenrota.rota.search.score import Scorer  # noqa: E402
+from greenrota.rota.search.search import search  # noqa: E402
+from greenrota.rota.simulate.context import context_for  # noqa: E402
+from greenrota.rota.simulate.events import Decisions  # noqa: E402
+from greenrota.rota.simulate.simulation import Simulation, simulate  # noqa: E402
+from greenrota.rota.simulate.start import start_from_plan  # noqa: E402
 
 PLANS = 100
 EQUAL_LIMIT, WORST_LIMIT = (
@@ -45,13 +45,13 @@ def small() -> bool:
     searched, first, ways, exact = [], [], [], 0
     for _ in range(PLANS):
         plan = small_plan(dice)
-        standpoint = from_the_start(plan)
-        scores = list(every_rota(setting_for(plan), standpoint))
+        start_state = start_from_plan(plan)
+        scores = list(every_rota(context_for(plan), start_state))
         best = min(scores)
-        found = search(setting_for(plan), standpoint, Wishes())
-        plain = forecast(setting_for(plan), standpoint, Wishes())
+        found = search(context_for(plan), start_state, Decisions())
+        plain = simulate(context_for(plan), start_state, Decisions())
         searched.append(found.score.total / best - 1.0)
-        first.append(Judge(setting_for(plan), standpoint, Wishes()).score(plain).total / best - 1.0)
+        first.append(Scorer(context_for(plan), start_state, Decisions()).score(plain).total / best - 1.0)
         ways.append(len(scores))
         exact += found.exact
     print(
@@ -80,11 +80,11 @@ def distribution(name: str, worse: Sequence[float]) -> int:
     return equal
 
 
-def figures(plan: Plan, walked: Forecast) -> tuple[int, int, int, float]:
+def figures(plan: Plan, simulated: Simulation) -> tuple[int, int, int, float]:
     """Days short, days over-ripe, working days, score."""
-    setting = setting_for(plan)
-    score = Judge(setting, from_the_start(plan), Wishes()).score(walked)
-    short_days = Larder(plan).tally(walked.shelf.lots, walked.through).short_days
+    context = context_for(plan)
+    score = Scorer(context, start_from_plan(plan), Decisions()).score(simulated)
+    short_days = RationTally(plan).tally(simulated.state.harvests, simulated.through).short_days
     return short_days, int(score.amounts["over_ripe"]), int(score.amounts["work_day"]), score.total
 
 
@@ -97,12 +97,12 @@ def larger() -> bool:
     for vessels, days in LARGER:
         for week in WORKING_WEEKS:
             plan = home_plan(vessels, days, week)
-            standpoint = from_the_start(plan)
+            start_state = start_from_plan(plan)
             begun = time.process_time()
-            found = search(setting_for(plan), standpoint, Wishes())
+            found = search(context_for(plan), start_state, Decisions())
             took_s = time.process_time() - begun
-            wall = figures(plan, fixed_intervals(setting_for(plan), standpoint))
-            ours = figures(plan, found.walked)
+            wall = figures(plan, fixed_intervals(context_for(plan), start_state))
+            ours = figures(plan, found.simulated)
             rows = "".join(f"{s:7}{o:10}{w:8}{total:7.0f}" for s, o, w, total in (wall, ours))
             print(f"{vessels:7}{days:5}{len(week):10}{rows}{took_s:9.2f}")
             held = held and ours[3] <= wall[3] + ROUNDING and took_s <= SECONDS_LIMIT

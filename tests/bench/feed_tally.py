@@ -17,9 +17,9 @@ from plan_texts import SHORT
 
 from greenrota.culture.broth import Broth
 from greenrota.planfile.load import read_plan
-from greenrota.rota.larder import Larder
+from greenrota.rota.feed.tally import RationTally
 from greenrota.rota.plan import Consumer, Tank
-from greenrota.rota.shelf import Lot
+from greenrota.rota.state.state import HarvestBottle
 
 DAYS, LOTS = 62, 50  # two months, eight vessels: the largest home plan
 GOAL_US = 100.0  # our choice: ten thousand choices of dates in a second
@@ -28,16 +28,18 @@ GOAL_US = 100.0  # our choice: ten thousand choices of dates in a second
 def main() -> None:
     plan = replace(read_plan(SHORT, "plan"), days=DAYS, tank=Tank(300.0, 120.0, 14))
     broth = Broth(1.0, 1e6, 800.0, 30.0, 0.0, 26.0)
-    lots = [
-        Lot(f"north/{n}", "tetraselmis", plan.start + timedelta(days=n * DAYS // LOTS), 150.0, broth)
+    harvests = [
+        HarvestBottle(
+            f"north/{n}", "tetraselmis", plan.start + timedelta(days=n * DAYS // LOTS), 150.0, broth
+        )
         for n in range(LOTS)
     ]
     several = replace(plan, consumers=(Consumer("copepods", 40.0), Consumer("clams", 20.0)))
     cells = replace(plan, tank=Tank(300.0, 0.0, 14, ration_cells_per_ml=4e2))
     for name, fed in (("one consumer", plan), ("three consumers", several), ("in cells", cells)):
-        larder = Larder(fed)
+        tally = RationTally(fed)
         seconds = min(
-            timeit.repeat(lambda larder=larder: larder.tally(lots, plan.through), number=200, repeat=5)
+            timeit.repeat(lambda tally=tally: tally.tally(harvests, plan.through), number=200, repeat=5)
         )
         print(
             f"{name}: {seconds / 200 * 1e6:.0f} us a tally ({DAYS} days, {LOTS} lots; goal {GOAL_US:.0f} us)"

@@ -23,11 +23,11 @@ from made_plans import example_plan, example_vessel  # noqa: E402 - beside the t
 from season_events import Events  # noqa: E402
 from season_loop import Loop  # noqa: E402
 
+from greenrota.risk.hazard import danger_for  # noqa: E402
+from greenrota.risk.season import play  # noqa: E402
+from greenrota.risk.size import rough_rota  # noqa: E402
+from greenrota.risk.timetable import timetable  # noqa: E402
 from greenrota.rota.plan import Tank  # noqa: E402
-from greenrota.rota.risk.hazard import danger_for  # noqa: E402
-from greenrota.rota.risk.season import play  # noqa: E402
-from greenrota.rota.risk.size import rough_rota  # noqa: E402
-from greenrota.rota.risk.timetable import timetable  # noqa: E402
 
 SEASONS, VESSELS, DAYS = 10_000, 8, 90
 SLOW = 60  # seasons for the slow ones; our choice

@@ -13,7 +13,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from shelf_life import Shelf, shelf_with
+from shelf_life import State, shelf_with
 
 from greenrota.cli import clock
 from greenrota.logbook.store import load
@@ -30,13 +30,13 @@ main()
 
 
 @pytest.fixture
-def shelf(tmp_path: Path) -> Shelf:
+def shelf(tmp_path: Path) -> State:
     made = shelf_with(tmp_path, "north")
     made.log("started", "north", "--on", "2027-02-01", "--from", "starter:bought")
     return made
 
 
-def full(shelf: Shelf, room_bytes: int, *words: str) -> subprocess.CompletedProcess[str]:
+def full(shelf: State, room_bytes: int, *words: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-c", _FULL, str(room_bytes), *words],
         cwd=shelf.folder,
@@ -46,7 +46,7 @@ def full(shelf: Shelf, room_bytes: int, *words: str) -> subprocess.CompletedProc
     )
 
 
-def killed(shelf: Shelf, after_s: float, *words: str) -> str:
+def killed(shelf: State, after_s: float, *words: str) -> str:
     """What a run said that was killed after so many seconds."""
     with (shelf.folder / "said.txt").open("wb") as said:
         run = subprocess.Popen([*PROGRAM, *words], cwd=shelf.folder, stdout=said, stderr=subprocess.DEVNULL)
@@ -56,7 +56,7 @@ def killed(shelf: Shelf, after_s: float, *words: str) -> str:
     return (shelf.folder / "said.txt").read_text(encoding="utf-8")
 
 
-def test_what_was_acknowledged_before_a_kill_is_in_the_book(shelf: Shelf) -> None:
+def test_what_was_acknowledged_before_a_kill_is_in_the_book(shelf: State) -> None:
     before = shelf.book.read_bytes()
     told = 1
     for turn in range(8):
@@ -68,7 +68,7 @@ def test_what_was_acknowledged_before_a_kill_is_in_the_book(shelf: Shelf) -> Non
     assert len(book.entries) >= told
 
 
-def test_an_export_that_is_killed_leaves_the_old_file_or_the_new_one(shelf: Shelf) -> None:
+def test_an_export_that_is_killed_leaves_the_old_file_or_the_new_one(shelf: State) -> None:
     for turn in range(6):
         (shelf.folder / "sheet.html").write_text("<!-- greenrota -->old", encoding="utf-8")
         killed(shelf, 0.15 + 0.07 * turn, "sheet", "sheet.html", "--on", "2027-02-02", "--force")
@@ -76,7 +76,7 @@ def test_an_export_that_is_killed_leaves_the_old_file_or_the_new_one(shelf: Shel
         assert found == "<!-- greenrota -->old" or found.rstrip().endswith("</html>")
 
 
-def test_a_full_disk_keeps_the_book_and_gives_the_line_back(shelf: Shelf) -> None:
+def test_a_full_disk_keeps_the_book_and_gives_the_line_back(shelf: State) -> None:
     before = shelf.book.read_bytes()
     for room in (len(before), len(before) + 5):
         done = full(shelf, room, "log", "note", "--text", "all well", "--on", "2027-02-02")
@@ -88,7 +88,7 @@ def test_a_full_disk_keeps_the_book_and_gives_the_line_back(shelf: Shelf) -> Non
 
 
 @pytest.mark.parametrize("words", [("calendar", "out.ics"), ("sheet", "out.html"), ("new", "out.toml")])
-def test_a_full_disk_keeps_the_old_export(shelf: Shelf, words: tuple[str, str]) -> None:
+def test_a_full_disk_keeps_the_old_export(shelf: State, words: tuple[str, str]) -> None:
     done = full(shelf, 100, *words)
     assert done.returncode in (1, 2)
     assert "Traceback" not in done.stderr
@@ -113,7 +113,7 @@ def test_a_folder_that_is_gone_is_said(tmp_path: Path) -> None:
         assert not first.startswith(":") and "[" in first and "hint: " in done.stderr, done.stderr
 
 
-def test_a_clock_that_was_set_back_takes_no_day_back(shelf: Shelf, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_clock_that_was_set_back_takes_no_day_back(shelf: State, monkeypatch: pytest.MonkeyPatch) -> None:
     shelf.log("counted", "north", "--density", "2e5/mL", "--on", "2027-02-05")
     monkeypatch.setattr(clock, "today", lambda: date(2027, 2, 2))
     assert shelf.json("tasks", shelf.plan)["as_of"] == "2027-02-05"
@@ -132,7 +132,7 @@ MERGED = """2027-02-01 started north from=starter:bought inoculum=187.5mL n=1
 """
 
 
-def test_a_merged_book_is_read_whole_and_every_doubt_is_told(shelf: Shelf) -> None:
+def test_a_merged_book_is_read_whole_and_every_doubt_is_told(shelf: State) -> None:
     shelf.book.write_text(MERGED, encoding="utf-8")
     result = shelf.run("today", shelf.plan, "--on", "2027-02-04")
     assert result.exit_code == 0
@@ -155,7 +155,7 @@ def test_a_merged_book_is_read_whole_and_every_doubt_is_told(shelf: Shelf) -> No
         "plan_conflict-20270203.log",
     ],
 )
-def test_a_copy_made_by_a_sync_service_is_told_and_left_alone(shelf: Shelf, name: str) -> None:
+def test_a_copy_made_by_a_sync_service_is_told_and_left_alone(shelf: State, name: str) -> None:
     copy = shelf.folder / name
     copy.write_text(MERGED, encoding="utf-8")
     for words in (("today", shelf.plan), ("check", shelf.plan), ("tasks", shelf.plan)):

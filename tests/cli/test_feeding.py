@@ -35,7 +35,7 @@ def test_ledger_json_is_one_object_with_its_warnings(shelf: Path) -> None:
     assert (done.returncode, done.stderr) == (0, "")
     assert told["days"][0]["date"] == "2027-02-01"
     assert told["days"][-1]["date"] == "2027-03-03"  # 31 days, by hand
-    assert [warning["code"] for warning in told["warnings"]] == ["tank-nitrate"]
+    assert [warning_object["code"] for warning_object in told["warnings"]] == ["tank-nitrate"]
 
 
 def test_ledger_page_warns_on_stderr(shelf: Path) -> None:

@@ -36,7 +36,9 @@ def test_a_sound_plan_is_told_as_data(shelf: Path) -> None:
     found = told(done)
     assert (done.returncode, done.stderr) == (0, "")
     assert (found["sound"], found["problems"], found["vessels"]) == (True, [], 3)
-    assert {"one-home", "photoperiod-range"} <= {warning["code"] for warning in found["warnings"]}
+    assert {"one-home", "photoperiod-range"} <= {
+        warning_object["code"] for warning_object in found["warnings"]
+    }
 
 
 def test_every_problem_of_a_faulty_plan_is_data_and_the_status_stays(shelf: Path) -> None:

@@ -4,7 +4,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from shelf_life import Shelf, shelf_with
+from shelf_life import State, shelf_with
 
 from greenrota.cli.rota_at import read_papers
 from greenrota.errors import ProblemsFound
@@ -23,18 +23,18 @@ def two_weeks(tmp_path_factory: pytest.TempPathFactory) -> bytes:
 
 
 @pytest.fixture
-def lived(tmp_path: Path, two_weeks: bytes) -> Shelf:
+def lived(tmp_path: Path, two_weeks: bytes) -> State:
     """Three vessels, two weeks done as planned."""
     shelf = shelf_with(tmp_path, "north", "south", "west")
     shelf.book.write_bytes(two_weeks)
     return shelf
 
 
-def crash(shelf: Shelf, *more: str, vessel: str = "south", on: str = CRASH_DAY) -> None:
+def crash(shelf: State, *more: str, vessel: str = "south", on: str = CRASH_DAY) -> None:
     shelf.log("crashed", vessel, "--on", on, *more)
 
 
-def test_after_a_crash_the_vessel_is_cleaned_and_restarted(lived: Shelf) -> None:
+def test_after_a_crash_the_vessel_is_cleaned_and_restarted(lived: State) -> None:
     crash(lived, "--cause", "overheating")
     south = [t for t in lived.tasks(CRASH_DAY)["tasks"] if t["vessel"] == "south"]
     prepare, start = south[:2]
@@ -45,7 +45,7 @@ def test_after_a_crash_the_vessel_is_cleaned_and_restarted(lived: Shelf) -> None
     assert "overheating" in start["reason"]
 
 
-def test_a_crash_touches_nobody_who_is_neither_suspect_nor_donor(lived: Shelf) -> None:
+def test_a_crash_touches_nobody_who_is_neither_suspect_nor_donor(lived: State) -> None:
     before = {t["id"]: t for t in lived.tasks(CRASH_DAY)["tasks"]}
     crash(lived, "--cause", "overheating")
     answer = lived.json("changes", lived.plan, "--on", CRASH_DAY)
@@ -58,7 +58,7 @@ def test_a_crash_touches_nobody_who_is_neither_suspect_nor_donor(lived: Shelf) -
             assert after[name] == task
 
 
-def test_changes_have_the_promised_shape_and_add_up(lived: Shelf) -> None:
+def test_changes_have_the_promised_shape_and_add_up(lived: State) -> None:
     before = {t["id"] for t in lived.tasks(CRASH_DAY)["tasks"]}
     crash(lived, "--cause", "air-failure")
     answer = lived.json("changes", lived.plan, "--on", CRASH_DAY)
@@ -80,7 +80,7 @@ def test_changes_have_the_promised_shape_and_add_up(lived: Shelf) -> None:
     assert answer["kept"] == len(after) - sum(len(by_kind[word]) for word in ("moved", "new", "amounts"))
 
 
-def test_a_void_restores_the_state_exactly(lived: Shelf) -> None:
+def test_a_void_restores_the_state_exactly(lived: State) -> None:
     before = lived.tasks(CRASH_DAY)
     growth = lived.json("growth", "south", lived.plan, "--on", CRASH_DAY)
     crash(lived, "--cause", "contamination", "--since", "2027-02-10")
@@ -96,13 +96,13 @@ def test_a_void_restores_the_state_exactly(lived: Shelf) -> None:
 
 
 @pytest.mark.parametrize(("since", "status"), [("999", 2), ("0", 2), ("2027-13-01", 2), ("2027-02-17", 0)])
-def test_since_is_an_entry_or_a_day(lived: Shelf, since: str, status: int) -> None:
+def test_since_is_an_entry_or_a_day(lived: State, since: str, status: int) -> None:
     result = lived.run("changes", lived.plan, "--since", since, "--on", CRASH_DAY)
     got = result.exception.status if result.exception is not None else result.exit_code  # type: ignore[attr-defined]
     assert got == status
 
 
-def test_contamination_marks_the_line_and_asks_for_a_look(lived: Shelf) -> None:
+def test_contamination_marks_the_line_and_asks_for_a_look(lived: State) -> None:
     """Everything that took culture from the suspect is looked at, gives nothing, and is released by an entry."""
     members = {m["id"]: m for m in lived.json("lineage", lived.plan, "--on", CRASH_DAY)["members"]}
     bottle = next(m for m in members.values() if m["state"] == "fridge" and m["id"].startswith("fridge:"))
@@ -119,7 +119,7 @@ def test_contamination_marks_the_line_and_asks_for_a_look(lived: Shelf) -> None:
     assert bottle["id"] not in {look["subject"] for look in lived.tasks(CRASH_DAY)["looks"]}
 
 
-def test_lineage_tells_what_a_contamination_would_touch(lived: Shelf) -> None:
+def test_lineage_tells_what_a_contamination_would_touch(lived: State) -> None:
     answer = lived.json(
         "lineage", lived.plan, "--on", CRASH_DAY, "--from", "starter:bought", "--since", "2027-02-01"
     )
@@ -132,7 +132,7 @@ def test_lineage_tells_what_a_contamination_would_touch(lived: Shelf) -> None:
     assert sorted(alive) == ["north", "south", "west"]
 
 
-def test_the_tree_names_everybody_once_and_marks_the_crashed(lived: Shelf) -> None:
+def test_the_tree_names_everybody_once_and_marks_the_crashed(lived: State) -> None:
     crash(lived, "--cause", "overheating")
     text = lived.run("lineage", lived.plan, "--on", CRASH_DAY).stdout
     for member in lived.json("lineage", lived.plan, "--on", CRASH_DAY)["members"]:
@@ -151,7 +151,7 @@ def test_without_a_logbook_lineage_is_as_planned(tmp_path: Path) -> None:
     assert refused.status == 2  # type: ignore[union-attr]
 
 
-def test_what_was_not_logged_is_overdue(lived: Shelf) -> None:
+def test_what_was_not_logged_is_overdue(lived: State) -> None:
     due = next(t for t in lived.tasks("2027-02-16")["tasks"] if t["kind"] == "harvest")
     later = date.fromisoformat(due["date"]).replace(day=date.fromisoformat(due["date"]).day + 3).isoformat()
     tasks = lived.tasks(later)
@@ -161,7 +161,7 @@ def test_what_was_not_logged_is_overdue(lived: Shelf) -> None:
     assert "OVERDUE since" in lived.run("tasks", lived.plan, "--on", later).stdout
 
 
-def test_growth_shows_what_was_and_what_is_projected(lived: Shelf) -> None:
+def test_growth_shows_what_was_and_what_is_projected(lived: State) -> None:
     crash(lived, "--cause", "overheating")
     answer = lived.json("growth", "south", lived.plan, "--on", CRASH_DAY)
     assert answer["batches"][0]["batch"] == "south/1"
@@ -171,7 +171,7 @@ def test_growth_shows_what_was_and_what_is_projected(lived: Shelf) -> None:
     assert max(daily) == "2027-02-28"  # 28 days from 2027-02-01
 
 
-def test_the_evening_of_a_crash_fits_one_screen(lived: Shelf) -> None:
+def test_the_evening_of_a_crash_fits_one_screen(lived: State) -> None:
     crash(lived, "--cause", "contamination", "--since", "2027-02-15")
     papers = read_papers(Path(lived.plan))
     for day in (date(2027, 2, 17), date(2027, 2, 18), date(2027, 2, 19)):
@@ -187,9 +187,9 @@ def test_one_home_left_is_warned_of_with_the_day_of_the_next(tmp_path: Path) -> 
     shelf.log("started", "north", "--inoculum", "200 mL", "--on", "2027-02-01")
     result = shelf.log("counted", "north", "--density", "3e5/mL", "--on", "2027-02-04")
     assert "[one-home]" in result.stderr
-    (warning,) = [w for w in shelf.tasks("2027-02-04")["warnings"] if w["code"] == "one-home"]
+    (warning_object,) = [w for w in shelf.tasks("2027-02-04")["warnings"] if w["code"] == "one-home"]
     first = next(t for t in shelf.tasks("2027-02-04")["tasks"] if t["kind"] in ("bank", "start"))
-    assert first["date"] in warning["text"]
+    assert first["date"] in warning_object["text"]
     assert "[one-home]" in shelf.run("today", shelf.plan, "--on", "2027-02-04").stdout
 
 

@@ -6,23 +6,23 @@ import os
 from pathlib import Path
 
 import pytest
-from shelf_life import Shelf, shelf_with
+from shelf_life import State, shelf_with
 
 from greenrota.errors import ProblemsFound
 from greenrota.logbook.vocabulary import KINDS
 
 
 @pytest.fixture
-def shelf(tmp_path: Path) -> Shelf:
+def shelf(tmp_path: Path) -> State:
     return shelf_with(tmp_path, "north", "south")
 
 
-def begun(shelf: Shelf) -> Shelf:
+def begun(shelf: State) -> State:
     shelf.log("started", "north", "south", "--on", "2027-02-01")
     return shelf
 
 
-def test_amounts_come_from_the_task_and_are_told_back(shelf: Shelf) -> None:
+def test_amounts_come_from_the_task_and_are_told_back(shelf: State) -> None:
     (task,) = [t for t in shelf.tasks("2027-02-01")["tasks"] if t["id"] == "north/1/start"]
     result = shelf.log("started", "north", "--on", "2027-02-01")
     assert "as planned for north/1/start" in result.stderr
@@ -34,18 +34,18 @@ def test_amounts_come_from_the_task_and_are_told_back(shelf: Shelf) -> None:
     assert "next: " in result.stdout
 
 
-def test_what_is_given_stands_before_what_was_planned(shelf: Shelf) -> None:
+def test_what_is_given_stands_before_what_was_planned(shelf: State) -> None:
     shelf.log("started", "north", "--on", "2027-02-01", "--inoculum", "150 mL")
     assert shelf.lines() == ["2027-02-01 started north from=starter:bought inoculum=150mL n=1"]
 
 
-def test_several_vessels_are_one_append(shelf: Shelf) -> None:
+def test_several_vessels_are_one_append(shelf: State) -> None:
     result = shelf.log("started", "south", "north", "south", "--on", "2027-02-01")
     assert [line.split()[2] for line in shelf.lines()] == ["south", "north"]
     assert result.stdout.count("recorded: ") == 2
 
 
-def test_the_plan_may_stand_behind_the_vessels(shelf: Shelf) -> None:
+def test_the_plan_may_stand_behind_the_vessels(shelf: State) -> None:
     result = shelf.run(
         "log", "note", "north", shelf.plan, "--text", "a thin ring of foam", "--on", "2027-02-03"
     )
@@ -53,12 +53,12 @@ def test_the_plan_may_stand_behind_the_vessels(shelf: Shelf) -> None:
     assert shelf.lines() == ['2027-02-03 note north text="a thin ring of foam" n=1']
 
 
-def test_other_units_are_converted(shelf: Shelf) -> None:
+def test_other_units_are_converted(shelf: State) -> None:
     begun(shelf).log("harvested", "north", "--volume", "1 qt", "--on", "2027-02-08")
     assert "volume=946.4mL" in shelf.lines()[-1]  # exact: a US quart is 946.352946 mL, NIST Handbook 44
 
 
-def test_cells_and_squares_become_a_density(shelf: Shelf) -> None:
+def test_cells_and_squares_become_a_density(shelf: State) -> None:
     begun(shelf).log(
         "counted", "north", "--cells", "180", "--squares", "4", "--dilution", "2", "--on", "2027-02-05"
     )
@@ -66,7 +66,7 @@ def test_cells_and_squares_become_a_density(shelf: Shelf) -> None:
     assert shelf.lines()[-1] == "2027-02-05 counted north density=9e5/mL cells=180 squares=4 dilution=2 n=3"
 
 
-def test_a_light_other_than_the_usual_is_written_down(shelf: Shelf) -> None:
+def test_a_light_other_than_the_usual_is_written_down(shelf: State) -> None:
     shelf.log("started", "north", "--on", "2027-02-01")
     shelf.log("reseeded", "north", "--inoculum", "1 L", "--light", "10", "--on", "2027-02-09")
     assert "light=10" in shelf.lines()[-1].split()
@@ -99,7 +99,7 @@ def test_a_light_other_than_the_usual_is_written_down(shelf: Shelf) -> None:
     ],
 )
 def test_a_wrong_command_line_is_refused_and_writes_nothing(
-    shelf: Shelf, arguments: tuple[str, ...], code: str
+    shelf: State, arguments: tuple[str, ...], code: str
 ) -> None:
     before = begun(shelf).lines()
     status, codes = shelf.refused(*arguments, "--on", "2027-02-02")
@@ -137,7 +137,7 @@ def test_what_makes_no_sense_is_refused_unless_forced(
 
 
 def test_a_full_disk_gives_the_line_back_and_leaves_the_book(
-    shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+    shelf: State, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = begun(shelf).lines()
 
@@ -155,19 +155,19 @@ def test_a_full_disk_gives_the_line_back_and_leaves_the_book(
     assert shelf.lines() == before
 
 
-def test_a_copy_beside_the_book_is_told(shelf: Shelf) -> None:
+def test_a_copy_beside_the_book_is_told(shelf: State) -> None:
     (shelf.folder / "plan (conflicted copy).log").write_text("", encoding="utf-8")
     assert "[log-copy]" in shelf.log("started", "north", "--on", "2027-02-01").stderr
     assert shelf.run("check", shelf.plan, "--on", "2027-02-01").exit_code == 1
 
 
 @pytest.mark.parametrize("on", ["2019-01-05", "2099-01-05"])
-def test_an_odd_day_is_told_and_recorded(shelf: Shelf, on: str) -> None:
+def test_an_odd_day_is_told_and_recorded(shelf: State, on: str) -> None:
     assert "[log-odd-day]" in shelf.log("note", "--text", "x", "--on", on).stderr
     assert shelf.lines()[0].startswith(on)
 
 
-def test_done_records_everything_due_in_the_order_of_the_calendar(shelf: Shelf) -> None:
+def test_done_records_everything_due_in_the_order_of_the_calendar(shelf: State) -> None:
     planned = [t for t in shelf.tasks("2027-02-01")["tasks"] if t["date"] <= "2027-02-16"]
     assert {t["kind"] for t in planned} >= {"prepare", "start", "harvest", "reseed", "bank"}
     shelf.log("done", "--through", "2027-02-16", "--on", "2027-02-16")
@@ -183,14 +183,14 @@ def test_done_records_everything_due_in_the_order_of_the_calendar(shelf: Shelf) 
     assert shelf.run("check", shelf.plan, "--on", "2027-02-16").exit_code == 0
 
 
-def test_done_twice_records_nothing_twice(shelf: Shelf) -> None:
+def test_done_twice_records_nothing_twice(shelf: State) -> None:
     shelf.log("done", "--through", "2027-02-10", "--on", "2027-02-10")
     before = shelf.lines()
     assert "nothing to record" in shelf.log("done", "--through", "2027-02-10", "--on", "2027-02-10").stderr
     assert shelf.lines() == before
 
 
-def test_done_for_one_vessel_leaves_the_others_open(shelf: Shelf) -> None:
+def test_done_for_one_vessel_leaves_the_others_open(shelf: State) -> None:
     planned = {task["id"]: task["date"] for task in shelf.tasks("2027-02-01")["tasks"]}
     day = planned["south/1/start"]
     shelf.log("done", "south", "--through", day, "--on", day)
@@ -199,7 +199,7 @@ def test_done_for_one_vessel_leaves_the_others_open(shelf: Shelf) -> None:
     assert "south/1/start" not in left and "north/1/start" in left
 
 
-def test_a_life_as_planned_keeps_the_plan(shelf: Shelf) -> None:
+def test_a_life_as_planned_keeps_the_plan(shelf: State) -> None:
     """Doing everything as planned and logging it moves no task."""
     planned = {t["id"]: t["date"] for t in shelf.tasks("2027-02-01")["tasks"]}
     shelf.log("done", "--through", "2027-02-20", "--on", "2027-02-20")
@@ -207,13 +207,13 @@ def test_a_life_as_planned_keeps_the_plan(shelf: Shelf) -> None:
     assert later == {name: on for name, on in planned.items() if name in later}
 
 
-def test_without_a_day_it_is_the_day_of_the_newest_entry(shelf: Shelf) -> None:
+def test_without_a_day_it_is_the_day_of_the_newest_entry(shelf: State) -> None:
     """The entries lie after the clock of the machine the tests run on, or the clock has passed the horizon."""
     begun(shelf)
     assert shelf.json("tasks", shelf.plan)["as_of"] >= "2027-02-01"
 
 
-def test_every_kind_can_be_logged(shelf: Shelf) -> None:
+def test_every_kind_can_be_logged(shelf: State) -> None:
     begun(shelf)
     needs = {
         "counted": ("--density", "5e5/mL"),
@@ -230,7 +230,7 @@ def test_every_kind_can_be_logged(shelf: Shelf) -> None:
     assert {line.split()[1] for line in shelf.lines()} == set(KINDS)
 
 
-def test_json_stays_json_when_the_logbook_is_wrong(shelf: Shelf) -> None:
+def test_json_stays_json_when_the_logbook_is_wrong(shelf: State) -> None:
     shelf.book.write_text("2027-02-01 startd north\n", encoding="utf-8")
     result = shelf.run("tasks", shelf.plan, "--on", "2027-02-01", "--json")
     assert result.exit_code == 0

@@ -141,10 +141,10 @@ def test_a_plan_that_changes_moves_and_cancels_what_was_exported(shelf: Path) ->
 
 
 def test_a_spoiled_memory_is_told_and_kept(shelf: Path) -> None:
-    memory = shelf / "plan.calendar.json"
-    memory.write_text("{", encoding="utf-8")
+    cache = shelf / "plan.calendar.json"
+    cache.write_text("{", encoding="utf-8")
     assert refused("calendar", "a.ics") == (1, "calendar-memory")
-    assert memory.read_text(encoding="utf-8") == "{"
+    assert cache.read_text(encoding="utf-8") == "{"
     assert not shelf.joinpath("a.ics").exists()
 
 

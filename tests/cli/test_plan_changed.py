@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from shelf_life import Shelf, shelf_with
+from shelf_life import State, shelf_with
 
 
-def gone(folder: Path) -> Shelf:
+def gone(folder: Path) -> State:
     shelf = shelf_with(folder, "north", "south")
     shelf.log("started", "north", "south", "--on", "2027-02-01", "--from", "starter:bought")
     return shelf_with(folder, "south")

@@ -202,12 +202,12 @@ def test_random_events_against_an_integrator(
 
 
 def _integrated(start: float, ceiling: float, rate: float, days: float, lag: float) -> float:
-    span = max(0.0, days - lag)
-    if span == 0.0:
+    interval = max(0.0, days - lag)
+    if interval == 0.0:
         return start
     solved = solve_ivp(
         lambda _, y: rate * (1.0 - np.exp(y) / ceiling),
-        (0.0, span),
+        (0.0, interval),
         [math.log(start)],
         method="DOP853",
         rtol=1e-10,

@@ -15,12 +15,12 @@ from pathlib import Path
 SOURCE = Path(__file__).parents[2] / "src" / "greenrota"
 # Where warnings are made; codes elsewhere are those of problems.
 WARNING_FILES = (
-    "rota/fitness.py",
-    "rota/foresight.py",
+    "rota/warnings/place.py",
+    "rota/warnings/simulated.py",
     "rota/schedule.py",
-    "rota/tank.py",
-    "rota/homes.py",
-    "rota/elsewhere.py",
+    "rota/feed/tank.py",
+    "rota/search/homes.py",
+    "rota/replay/gone_vessels.py",
 )
 # Strings of the shape of a code that are none.
 NO_CODES = frozenset(
@@ -38,7 +38,7 @@ NO_CODES = frozenset(
 _SHAPE = re.compile(r"[a-z]+(?:-[a-z]+)+")
 # What an f-string that makes codes can hold: `unknown-{...}` of a reference, `tank-{ion}`.
 _FILLED = {"unknown-": ("strain", "medium", "nutrient"), "tank-": ("nitrate", "phosphate")}
-_MAKERS = {"Problem": 0, "refusal": 0, "QuantityError": 0, "file_problem": 0, "Caveat": 0}
+_MAKERS = {"Problem": 0, "refusal": 0, "QuantityError": 0, "file_problem": 0, "PlanWarning": 0}
 
 
 @cache

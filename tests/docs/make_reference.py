@@ -21,11 +21,11 @@ from greenrota.culture.strain import Strain, strains
 from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS
 from greenrota.planfile.spelling import KINDS as QUANTITIES
 from greenrota.planfile.spelling import SPELLINGS
-from greenrota.rota.score import MEANINGS, WEIGHTS
-from greenrota.rota.supplies import NOTHING, Supplies
-from greenrota.rota.task import CARRYING, CLEANING, STRAIN_TOOLS
-from greenrota.rota.task import CAUTIONS as CARE
-from greenrota.rota.task import KINDS as TASKS
+from greenrota.rota.search.score import MEANINGS, WEIGHTS
+from greenrota.rota.tasks.supplies import NOTHING, Supplies
+from greenrota.rota.tasks.task import CARRYING, CLEANING, STRAIN_TOOLS
+from greenrota.rota.tasks.task import CAUTIONS as CARE
+from greenrota.rota.tasks.task import KINDS as TASKS
 from greenrota.views import reckoning, visitor_note
 
 ROOT = Path(__file__).parents[2]

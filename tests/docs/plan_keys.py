@@ -27,9 +27,9 @@ from greenrota.planfile.figure import (
 from greenrota.planfile.naming import LONGEST_NAME, UNSAID, Choice, Name, Reference
 from greenrota.planfile.schema import PlanTable
 from greenrota.planfile.spelling import KINDS
-from greenrota.rota.cycle import RENEW_AFTER
+from greenrota.risk.hazard import danger_for
 from greenrota.rota.plan import Diet
-from greenrota.rota.risk.hazard import danger_for
+from greenrota.rota.state.cycle import RENEW_AFTER
 
 _HEAD = "| key | takes | range | default | example | meaning |\n|---|---|---|---|---|---|"
 _DAY = date(2027, 2, 1)  # what the examples of dates say; our choice

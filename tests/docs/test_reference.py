@@ -23,10 +23,13 @@ from greenrota.cli.reckon import RECKONINGS
 from greenrota.culture import carbon, inoculum, light, nextcount, tally
 from greenrota.culture.strain import strains
 from greenrota.logbook.vocabulary import KINDS
-from greenrota.rota import absence, cycle, donor, outlook, search, seeding, supplies
-from greenrota.rota import forecast as walk
-from greenrota.rota.risk import luck
-from greenrota.rota.risk import size as risk_size
+from greenrota.risk import luck
+from greenrota.risk import size as risk_size
+from greenrota.rota.search import search
+from greenrota.rota.simulate import before_away, projection
+from greenrota.rota.simulate import simulation as walk
+from greenrota.rota.state import cycle, donors, seeding
+from greenrota.rota.tasks import supplies
 
 REFERENCE = ROOT / "docs" / "reference"
 _CODE = re.compile(r"^\| `([a-z-]+)` \|", re.MULTILINE)
@@ -69,7 +72,7 @@ def test_every_problem_and_warning_has_an_entry_and_no_entry_is_of_none() -> Non
     [
         ('Problem("new-code", where, "what")', {"new-code"}),
         ('found = Problem(code="new-code")', {"new-code"}),
-        ('Caveat("brim", "text")', {"brim"}),
+        ('PlanWarning("brim", "text")', {"brim"}),
         ('yield "carbon", "text"', {"carbon"}),
         ('refusal(f"unknown-{to}", "what")', {"unknown-strain", "unknown-medium", "unknown-nutrient"}),
         ('"""a doc-string"""\ncause = "air-failure"', set()),
@@ -157,10 +160,10 @@ SAID = {
     "ripe | 80 % of the ceiling": f"{cycle.RIPE_SHARE:.0%}" == "80%",
     "at a standstill | 95 % of the ceiling": f"{cycle.STATIONARY_SHARE:.0%}" == "95%",
     "over-ripe | 3 full days at a standstill": cycle.GRACE_DAYS == 3,
-    "may be harvested, if something is gained | 70 % of the ceiling": outlook.READY_SHARE == 0.70,
+    "may be harvested, if something is gained | 70 % of the ceiling": projection.READY_SHARE == 0.70,
     "lifts the ceiling by 10 % or more": cycle.FEED_GAIN == 0.10,
-    "reaches half of the ceiling": outlook.FEED_AT_SHARE == 0.5,
-    "within 2 days of the filling": outlook.SETTLE_DAYS == 2,
+    "reaches half of the ceiling": projection.FEED_AT_SHARE == 0.5,
+    "within 2 days of the filling": projection.SETTLE_DAYS == 2,
     "carry-overs of 15, 20, ... 60 %": tuple(n / 100 for n in range(15, 65, 5)) == cycle.KEEP_SHARES,
     "intervals of 2 to 28 days": range(2, 29) == cycle.INTERVALS,
     "still gives 95 % of that": cycle.NEARLY_MOST == 0.95,
@@ -169,13 +172,14 @@ SAID = {
     "no older than 3 days counts as growing": inoculum.FRESH_DAYS == 3.0,
     "lag = 4 days * min(1, s)": inoculum.FRIDGE_LAG_END_DAYS == 4.0,
     "alive = 1 - 0.5 s": inoculum.FRIDGE_ALIVE_END_SHARE == 0.5,
-    "older than 2 days, at half its ceiling": (donor.SETTLED_DAYS, seeding.DONOR_SHARE) == (2, 0.5),
-    "once it has spent half of its fridge days": donor.REFRESH_SHARE == 0.5,
-    "It holds 1.5 times what": donor.BANK_MARGIN == 1.5,
+    "older than 2 days, at half its ceiling": (donors.SETTLED_DAYS, seeding.DONOR_SHARE) == (2, 0.5),
+    "once it has spent half of its fridge days": donors.REFRESH_SHARE == 0.5,
+    "It holds 1.5 times what": donors.BANK_MARGIN == 1.5,
     "not renewed within 3 days of each other": walk.RENEWAL_GAP_DAYS == 3,
     "wait up to 3 re-seeds more": walk.LATEST_RENEWAL == 3,
-    "down to 5 % of the fill in steps of 5 %": (absence.THINNEST_SHARE, absence.THIN_STEP) == (0.05, 0.05),
-    "down to 6 h in steps of 2 h": (absence.DIMMEST_H, absence.DIM_STEP_H) == (6.0, 2.0),
+    "down to 5 % of the fill in steps of 5 %": (before_away.THINNEST_SHARE, before_away.THIN_STEP)
+    == (0.05, 0.05),
+    "down to 6 h in steps of 2 h": (before_away.DIMMEST_H, before_away.DIM_STEP_H) == (6.0, 2.0),
     "throws three dates by chance": search.KICKS == 3,
     "0.0145 umol/m2/s to a lux": light.PAR_PER_LUX == 0.0145,
     "f = hours / 16": light.FULL_CREDIT_H == 16.0,

@@ -11,7 +11,7 @@ from greenrota.cli.rota_at import load_plan
 from greenrota.culture.saltmix import salt_g
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.task import Task
+from greenrota.rota.tasks.task import Task
 
 FOLDER = Path(__file__).parents[2] / "examples"
 NAMES = sorted(path.stem for path in FOLDER.glob("*.toml"))
@@ -47,8 +47,8 @@ def test_it_says_that_it_is_invented(name: str) -> None:
 def test_every_vessel_gets_its_strain(name: str) -> None:
     started = {task.vessel for task in rota(name).tasks if task.kind == "start"}
     assert started == {vessel.name for vessel in rota(name).plan.vessels}
-    assert rota(name).forecast.waiting == ()
-    codes = {caveat.code for caveat in rota(name).caveats}
+    assert rota(name).simulation.waiting == ()
+    codes = {warning.code for warning in rota(name).warnings}
     assert not codes & {"vessel-waits", "strain-lost", "no-silicate", "wash-out", "starter-thin"}
 
 

@@ -14,7 +14,7 @@ from giants import GIANTS
 from mutants import mutant
 from trial import trial
 
-from greenrota.rota import search
+from greenrota.rota.search import search
 
 MUTANTS = 500
 PARTS = 10  # one test each, so that a failure names its neighbourhood

@@ -23,14 +23,14 @@ from icalendar import Calendar
 from made_logs import fulfils
 from made_plans import lively_plans
 
-from greenrota.logbook.book import standing
+from greenrota.logbook.book import culture
 from greenrota.logbook.entry import Entry, Value
 from greenrota.logbook.store import append, load
 from greenrota.logbook.vocabulary import CAUSES
-from greenrota.rota import search
 from greenrota.rota.plan import Away, Plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
+from greenrota.rota.search import search
 from greenrota.views.appointment import Appointment, renewed, uid_of
 from greenrota.views.calendar import calendar_bytes
 from greenrota.views.tasklist import tasks_json
@@ -66,7 +66,7 @@ class Year(RuleBasedStateMachine):
         self.rota = self._rota()
 
     def _rota(self) -> Rota:
-        return schedule(self.plan, standing(load(self.book).entries), self.today)
+        return schedule(self.plan, culture(load(self.book).entries), self.today)
 
     def _write(self, *entries: Entry) -> None:
         numbers = append(self.book, entries)
@@ -105,7 +105,7 @@ class Year(RuleBasedStateMachine):
 
     @rule(which=ANY, cause=st.sampled_from(CAUSES), ago=st.integers(0, 6))
     def one_crashes(self, which: int, cause: str, ago: int) -> None:
-        if self._vessel(which) in self.rota.shelf.standing:
+        if self._vessel(which) in self.rota.state.cultures:
             self._tell("crashed", which, ("cause", cause), ("since", self.today - timedelta(days=ago)))
 
     @rule(which=ANY, density=st.floats(1e3, 1e7))
@@ -129,9 +129,9 @@ class Year(RuleBasedStateMachine):
         assert number is not None
         self._write(Entry(self.today, "void", "-", (("entry", number),)))
 
-    @rule(ahead=st.integers(0, 10), days=st.integers(0, 20))
-    def away_days_are_entered(self, ahead: int, days: int) -> None:
-        first = self.today + timedelta(days=ahead)
+    @rule(projection=st.integers(0, 10), days=st.integers(0, 20))
+    def away_days_are_entered(self, projection: int, days: int) -> None:
+        first = self.today + timedelta(days=projection)
         self._change(away=(*self.plan.away, Away(first, first + timedelta(days=days)))[-4:])
 
     @precondition(lambda self: len(self.plan.vessels) > 1)
@@ -171,10 +171,10 @@ class Year(RuleBasedStateMachine):
         check_all(self.rota)
         assert all(problem.code.startswith("log-") and problem.hint for problem in self.rota.problems)
         known = {vessel.name for vessel in self.plan.vessels}
-        assert {caveat.vessel for caveat in self.rota.caveats if caveat.vessel is not None} <= known | set(
-            self.rota.elsewhere.living
-        )
-        assert not set(self.rota.elsewhere.living) & known
+        assert {
+            warning.vessel for warning in self.rota.warnings if warning.vessel is not None
+        } <= known | set(self.rota.gone_vessels.living)
+        assert not set(self.rota.gone_vessels.living) & known
 
     @invariant()
     def nothing_that_was_written_is_lost(self) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from greenrota.logbook.book import Book, read_book, standing
+from greenrota.logbook.book import Book, culture, read_book
 
 FED = "2027-02-0{day} fed {vessel} dose=1 n={n}\n"
 
@@ -95,7 +95,7 @@ def test_the_same_line_twice_counts_once_and_is_said() -> None:
 def test_lines_by_hand_need_no_number_and_keep_their_place() -> None:
     book = _book("2027-02-02 fed b n=1\n2027-02-01 fed c\n2027-02-02 fed a\n2027-02-01 fed d n=2\n")
     assert [entry.subject for entry in book.entries] == ["b", "c", "a", "d"]
-    assert [entry.subject for entry in standing(book.entries)] == ["c", "d", "b", "a"]
+    assert [entry.subject for entry in culture(book.entries)] == ["c", "d", "b", "a"]
     assert _found(book) == []
 
 
@@ -124,20 +124,20 @@ def test_a_last_line_that_is_whole_needs_no_line_end(end: str) -> None:
 
 def test_a_void_takes_back_what_it_names() -> None:
     book = _book("2027-02-01 fed a n=1\n2027-02-01 fed b n=2\n2027-02-03 void - entry=1 n=3\n")
-    assert [entry.subject for entry in standing(book.entries)] == ["b"]
+    assert [entry.subject for entry in culture(book.entries)] == ["b"]
     assert len(book.entries) == 3
     assert _found(book) == []
 
 
 def test_a_void_that_is_voided_restores() -> None:
     lines = "2027-02-01 fed a n=1\n2027-02-03 void - entry=1 n=2\n2027-02-03 void - entry=2 n=3\n"
-    assert [entry.subject for entry in standing(_book(lines).entries)] == ["a"]
-    assert standing(_book(lines + "2027-02-04 void - entry=3 n=4\n").entries) == ()
+    assert [entry.subject for entry in culture(_book(lines).entries)] == ["a"]
+    assert culture(_book(lines + "2027-02-04 void - entry=3 n=4\n").entries) == ()
 
 
 def test_a_void_by_hand_needs_no_number() -> None:
     lines = "2027-02-01 fed a n=1\n2027-02-03 void - entry=1 n=2\n2027-02-03 void - entry=2\n"
-    assert [entry.subject for entry in standing(_book(lines).entries)] == ["a"]
+    assert [entry.subject for entry in culture(_book(lines).entries)] == ["a"]
 
 
 @pytest.mark.parametrize(
@@ -148,4 +148,4 @@ def test_a_void_of_nothing_itself_or_the_future_is_a_problem_and_takes_nothing_b
 ) -> None:
     book = _book(f"2027-02-01 fed a n=1\n2027-02-01 void - entry={named} n=2\n2027-02-01 fed b n=3\n")
     assert _found(book) == [(code, 2)]
-    assert [entry.subject for entry in standing(book.entries)] == ["a", "b"]
+    assert [entry.subject for entry in culture(book.entries)] == ["a", "b"]

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from greenrota.logbook.amount import FIRST_YEAR, LARGEST, LAST_YEAR
-from greenrota.logbook.book import read_book, standing
+from greenrota.logbook.book import culture, read_book
 from greenrota.logbook.entry import NO_VESSEL, Entry, format_entry, number_on, parse_line
 from greenrota.logbook.quoting import one_clean_line
 from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS, Sort
@@ -80,15 +80,15 @@ def test_any_text_is_an_entry_or_nothing_or_problems(text: str) -> None:
 @given(st.lists(entries(remarks=False), max_size=6), st.data())
 def test_a_void_restores_the_standing_entries_exactly(drawn: list[Entry], data: st.DataObject) -> None:
     written = [replace(e, number=n) for n, e in enumerate((e for e in drawn if e.kind != "void"), 1)]
-    before = standing(written)
+    before = culture(written)
     last = len(written)
     mistake = replace(_void(last + 1, 1), kind="fed", subject="x", values=())
-    assert standing([*written, mistake, _void(last + 2, last + 1)]) == before
+    assert culture([*written, mistake, _void(last + 2, last + 1)]) == before
     if written:
         named = data.draw(st.integers(1, last))
-        without = standing([*written, _void(last + 1, named)])
+        without = culture([*written, _void(last + 1, named)])
         assert without == tuple(entry for entry in before if entry.number != named)
-        assert standing([*written, _void(last + 1, named), _void(last + 2, last + 1)]) == before
+        assert culture([*written, _void(last + 1, named), _void(last + 2, last + 1)]) == before
 
 
 def _void(number: int, named: int) -> Entry:

@@ -8,9 +8,9 @@ from __future__ import annotations
 from datetime import date
 
 from greenrota.culture.broth import bench_ceiling_per_ml
-from greenrota.rota.lineage import links
 from greenrota.rota.rota import Rota
-from greenrota.rota.task import Task
+from greenrota.rota.state.lineage import links
+from greenrota.rota.tasks.task import Task
 
 SLACK_ML = 1e-3  # a thousandth of a millilitre: rounding over hundreds of pours
 
@@ -20,14 +20,14 @@ class Ledger:
 
     def __init__(self, rota: Rota) -> None:
         self.rota = rota
-        shelf = rota.shelf
+        shelf = rota.state
         self.vessels = {
-            name: (standing.batch.id, standing.broth.volume_l * 1000.0)
-            for name, standing in shelf.standing.items()
+            name: (culture.batch.id, culture.broth.volume_l * 1000.0)
+            for name, culture in shelf.cultures.items()
         }
         self.bottles = {bottle.id: bottle.volume_ml for bottle in shelf.bottles.values()}
         self.strains = {bottle.id: bottle.strain for bottle in shelf.bottles.values()}
-        self.emptied = dict(rota.standpoint.emptied)
+        self.emptied = dict(rota.start_state.emptied)
 
     def run(self) -> None:
         for task in self.rota.tasks:
@@ -112,8 +112,8 @@ def audit(rota: Rota) -> None:
     Ledger(rota).run()
     ids = [task.id for task in rota.tasks]
     assert len(ids) == len(set(ids))
-    assert not set(ids) & rota.standpoint.done
-    started: dict[str, date] = {b.id: b.started for b in rota.shelf.batches.values()}
+    assert not set(ids) & rota.start_state.done
+    started: dict[str, date] = {b.id: b.started for b in rota.state.batches.values()}
     for task in rota.tasks:
         assert rota.as_of <= task.on <= rota.through, task.id
         if task.kind == "prepare":
@@ -123,18 +123,18 @@ def audit(rota: Rota) -> None:
             started[task.batch] = task.on
         else:
             assert started[task.batch] < task.on, f"{task.id} on the day {task.batch} was started or before"
-    visits = {task.batch: task.on for task in rota.tasks if task.kind in ("start", "reseed")}
+    events = {task.batch: task.on for task in rota.tasks if task.kind in ("start", "reseed")}
     for task in rota.tasks:
         if task.kind == "prepare":
-            _check_prepare(rota, task, visits.get(task.batch))
+            _check_prepare(rota, task, events.get(task.batch))
 
 
-def _check_prepare(rota: Rota, task: Task, visit: date | None) -> None:
-    assert visit is not None, f"{task.id} prepares for nothing"
-    first = max(rota.as_of.toordinal(), visit.toordinal() - 4)  # seawater is mixed at most four days ahead
-    between = [date.fromordinal(n) for n in range(first, visit.toordinal())]
+def _check_prepare(rota: Rota, task: Task, event: date | None) -> None:
+    assert event is not None, f"{task.id} prepares for nothing"
+    first = max(rota.as_of.toordinal(), event.toordinal() - 4)  # seawater is mixed at most four days ahead
+    between = [date.fromordinal(n) for n in range(first, event.toordinal())]
     before = [day for day in between if _is_open(rota, day)]
-    assert task.on == (before[-1] if before else visit), task.id
+    assert task.on == (before[-1] if before else event), task.id
 
 
 def _is_open(rota: Rota, day: date) -> bool:
@@ -148,7 +148,7 @@ def check_lineage(rota: Rota) -> None:
 
     What is planned also has parents of its own strain that were there before it; a person may write down otherwise.
     """
-    family, told = links(rota.forecast.shelf), links(rota.shelf)
+    family, told = links(rota.simulation.state), links(rota.state)
     for link in family.values():
         seen = {link.child}
         at = link
@@ -165,15 +165,15 @@ def check_lineage(rota: Rota) -> None:
 def check_densities(rota: Rota) -> None:
     """No culture is denser than the densest thing it can have come from or grown into."""
     densest = {
-        name: max([b.density_per_ml for b in rota.shelf.filled.values() if b.strain == name], default=0.0)
+        name: max([b.density_per_ml for b in rota.state.filled.values() if b.strain == name], default=0.0)
         for name in rota.plan.strains
     }
     for vessel in rota.plan.vessels:
         top = bench_ceiling_per_ml(rota.plan.strains[vessel.strain], vessel.fill_l)
         densest[vessel.strain] = max(densest[vessel.strain], top)
-    for standing in rota.shelf.standing.values():
-        strain = standing.batch.strain
-        densest[strain] = max(densest[strain], standing.broth.density_per_ml)
+    for culture in rota.state.cultures.values():
+        strain = culture.batch.strain
+        densest[strain] = max(densest[strain], culture.broth.density_per_ml)
     for task in rota.tasks:
         for per_ml in (task.density_before_per_ml, task.density_after_per_ml):
             strain = rota.plan.vessel(task.vessel).strain

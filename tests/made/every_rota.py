@@ -9,12 +9,12 @@ from itertools import product
 
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.rota.forecast import Forecast, forecast
 from greenrota.rota.plan import Away, Plan, Tank, Work
-from greenrota.rota.score import Judge
-from greenrota.rota.setting import Setting
-from greenrota.rota.standpoint import Standpoint
-from greenrota.rota.visit import Wishes
+from greenrota.rota.search.score import Scorer
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.simulation import Simulation, simulate
+from greenrota.rota.simulate.start import StartState
 
 ROUNDING = 1e-9  # the same sum in another order
 
@@ -46,42 +46,45 @@ def home_plan(vessels: int, days: int, weekdays: tuple[int, ...] = tuple(range(7
     )
 
 
-def every_rota(setting: Setting, standpoint: Standpoint) -> Iterator[float]:
+def every_rota(context: Context, start_state: StartState) -> Iterator[float]:
     """The score of every rota there is: all start days times all harvest days, one walk each."""
-    judge = Judge(setting, standpoint, Wishes())
-    options = forecast(setting, standpoint, Wishes()).start_options
-    stack = [Wishes({}, dict(zip(options, days, strict=True))) for days in product(*options.values())]
+    scorer = Scorer(context, start_state, Decisions())
+    options = simulate(context, start_state, Decisions()).start_options
+    stack = [Decisions({}, dict(zip(options, days, strict=True))) for days in product(*options.values())]
     while stack:
-        wishes = stack.pop()
-        walked = forecast(setting, standpoint, wishes)
+        decisions = stack.pop()
+        simulated = simulate(context, start_state, decisions)
         undecided = [
             choice
-            for choice in walked.choices
-            if len(choice.options) > 1 and choice.batch.id not in wishes.harvests
+            for choice in simulated.choices
+            if len(choice.options) > 1 and choice.batch.id not in decisions.harvests
         ]
         if not undecided:
-            yield judge.score(walked).total
+            yield scorer.score(simulated).total
             continue
         choice = undecided[0]
-        stack += [Wishes({**wishes.harvests, choice.batch.id: day}, wishes.starts) for day in choice.options]
+        stack += [
+            Decisions({**decisions.harvests, choice.batch.id: day}, decisions.starts)
+            for day in choice.options
+        ]
 
 
-def fixed_intervals(setting: Setting, standpoint: Standpoint) -> Forecast:
+def fixed_intervals(context: Context, start_state: StartState) -> Simulation:
     """The walk of a wall calendar: every vessel is harvested as soon as the usual number of days has passed.
 
     Where that day is not possible the nearest later one is taken, else the nearest earlier one.
     """
-    wishes = Wishes()
-    walked = forecast(setting, standpoint, wishes)
+    decisions = Decisions()
+    simulated = simulate(context, start_state, decisions)
     for _ in range(60):
         harvests: dict[str, date] = {}
-        for choice in walked.choices:
+        for choice in simulated.choices:
             if choice.options:
-                due = choice.batch.started + timedelta(days=setting.cycles[choice.batch.vessel].days)
+                due = choice.batch.started + timedelta(days=context.cycles[choice.batch.vessel].days)
                 later = [day for day in choice.options if day >= due]
                 harvests[choice.batch.id] = later[0] if later else choice.options[-1]
-        if harvests == wishes.harvests:
+        if harvests == decisions.harvests:
             break
-        wishes = Wishes(harvests)
-        walked = forecast(setting, standpoint, wishes)
-    return walked
+        decisions = Decisions(harvests)
+        simulated = simulate(context, start_state, decisions)
+    return simulated

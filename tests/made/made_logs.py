@@ -10,14 +10,14 @@ from datetime import date, timedelta
 from hypothesis import strategies as st
 from made_plans import example_plan
 
-from greenrota.logbook.book import standing
+from greenrota.logbook.book import culture
 from greenrota.logbook.entry import Entry, Value
 from greenrota.logbook.vocabulary import CAUSES
-from greenrota.rota.fulfilment import ENTRY_KIND, planned_values
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.task import Task
+from greenrota.rota.tasks.fulfilment import ENTRY_KIND, planned_values
+from greenrota.rota.tasks.task import Task
 
 
 def fulfils(task: Task, on: date, factor: float = 1.0) -> Entry:
@@ -137,7 +137,7 @@ def _entries(
 
 def held(entries: Sequence[Entry]) -> tuple[Entry, ...]:
     """The entries that stand, as the program takes them."""
-    return standing(entries)
+    return culture(entries)
 
 
 def crash_on_the_fifth_day() -> tuple[list[Entry], Rota]:

@@ -42,7 +42,7 @@ photoperiod = "16 h"
 
 
 @dataclass(frozen=True)
-class Shelf:
+class State:
     """A folder with `plan.toml`, and what its owner types there."""
 
     folder: Path
@@ -83,8 +83,8 @@ class Shelf:
         return self.book.read_text(encoding="utf-8").splitlines()
 
 
-def shelf_with(folder: Path, *vessels: str, starter: str = "1 L") -> Shelf:
+def shelf_with(folder: Path, *vessels: str, starter: str = "1 L") -> State:
     """A shelf with these vessels and nothing logged."""
     text = PLAN.format(starter=starter) + "".join(VESSEL.format(name=name) for name in vessels)
     (folder / "plan.toml").write_text(text, encoding="utf-8")
-    return Shelf(folder)
+    return State(folder)

@@ -10,8 +10,8 @@ from collections.abc import Generator
 import simpy
 from season_loop import Jar, Loop
 
-from greenrota.rota.risk.hazard import Danger
-from greenrota.rota.risk.timetable import Deed, Timetable
+from greenrota.risk.hazard import Danger
+from greenrota.risk.timetable import StepKind, Timetable
 
 Process = Generator[simpy.Event, None, None]
 
@@ -82,11 +82,11 @@ class Events(Loop):
         yield self.env.timeout(0.5)  # after the weather of the day
         while True:
             day = int(self.env.now)
-            for deed in self.plan.planned[day]:
-                if not self.jars[deed.row].off:
-                    self.planned(deed, day)
-                if deed.deed is not Deed.RENEW:
-                    self.plan_top[deed.row] = deed.top_per_ml
+            for step in self.plan.planned[day]:
+                if not self.jars[step.row].off:
+                    self.planned(step, day)
+                if step.kind is not StepKind.RENEW:
+                    self.plan_top[step.row] = step.top_per_ml
             if self.plan.is_open[day]:
                 self.harvest_ripe(day)
                 self.restarts(day)

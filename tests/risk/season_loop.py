@@ -7,8 +7,8 @@ import math
 from dataclasses import dataclass, field
 
 from greenrota.culture.inoculum import fridge_share_alive, lag_days, too_old
-from greenrota.rota.risk.hazard import Danger
-from greenrota.rota.risk.timetable import Deed, Planned, Timetable
+from greenrota.risk.hazard import Danger
+from greenrota.risk.timetable import Planned, StepKind, Timetable
 
 RIPE, DONOR, STILL = 0.80, 0.50, 0.95  # shares of the ceiling: ripe, may give, stationary; as in the rota
 GRACE, SETTLED, THIN = 3, 2, 0.5
@@ -33,7 +33,7 @@ class Jar:
 
 
 @dataclass
-class Bottle:
+class FridgeBottle:
     volume_ml: float
     per_ml: float
     filled: int
@@ -45,7 +45,7 @@ class Loop:
     plan: Timetable
     danger: Danger
     jars: list[Jar] = field(default_factory=list)
-    backups: dict[int, Bottle] = field(default_factory=dict)
+    backups: dict[int, FridgeBottle] = field(default_factory=dict)
     waiting: list[int] = field(default_factory=list)
     emptied: list[int] = field(default_factory=list)
     losses: list[int] = field(default_factory=lambda: [0] * 6)
@@ -62,15 +62,15 @@ class Loop:
         self.least, self.goal = places.least_cells.tolist(), places.goal_cells.tolist()
         self.most, self.renew = places.most_ml.tolist(), places.renew_after.tolist()
         self.over = [(1 / STILL - 1) * math.exp(-GRACE * rate) for rate in self.rate]
-        self.plan_top = plan.standing.top_per_ml.tolist()
+        self.plan_top = plan.first_day.top_per_ml.tolist()
         self.restart_per_ml = plan.restart_per_ml.tolist()
         self.jars = [Jar(row) for row in range(len(places.names))]
-        for row in plan.standing.idle:
+        for row in plan.first_day.idle:
             self.jars[row].off = True
         self.starters = [
-            Bottle(stock.volume_ml, stock.density_per_ml, stock.filled) for stock in plan.starters
+            FridgeBottle(stock.volume_ml, stock.density_per_ml, stock.filled) for stock in plan.starters
         ]
-        self.lots: list[list[float]] = [[kind, on, ml] for kind, on, ml in plan.feeding.lots_ml]
+        self.draws: list[list[float]] = [[kind, on, ml] for kind, on, ml in plan.feeding.lots_ml]
 
     def play(self, shelf: list[float], vessels: list[list[float]]) -> None:
         for day in range(self.plan.days):
@@ -78,11 +78,11 @@ class Loop:
                 for jar in self.jars:
                     jar.z *= self.decay[jar.row]
                 self.night(day, shelf[day], vessels[day])
-            for deed in self.plan.planned[day]:
-                if not self.jars[deed.row].off:
-                    self.planned(deed, day)
-                if deed.deed is not Deed.RENEW:
-                    self.plan_top[deed.row] = deed.top_per_ml
+            for step in self.plan.planned[day]:
+                if not self.jars[step.row].off:
+                    self.planned(step, day)
+                if step.kind is not StepKind.RENEW:
+                    self.plan_top[step.row] = step.top_per_ml
             if self.plan.is_open[day]:
                 self.harvest_ripe(day)
                 self.restarts(day)
@@ -148,38 +148,38 @@ class Loop:
         if all(b.volume_ml * self.alive(b, strain, max(day, b.filled)) < need for b in stock):
             self.lost_on[strain] = day
 
-    def alive(self, bottle: Bottle, strain: int, day: int) -> float:
+    def alive(self, bottle: FridgeBottle, strain: int, day: int) -> float:
         fridge_days, age = self.plan.strains.fridge_days[strain], float(day - bottle.filled)
         return 0.0 if too_old(age, fridge_days) else bottle.per_ml * fridge_share_alive(age, fridge_days)
 
     def per_ml(self, jar: Jar) -> float:
         return (self.top if jar.off else self.plan_top)[jar.row] / (1.0 + jar.z)
 
-    def planned(self, deed: Planned, day: int) -> None:
-        jar = self.jars[deed.row]
-        if deed.deed is Deed.FEED:
-            jar.z = deed.z
-        elif deed.deed is Deed.START:
-            self.fill_planned(jar, deed, day)
-        elif deed.deed is Deed.GIFT:
-            giver = self.jars[deed.donor]
+    def planned(self, step: Planned, day: int) -> None:
+        jar = self.jars[step.row]
+        if step.kind is StepKind.FEED:
+            jar.z = step.z
+        elif step.kind is StepKind.START:
+            self.fill_planned(jar, step, day)
+        elif step.kind is StepKind.GIFT:
+            giver = self.jars[step.donor]
             if giver.off or not giver.lives or giver.suspect:
                 jar.off = True
                 self.waiting.append(jar.row)
                 return
-            self.fill_planned(jar, deed, day)
-            giver.given_ml += deed.gift_ml
+            self.fill_planned(jar, step, day)
+            giver.given_ml += step.gift_ml
             self.pass_on(jar, giver.outbreak if giver.seen_on is not None else None, day)
         else:
-            if deed.z_before is not None:
-                jar.z = deed.z_before
-            renewing = deed.deed is Deed.RENEW
-            self.harvest(jar, deed.kept_ml, renewing, day)
+            if step.z_before is not None:
+                jar.z = step.z_before
+            renewing = step.kind is StepKind.RENEW
+            self.harvest(jar, step.kept_ml, renewing, day)
             if not renewing:
-                jar.z = deed.z
+                jar.z = step.z
 
-    def fill_planned(self, jar: Jar, deed: Planned, day: int) -> None:
-        jar.z, jar.since, jar.cleaned, jar.reseeds = deed.z, day, day, 0
+    def fill_planned(self, jar: Jar, step: Planned, day: int) -> None:
+        jar.z, jar.since, jar.cleaned, jar.reseeds = step.z, day, day, 0
 
     def pass_on(self, jar: Jar, outbreak: int | None, day: int) -> None:
         if outbreak is not None:
@@ -218,7 +218,7 @@ class Loop:
             volume_ml = self.plan.strains.bank_cells[strain] / per_ml
             if volume_ml <= self.fill[jar.row] - kept_ml - jar.given_ml:
                 outbreak = jar.outbreak if jar.seen_on is not None else None
-                self.backups[strain] = Bottle(volume_ml, per_ml, day, outbreak)
+                self.backups[strain] = FridgeBottle(volume_ml, per_ml, day, outbreak)
                 jar.given_ml += volume_ml
         if self.plan.places.feeds[jar.row]:
             kind, ml = int(self.plan.feeding.kind[jar.row]), self.fill[jar.row] - kept_ml - jar.given_ml
@@ -285,15 +285,15 @@ class Loop:
 
     def feed(self, day: int) -> None:
         keeps = self.plan.feeding.keeps_days
-        self.lots = [lot for lot in self.lots if day - lot[1] <= keeps]
-        self.lots += [[kind, day, ml] for kind, ml in self.harvest_ml.items()]
+        self.draws = [draw for draw in self.draws if day - draw[1] <= keeps]
+        self.draws += [[kind, day, ml] for kind, ml in self.harvest_ml.items()]
         self.harvest_ml = {}
         short = False
         for kind, ration_ml in enumerate(self.plan.feeding.ration_ml):
             left = ration_ml[day]
-            for lot in self.lots:
-                taken = min(left, lot[2]) if lot[0] == kind else 0.0
-                lot[2] -= taken
+            for draw in self.draws:
+                taken = min(left, draw[2]) if draw[0] == kind else 0.0
+                draw[2] -= taken
                 left -= taken
             short = short or left > 1e-6
         if short and day >= self.plan.first_feed:

@@ -9,8 +9,8 @@ from scipy import stats
 
 from greenrota.logbook.entry import Entry, parse_line
 from greenrota.planfile.load import read_plan
+from greenrota.risk.hazard import danger_for, logged_rates, scaled, with_logged
 from greenrota.rota.plan import Hazards
-from greenrota.rota.risk.hazard import danger_for, logged_rates, scaled, with_logged
 
 
 def entries(*lines: str) -> list[Entry]:

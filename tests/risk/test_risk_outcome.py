@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from greenrota.rota.risk.outcome import chance, mean, percentile
+from greenrota.risk.outcome import chance, mean, percentile
 
 
 @pytest.mark.parametrize(

@@ -12,16 +12,16 @@ from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.strain import strains
 from greenrota.logbook.entry import Entry, parse_line
-from greenrota.rota.ledger import ledger
+from greenrota.risk.hazard import CAUSES, danger_for, scaled
+from greenrota.risk.outcome import Estimate, Outcome, outcome
+from greenrota.risk.places import strains_of
+from greenrota.risk.rack import NEVER
+from greenrota.risk.season import Seasons
+from greenrota.risk.size import LONGEST_DAYS, Candidate, frontier, rough_rota
+from greenrota.risk.stock import youngest_bottles
+from greenrota.risk.whatif import difference, with_vessels
+from greenrota.rota.feed.ledger import ledger
 from greenrota.rota.plan import CyclePlan, Plan, Starter, Tank
-from greenrota.rota.risk.hazard import CAUSES, danger_for, scaled
-from greenrota.rota.risk.outcome import Estimate, Outcome, outcome
-from greenrota.rota.risk.places import strains_of
-from greenrota.rota.risk.rack import NEVER
-from greenrota.rota.risk.season import Seasons
-from greenrota.rota.risk.size import LONGEST_DAYS, Candidate, frontier, rough_rota
-from greenrota.rota.risk.stock import youngest_bottles
-from greenrota.rota.risk.whatif import difference, with_vessels
 from greenrota.rota.schedule import schedule
 
 CALM = scaled(danger_for(None), 0.0)
@@ -126,12 +126,12 @@ def short_days(plan: Plan) -> int:
     """Days short of the ration in the feed ledger of a rota, from the day every vessel has given."""
     rota = rough_rota(plan)
     first: dict[str, int] = {}
-    for visit in rota.forecast.visits:
-        if visit.kind == "harvest":
-            first.setdefault(visit.batch.vessel, (visit.on - rota.as_of).days)
+    for event in rota.simulation.events:
+        if event.kind == "harvest":
+            first.setdefault(event.batch.vessel, (event.on - rota.as_of).days)
     if len(first) < len(plan.vessels):
         return plan.days
-    days = ledger(plan, rota.forecast.shelf.lots, rota.through).days
+    days = ledger(plan, rota.simulation.state.harvests, rota.through).days
     return sum(day.short_ml > 0.0 for day in days[max(first.values()) :])
 
 

@@ -8,11 +8,11 @@ import numpy as np
 from made_plans import example_plan, example_vessel
 
 from greenrota.culture.strain import strains
+from greenrota.risk.hazard import Danger, danger_for, scaled
+from greenrota.risk.season import play
+from greenrota.risk.size import rough_rota
+from greenrota.risk.timetable import timetable
 from greenrota.rota.plan import CyclePlan, Plan, Tank
-from greenrota.rota.risk.hazard import Danger, danger_for, scaled
-from greenrota.rota.risk.season import play
-from greenrota.rota.risk.size import rough_rota
-from greenrota.rota.risk.timetable import timetable
 
 SEASONS = 40_000
 SIGMAS = 4.0  # binomial standard deviations: wrong once in 16,000 by chance
@@ -91,7 +91,7 @@ def test_two_vessels_that_restart_each_other_follow_their_markov_chain() -> None
     days = 30
     plan = quick_plan(2, days, CyclePlan(inoculum=0.07, days=36))  # no harvest within the horizon
     rota = rough_rota(plan)
-    starts = {v.batch.vessel: (v.on - rota.as_of).days for v in rota.forecast.visits if v.kind == "start"}
+    starts = {v.batch.vessel: (v.on - rota.as_of).days for v in rota.simulation.events if v.kind == "start"}
     assert starts["north"] == 0
     played = play(timetable(rota, backup=False), crash_only(P), SEASONS, seed=4)
     exact = two_vessel_chain(days, starts["south"], P)
@@ -108,7 +108,7 @@ def test_short_days_of_one_vessel_follow_from_the_night_it_dies() -> None:
     )
     rota = rough_rota(plan)
     table = timetable(rota, backup=False)
-    harvests = [(v.on - rota.as_of).days for v in rota.forecast.visits if v.kind == "harvest"]
+    harvests = [(v.on - rota.as_of).days for v in rota.simulation.events if v.kind == "harvest"]
     assert harvests == [4, 8, 12, 16, 20]
     played = play(table, crash_only(P), SEASONS, seed=5)
     weights = {night: P * (1.0 - P) ** (night - 1) for night in range(1, days)}

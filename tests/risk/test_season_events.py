@@ -6,11 +6,11 @@ import numpy as np
 from made_plans import example_plan, example_vessel
 from season_events import Events
 
+from greenrota.risk.hazard import danger_for, scaled
+from greenrota.risk.season import play
+from greenrota.risk.size import rough_rota
+from greenrota.risk.timetable import timetable
 from greenrota.rota.plan import Tank
-from greenrota.rota.risk.hazard import danger_for, scaled
-from greenrota.rota.risk.season import play
-from greenrota.rota.risk.size import rough_rota
-from greenrota.rota.risk.timetable import timetable
 
 SIGMAS = 4.0  # of the difference of two independent samples: wrong once in 16,000 by chance
 

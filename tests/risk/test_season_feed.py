@@ -7,14 +7,14 @@ import pytest
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.strain import strains
-from greenrota.rota.ledger import ledger
+from greenrota.risk.feeding import kinds_of
+from greenrota.risk.hazard import danger_for, scaled
+from greenrota.risk.season import play
+from greenrota.risk.size import rough_rota
+from greenrota.risk.timetable import timetable
+from greenrota.rota.feed.ledger import ledger
+from greenrota.rota.feed.rations import Want
 from greenrota.rota.plan import Diet, Starter, Tank
-from greenrota.rota.ration import Want
-from greenrota.rota.risk.feeding import kinds_of
-from greenrota.rota.risk.hazard import danger_for, scaled
-from greenrota.rota.risk.season import play
-from greenrota.rota.risk.size import rough_rota
-from greenrota.rota.risk.timetable import timetable
 
 TWO = ("isochrysis", "tetraselmis")
 PLAN = example_plan(
@@ -52,7 +52,7 @@ def calm_short_days(diet: Diet) -> tuple[int, int]:
     plan = replace(PLAN, tank=replace(PLAN.tank, diet=diet))
     rota = rough_rota(plan)
     table = timetable(rota)
-    book = ledger(plan, rota.forecast.shelf.lots, rota.through)
+    book = ledger(plan, rota.simulation.state.harvests, rota.through)
     short = sum(day.short_ml > 0.0 for day in book.days[table.first_feed :])
     return int(play(table, scaled(danger_for(None), 0.0), 1, seed=1).short_days[0]), short
 

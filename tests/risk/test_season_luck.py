@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 from made_plans import example_plan, example_vessel
 
+from greenrota.risk.hazard import danger_for, scaled
+from greenrota.risk.luck import CELL, NUMBERS, Luck, draw_below, share
+from greenrota.risk.outcome import mean
+from greenrota.risk.season import Seasons, play
+from greenrota.risk.size import rough_rota
+from greenrota.risk.timetable import Timetable, timetable
+from greenrota.risk.whatif import difference, with_vessels
 from greenrota.rota.plan import Tank
-from greenrota.rota.risk.hazard import danger_for, scaled
-from greenrota.rota.risk.luck import CELL, NUMBERS, Luck, lot_at, share
-from greenrota.rota.risk.outcome import mean
-from greenrota.rota.risk.season import Seasons, play
-from greenrota.rota.risk.size import rough_rota
-from greenrota.rota.risk.timetable import Timetable, timetable
-from greenrota.rota.risk.whatif import difference, with_vessels
 
 PLAN = example_plan(
     vessels=tuple(example_vessel(name) for name in ("north", "south", "east")),
@@ -68,9 +68,9 @@ def test_the_lots_are_uniform() -> None:
 
 @pytest.mark.parametrize("chance", [0.0, 1e-9, 0.025, 0.3, 1.0, 1.2])
 def test_no_number_below_a_chance_is_passed_over(chance: float) -> None:
-    edge = int(lot_at(chance))
+    edge = int(draw_below(chance))
     around = np.array([n for n in range(edge - 2, edge + 3) if 0 <= n < NUMBERS] + [NUMBERS - 1], np.uint32)
-    assert np.all((around <= lot_at(chance)) | (share(around) >= chance))
+    assert np.all((around <= draw_below(chance)) | (share(around) >= chance))
 
 
 def test_more_mishaps_lose_more_in_every_season_and_shared_luck_narrows_the_difference() -> None:

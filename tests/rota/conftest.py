@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 import pytest
 
-from greenrota.rota import cycle, search
+from greenrota.rota.search import search
+from greenrota.rota.state import cycle
 
 
 @pytest.fixture(scope="module")

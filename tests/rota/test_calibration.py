@@ -10,12 +10,12 @@ import pytest
 
 from greenrota.culture.course import Reading, Start, Turn
 from greenrota.culture.growth import density
-from greenrota.logbook.book import read_book, standing
+from greenrota.logbook.book import culture, read_book
 from greenrota.logbook.entry import Entry
 from greenrota.planfile.load import read_plan
-from greenrota.rota.calibration import Calibration, calibrate
-from greenrota.rota.counts import VesselCounts, vessel_counts
-from greenrota.rota.setting import setting_for
+from greenrota.rota.answers.calibration import Calibration, calibrate
+from greenrota.rota.answers.counts import VesselCounts, vessel_counts
+from greenrota.rota.simulate.context import context_for
 from greenrota.views.calibrate import calibrate_page, plan_lines, untold
 from greenrota.views.calibrate_json import calibrate_json
 
@@ -49,7 +49,7 @@ volume = "5 L"
 fill = "4 L"
 photoperiod = "12 h"
 """
-SETTING = setting_for(read_plan(PLAN, "plan.toml"))
+SETTING = context_for(read_plan(PLAN, "plan.toml"))
 LAST = date(2027, 3, 31)
 STARTED = "2027-02-01 started north from=starter:bought inoculum=200mL\n"
 
@@ -57,7 +57,7 @@ STARTED = "2027-02-01 started north from=starter:bought inoculum=200mL\n"
 def entries(text: str) -> tuple[Entry, ...]:
     book = read_book(text.encode())
     assert book.problems == ()
-    return standing(book.entries)
+    return culture(book.entries)
 
 
 def seen(text: str) -> VesselCounts:

@@ -9,8 +9,8 @@ import pytest
 from made_papers import rota_of
 
 from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.task import CAUTIONS as CARE
-from greenrota.rota.task import CLEANING, KINDS, STRAIN_TOOLS, Task
+from greenrota.rota.tasks.task import CAUTIONS as CARE
+from greenrota.rota.tasks.task import CLEANING, KINDS, STRAIN_TOOLS, Task
 from greenrota.views.care import in_short, letters, take_care
 
 # Task, what the hands do in it, and so what must be read before.

@@ -29,7 +29,7 @@ def test_every_rota_stands_up_to_an_audit(plan: Plan) -> None:
 def test_a_fair_shelf_is_started_and_harvested(plan: Plan) -> None:
     rota = schedule(plan)
     check_all(rota)
-    first = {task.vessel for task in rota.tasks if task.kind == "start"} | set(rota.forecast.waiting)
+    first = {task.vessel for task in rota.tasks if task.kind == "start"} | set(rota.simulation.waiting)
     assert first == {vessel.name for vessel in plan.vessels}
 
 
@@ -70,19 +70,19 @@ def test_twice_the_volume_is_twice_every_amount(plan: Plan) -> None:
 def test_one_plan_gives_one_rota(plan: Plan) -> None:
     once, again = schedule(plan), schedule(replace(plan))
     assert once.tasks == again.tasks
-    assert once.caveats == again.caveats
+    assert once.warnings == again.warnings
 
 
 @settings(max_examples=20)
 @given(lively_plans(), st.integers(0, 20), st.integers(0, 20))
 def test_looking_at_a_vessel_on_the_way_changes_nothing(plan: Plan, a: int, b: int) -> None:
     rota = schedule(plan)
-    shelf = rota.forecast.shelf
-    for name, standing in shelf.standing.items():
+    shelf = rota.simulation.state
+    for name, culture in shelf.cultures.items():
         bench = rota.benches[name]
         way = shelf.copy()
-        way.standing[name] = shelf.at(bench, standing.on + timedelta(days=a))
-        end = standing.on + timedelta(days=a + b)
+        way.cultures[name] = shelf.at(bench, culture.on + timedelta(days=a))
+        end = culture.on + timedelta(days=a + b)
         stepwise, at_once = way.at(bench, end), shelf.at(bench, end)
         assert stepwise.broth.density_per_ml == pytest.approx(at_once.broth.density_per_ml, rel=1e-9)
         assert stepwise.broth.lag_days == pytest.approx(at_once.broth.lag_days, abs=1e-9)

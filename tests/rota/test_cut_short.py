@@ -34,10 +34,10 @@ def test_the_rota_is_whole_and_says_it_was_cut_short() -> None:
     rota = schedule(shelf(), progress=Impatient(5))
     assert rota.found.cut_short and not rota.found.exact
     assert rota.tasks
-    assert "search-cut-short" in {caveat.code for caveat in rota.caveats}
+    assert "search-cut-short" in {warning.code for warning in rota.warnings}
     whole = schedule(shelf())
     assert not whole.found.cut_short
-    assert "search-cut-short" not in {caveat.code for caveat in whole.caveats}
+    assert "search-cut-short" not in {warning.code for warning in whole.warnings}
     assert whole.found.score.total <= rota.found.score.total
 
 
@@ -59,10 +59,10 @@ def test_progress_of_several_searches_is_one_whole(monkeypatch: pytest.MonkeyPat
     days = {entry.on for entry in entries} | {START + timedelta(days=9)}
     search, shares = scheduling.search, list[float]()
 
-    def spoken(setting, standpoint, standing, progress, budget=None):  # type: ignore[no-untyped-def]
+    def spoken(context, start_state, culture, progress, budget=None):  # type: ignore[no-untyped-def]
         progress(0.5)
         progress(1.0)
-        return search(setting, standpoint, standing, None, 0)
+        return search(context, start_state, culture, None, 0)
 
     monkeypatch.setattr(scheduling, "search", spoken)
     schedule(plan, entries, START + timedelta(days=9), shares.append)

@@ -8,9 +8,9 @@ from dataclasses import replace
 import pytest
 from made_plans import example_plan
 
-from greenrota.rota.bench import benches
-from greenrota.rota.cycle import cycle_for, mean_gap_days
 from greenrota.rota.plan import CyclePlan
+from greenrota.rota.state.bench import benches
+from greenrota.rota.state.cycle import cycle_for, mean_gap_days
 
 EVERY_DAY = frozenset(range(7))
 PLAN = example_plan()

@@ -5,8 +5,8 @@ from datetime import date, timedelta
 import pytest
 
 from greenrota.logbook.entry import format_entry
-from greenrota.rota.fulfilment import ENTRY_KIND, planned_entry, planned_values, task_fulfilled
-from greenrota.rota.task import KINDS, Amounts, Task
+from greenrota.rota.tasks.fulfilment import ENTRY_KIND, planned_entry, planned_values, task_fulfilled
+from greenrota.rota.tasks.task import KINDS, Amounts, Task
 
 DAY = date(2027, 2, 10)
 AMOUNTS = Amounts(

@@ -6,22 +6,22 @@ from datetime import date, timedelta
 
 from made_plans import START, example_plan
 
-from greenrota.logbook.book import standing
+from greenrota.logbook.book import culture
 from greenrota.logbook.entry import Entry, parse_line
-from greenrota.rota.homes import homes, stays
 from greenrota.rota.plan import CyclePlan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
+from greenrota.rota.search.homes import homes, stays
 
 
 def told(*lines: str) -> tuple[Entry, ...]:
     entries = [parse_line(line) for line in lines]
     assert all(isinstance(entry, Entry) for entry in entries)
-    return standing([entry for entry in entries if isinstance(entry, Entry)])
+    return culture([entry for entry in entries if isinstance(entry, Entry)])
 
 
 def counts(rota: Rota) -> list[int]:
-    return homes(rota.forecast, rota.standpoint, rota.plan.strains)["tetraselmis"]
+    return homes(rota.simulation, rota.start_state, rota.plan.strains)["tetraselmis"]
 
 
 def test_vessels_and_bottles_add_up_day_by_day() -> None:
@@ -38,17 +38,17 @@ def test_vessels_and_bottles_add_up_day_by_day() -> None:
 
 def test_a_vessel_that_is_broken_down_is_no_home_until_it_is_started_again() -> None:
     rota = schedule(example_plan(days=60, cycle=CyclePlan(days=7, renew_after=1)))
-    visits = rota.forecast.visits
-    assert any(visit.kind == "renew" for visit in visits)
+    events = rota.simulation.events
+    assert any(event.kind == "renew" for event in events)
     stays_in_vessels = [
-        each for each in stays(rota.forecast, rota.standpoint, rota.plan.strains) if ":" not in each.place
+        each for each in stays(rota.simulation, rota.start_state, rota.plan.strains) if ":" not in each.place
     ]
     for name in rota.benches:
         lived: set[date] = set()
         since = None
         for n in range(60):
             on = START + timedelta(days=n)
-            kinds = {visit.kind for visit in visits if visit.on == on and visit.batch.vessel == name}
+            kinds = {event.kind for event in events if event.on == on and event.batch.vessel == name}
             since = on if "start" in kinds else since
             since = None if "renew" in kinds else since
             lived |= {on} if since else set()
@@ -70,10 +70,10 @@ def test_kin_of_a_contaminated_batch_is_no_home_until_it_is_cleared() -> None:
     day = date(2027, 2, 6)
     doubtful = schedule(example_plan(), told(*TWO_STARTED, crash), day)
     # North is lost; south and the starter share culture with it from the first day on.
-    assert {look.subject for look in doubtful.looks} == {"south/1", "starter:bought"}
+    assert {look.subject for look in doubtful.inspections} == {"south/1", "starter:bought"}
     assert set(counts(doubtful)) == {0}
-    assert "all-suspect" in {caveat.code for caveat in doubtful.caveats}
+    assert "all-suspect" in {warning.code for warning in doubtful.warnings}
     cleared = ("2027-02-06 cleared south n=4", "2027-02-06 cleared starter:bought n=5")
     clean = schedule(example_plan(), told(*TWO_STARTED, crash, *cleared), day)
-    assert clean.looks == ()
+    assert clean.inspections == ()
     assert counts(clean)[0] == 2

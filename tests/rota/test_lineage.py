@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.rota.lineage import Link, Suspicion, children_of, suspects
+from greenrota.rota.state.lineage import Link, Suspicion, children_of, suspects
 
 DAY = timedelta(days=1)
 PLAN = example_plan(vessels=tuple(map(example_vessel, ("north", "south"))))

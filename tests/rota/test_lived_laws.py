@@ -15,11 +15,11 @@ from made_plans import START, example_plan, lively_plans, plans
 
 from greenrota.logbook.entry import Entry
 from greenrota.rota.plan import Plan
-from greenrota.rota.replay import replay
+from greenrota.rota.replay.replay import replay
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.setting import setting_for
-from greenrota.rota.shelf import Shelf
+from greenrota.rota.simulate.context import context_for
+from greenrota.rota.state.state import State
 
 pytestmark = pytest.mark.usefixtures("few_walks")
 
@@ -65,18 +65,18 @@ def test_replaying_twice_gives_one_state_and_so_does_folding_step_by_step(
     book: tuple[Plan, list[Entry]],
 ) -> None:
     plan, told = book
-    setting, end = setting_for(plan), plan.through + timedelta(days=9)
-    watched: list[Shelf] = []
-    whole = replay(setting, told, end, lambda _, shelf: watched.append(shelf.copy()))
-    again = replay(setting_for(plan), told, end)
-    assert state(whole.diary.shelf) == state(again.diary.shelf)
+    context, end = context_for(plan), plan.through + timedelta(days=9)
+    watched: list[State] = []
+    whole = replay(context, told, end, lambda _, shelf: watched.append(shelf.copy()))
+    again = replay(context_for(plan), told, end)
+    assert state(whole.recorder.state) == state(again.recorder.state)
     assert (whole.done, whole.suspects, whole.crashes) == (again.done, again.suspects, again.crashes)
     for n, shelf in enumerate(watched, start=1):
-        assert state(shelf) == state(replay(setting, told[:n], end).diary.shelf)
+        assert state(shelf) == state(replay(context, told[:n], end).recorder.state)
 
 
-def state(shelf: Shelf) -> tuple[object, ...]:
-    return (shelf.standing, shelf.bottles, shelf.filled, shelf.batches, shelf.numbers, shelf.lots)
+def state(shelf: State) -> tuple[object, ...]:
+    return (shelf.cultures, shelf.bottles, shelf.filled, shelf.batches, shelf.numbers, shelf.harvests)
 
 
 @settings(max_examples=25)
@@ -100,12 +100,12 @@ def test_entries_of_one_day_count_in_the_order_written() -> None:
     start = Entry(on, "started", "north", (("from", "starter:bought"), ("inoculum", 187.5)))
     count = Entry(on + timedelta(days=9), "counted", "north", (("density", 5e5),))
     take = Entry(on + timedelta(days=9), "harvested", "north", (("volume", 3000.0),))
-    first_counted = replay(setting_for(plan), numbered([start, count, take]), plan.through)
-    first_taken = replay(setting_for(plan), numbered([start, take, count]), plan.through)
-    assert first_counted.diary.shelf.lots[0].broth.density_per_ml == 5e5
-    assert first_taken.diary.shelf.lots[0].broth.density_per_ml != 5e5
+    first_counted = replay(context_for(plan), numbered([start, count, take]), plan.through)
+    first_taken = replay(context_for(plan), numbered([start, take, count]), plan.through)
+    assert first_counted.recorder.state.harvests[0].broth.density_per_ml == 5e5
+    assert first_taken.recorder.state.harvests[0].broth.density_per_ml != 5e5
     for history in (first_counted, first_taken):
-        assert history.diary.shelf.standing["north"].broth.density_per_ml == 5e5
+        assert history.recorder.state.cultures["north"].broth.density_per_ml == 5e5
 
 
 @settings(max_examples=12)
@@ -116,7 +116,7 @@ def test_a_crash_moves_no_task_of_a_vessel_that_has_nothing_to_do_with_it(
     told = lived(plan, days, seed, luck=0.9)
     today = plan.start + timedelta(days=days)
     before = schedule(plan, told, today)
-    alive = sorted(before.shelf.standing)
+    alive = sorted(before.state.cultures)
     if not told or not alive:
         return
     lost = alive[which % len(alive)]
@@ -153,7 +153,7 @@ def test_no_suspect_gives_nor_do_its_children() -> None:
     plan = example_plan(days=45)
     told = lived(plan, 16, seed=1, luck=1.0)
     today = plan.start + timedelta(days=16)
-    living = schedule(plan, told, today).shelf.standing
+    living = schedule(plan, told, today).state.cultures
     assert set(living) == {"north", "south"}
     crash = Entry(
         today, "crashed", "north", (("cause", "contamination"), ("since", plan.start)), len(told) + 1
@@ -175,6 +175,6 @@ def test_an_entry_from_long_ago_is_history_and_costs_no_search_through_the_years
     plan = example_plan(days=10)
     told = numbered([Entry(day, "started", "north", (("from", "starter:bought"),))])
     rota = schedule(plan, told, plan.start)
-    assert set(rota.shelf.standing) == {"north"}
+    assert set(rota.state.cultures) == {"north"}
     assert rota.as_of == plan.start
     assert schedule(plan, told, day).as_of >= plan.start - timedelta(days=60)

@@ -7,8 +7,8 @@ from plan_texts import SHORT
 
 from greenrota.logbook.entry import Entry
 from greenrota.planfile.load import read_plan
-from greenrota.rota.replay import replay
-from greenrota.rota.setting import setting_for
+from greenrota.rota.replay.replay import replay
+from greenrota.rota.simulate.context import context_for
 
 DAY = date(2027, 2, 1)
 PLAN = read_plan(
@@ -32,14 +32,14 @@ def test_all_there_was_is_taken_where_the_figure_says_so_as_nearly_as_it_is_meas
     asked_ml = PLAN.starters[0].volume_ml + off_ml
     vessel = PLAN.vessels[0].name
     entry = Entry(DAY, "started", vessel, (("from", STARTER), ("inoculum", asked_ml)))
-    told = replay(setting_for(PLAN), [entry], DAY)
+    told = replay(context_for(PLAN), [entry], DAY)
     assert told.problems == []
-    assert (STARTER in told.diary.shelf.bottles) == left
+    assert (STARTER in told.recorder.state.bottles) == left
 
 
 def test_more_than_there_was_is_a_problem_and_kept() -> None:
     asked_ml = PLAN.starters[0].volume_ml + 1.0
     entry = Entry(DAY, "started", PLAN.vessels[0].name, (("from", STARTER), ("inoculum", asked_ml)))
-    told = replay(setting_for(PLAN), [entry], DAY)
+    told = replay(context_for(PLAN), [entry], DAY)
     assert [problem.code for problem in told.problems] == ["log-source"]
-    assert PLAN.vessels[0].name in told.diary.shelf.standing
+    assert PLAN.vessels[0].name in told.recorder.state.cultures

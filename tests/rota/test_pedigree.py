@@ -9,7 +9,7 @@ from made_logs import crash_on_the_fifth_day, fulfils, numbered
 from made_plans import START, example_plan
 
 from greenrota.logbook.entry import Entry, Value
-from greenrota.rota.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, pedigree
+from greenrota.rota.answers.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, pedigree
 from greenrota.rota.schedule import schedule
 
 pytestmark = pytest.mark.usefixtures("few_walks")
@@ -31,9 +31,9 @@ def test_what_became_of_every_batch_and_bottle() -> None:
     crashed = kin.members["south/1"]
     assert (crashed.cause, crashed.ended) == ("heat", now.as_of)
     assert (kin.name, kin.as_of, kin.outbreak, kin.touched) == ("shelf", now.as_of, None, None)
-    ahead = pedigree(now, planned=True).members
-    assert ahead["south/2"].state == PLANNED
-    assert ahead["south/2"].vessel == "south"
+    projection = pedigree(now, planned=True).members
+    assert projection["south/2"].state == PLANNED
+    assert projection["south/2"].vessel == "south"
     poured = schedule(
         example_plan(), numbered([*told, Entry(now.as_of, "discarded", "fridge:north/1")]), now.as_of
     )
@@ -42,7 +42,7 @@ def test_what_became_of_every_batch_and_bottle() -> None:
 
 def test_an_outbreak_is_asked_about_by_vessel_and_day() -> None:
     _, now = crash_on_the_fifth_day()
-    begun = now.shelf.batches["north/1"].started
+    begun = now.state.batches["north/1"].started
     for day in (begun - 3 * DAY, begun, begun + DAY):
         asked = pedigree(now, planned=False, outbreak=("north", day))
         assert asked.outbreak == ("north/1", day)
@@ -53,14 +53,14 @@ def test_an_outbreak_is_asked_about_by_vessel_and_day() -> None:
     since_start = pedigree(now, planned=False, outbreak=("north/1", begun))
     assert since_start.touched is not None
     assert set(since_start.touched) >= {"north/1", "starter:bought"}
-    ahead = pedigree(now, planned=True, outbreak=("south", date.max - DAY))
-    assert ahead.outbreak is not None
+    projection = pedigree(now, planned=True, outbreak=("south", date.max - DAY))
+    assert projection.outbreak is not None
     latest = max(
         number
-        for name, number in ((b.vessel, b.number) for b in now.forecast.shelf.batches.values())
+        for name, number in ((b.vessel, b.number) for b in now.simulation.state.batches.values())
         if name == "south"
     )
-    assert ahead.outbreak[0] == f"south/{latest}"
+    assert projection.outbreak[0] == f"south/{latest}"
     with pytest.raises(KeyError, match="east"):
         pedigree(now, planned=False, outbreak=("east", begun))
 

@@ -13,16 +13,16 @@ from greenrota.culture.medium import media
 from greenrota.culture.strain import strains
 from greenrota.errors import Place, Problem
 from greenrota.logbook.entry import Entry, Value
-from greenrota.rota.history import History
-from greenrota.rota.lineage import Link, Suspicion, links
-from greenrota.rota.look import looks
 from greenrota.rota.plan import CyclePlan, Nutrient, Starter
-from greenrota.rota.replay import replay
-from greenrota.rota.setting import setting_for
+from greenrota.rota.replay.logged import LoggedState
+from greenrota.rota.replay.look import inspections
+from greenrota.rota.replay.replay import replay
+from greenrota.rota.simulate.context import context_for
+from greenrota.rota.state.lineage import Link, Suspicion, links
 
 DAY = timedelta(days=1)
 PLAN = example_plan(vessels=tuple(map(example_vessel, ("north", "south"))))
-SETTING = setting_for(PLAN)
+SETTING = context_for(PLAN)
 
 
 def entry(day: int, kind: str, subject: str, **values: Value) -> Entry:
@@ -36,21 +36,21 @@ def started(
     return entry(day, "started", vessel, source=source, inoculum=inoculum)
 
 
-def told(*entries: Entry, until: int = 20) -> History:
+def told(*entries: Entry, until: int = 20) -> LoggedState:
     return replay(SETTING, numbered(entries), START + until * DAY)
 
 
-def only(history: History) -> Problem:
+def only(history: LoggedState) -> Problem:
     (problem,) = history.problems
     return problem
 
 
-def litres(history: History, vessel: str = "north") -> float:
-    return history.diary.shelf.standing[vessel].broth.volume_l
+def litres(history: LoggedState, vessel: str = "north") -> float:
+    return history.recorder.state.cultures[vessel].broth.volume_l
 
 
-def density(history: History, vessel: str = "north") -> float:
-    return history.diary.shelf.standing[vessel].broth.density_per_ml
+def density(history: LoggedState, vessel: str = "north") -> float:
+    return history.recorder.state.cultures[vessel].broth.density_per_ml
 
 
 def test_a_start_as_written() -> None:
@@ -59,28 +59,30 @@ def test_a_start_as_written() -> None:
     assert density(history) == pytest.approx(1e5, rel=1e-12)
     assert history.poured == {"f2": pytest.approx(0.8, rel=1e-12)}
     assert history.done == {"north/1/start", "north/1/prepare"}
-    assert history.diary.shelf.bottles["starter:bought"].volume_ml == 300.0
+    assert history.recorder.state.bottles["starter:bought"].volume_ml == 300.0
     assert history.problems == []
 
 
 def test_a_start_that_says_little_is_filled_in_the_likeliest_way() -> None:
     # our choice: a fifth of the fill, 800 mL, of the oldest bottle; it holds 500, so the density is a guess
     history = told(entry(0, "started", "north", inoculum=500.0))
-    assert history.diary.shelf.batches["north/1"].parent == "starter:bought"
-    assert "starter:bought" not in history.diary.shelf.bottles
+    assert history.recorder.state.batches["north/1"].parent == "starter:bought"
+    assert "starter:bought" not in history.recorder.state.bottles
     assert history.problems == []
     short = told(entry(0, "started", "north"))
     assert only(short).code == "log-source"
     assert "holds 500 mL, 800 mL are asked" in only(short).what
     # by hand: the least share, 0.065 of 1.1e6, whatever the inoculum
     assert density(short) == pytest.approx(71_500.0, rel=1e-9)
-    assert short.diary.shelf.batches["north/1"].parent == "starter:bought"
+    assert short.recorder.state.batches["north/1"].parent == "starter:bought"
 
 
 def test_what_was_drawn_to_the_last_half_millilitre_is_all_of_it() -> None:
     # our choice: nobody measures finer than 0.5 mL
-    assert "starter:bought" not in told(started(inoculum=499.5)).diary.shelf.bottles
-    assert told(started(inoculum=499.4)).diary.shelf.bottles["starter:bought"].volume_ml == pytest.approx(0.6)
+    assert "starter:bought" not in told(started(inoculum=499.5)).recorder.state.bottles
+    assert told(started(inoculum=499.4)).recorder.state.bottles["starter:bought"].volume_ml == pytest.approx(
+        0.6
+    )
     over = told(started(inoculum=500.5))
     assert over.problems == []
     assert density(over) == pytest.approx(2.5e5, rel=1e-12)
@@ -92,14 +94,14 @@ def test_a_start_into_a_vessel_that_is_full_is_kept_and_said() -> None:
     assert problem.code == "log-vessel-occupied"
     assert "north was started while north/1 still stood in it" in problem.what
     assert problem.hint == "log the old batch as discarded first"
-    assert history.diary.shelf.standing["north"].batch.id == "north/2"
-    assert history.diary.emptied == {"north": START + DAY}
+    assert history.recorder.state.cultures["north"].batch.id == "north/2"
+    assert history.recorder.emptied == {"north": START + DAY}
 
 
 def test_an_inoculum_is_never_more_than_the_fill() -> None:
     history = told(entry(0, "started", "north", source="starter:mystery", inoculum=9000.0))
     assert litres(history) == pytest.approx(4.0, rel=1e-12)
-    assert history.diary.shelf.batches["north/1"].parent == "starter:mystery"
+    assert history.recorder.state.batches["north/1"].parent == "starter:mystery"
 
 
 def test_a_count_with_the_start_sets_its_density() -> None:
@@ -120,7 +122,7 @@ def test_what_is_done_to_an_empty_vessel_is_said_and_does_nothing(kind: str) -> 
     history = told(entry(0, kind, "north"))
     assert (only(history).code, only(history).hint) == ("log-empty-vessel", "was a start left out?")
     assert f"{kind} north, but nothing stands in it on 2027-02-01" in only(history).what
-    assert (history.diary.shelf.standing, history.crashes, history.done) == ({}, [], set())
+    assert (history.recorder.state.cultures, history.crashes, history.done) == ({}, [], set())
 
 
 def test_a_note_and_the_dash_touch_nothing() -> None:
@@ -144,9 +146,9 @@ def test_a_second_dose_as_written_or_at_label_strength() -> None:
     by_ml = told(started(), entry(2, "fed", "north", nutrient=0.4))
     assert by_ml.poured["f2"] == pytest.approx(1.2, rel=1e-12)
     assert half.done >= {"north/1/feed"}
-    doses = [h.diary.shelf.standing["north"].broth.nitrogen_umol_l for h in (half, by_ml)]
+    doses = [h.recorder.state.cultures["north"].broth.nitrogen_umol_l for h in (half, by_ml)]
     assert doses[0] == pytest.approx(doses[1], rel=1e-12)
-    whole = told(started(), entry(2, "fed", "north")).diary.shelf.standing["north"]
+    whole = told(started(), entry(2, "fed", "north")).recorder.state.cultures["north"]
     f2 = media()["f/2"].nitrogen_umol_l
     assert whole.broth.nitrogen_umol_l - doses[0] == pytest.approx(0.5 * f2, rel=1e-12)
     assert whole.fed_on == START + 2 * DAY
@@ -158,7 +160,7 @@ def test_both_parts_of_a_nutrient_are_poured() -> None:
         "b": Nutrient("b", media()["f/2"], dose_ml_per_l=0.25),
     }
     plan = replace(PLAN, nutrients=parts, vessels=(example_vessel("north", nutrient="a"),))
-    history = replay(setting_for(plan), numbered([started()]), START)
+    history = replay(context_for(plan), numbered([started()]), START)
     assert history.poured == {"a": pytest.approx(1.0), "b": pytest.approx(1.0)}
 
 
@@ -172,7 +174,7 @@ def test_a_harvest_keeps_what_it_says_or_the_usual() -> None:
         3.0, rel=1e-12
     )
     counted = told(started(), entry(5, "harvested", "north", volume=1000.0, density=7e5))
-    assert counted.diary.shelf.lots[0].broth.density_per_ml == 7e5
+    assert counted.recorder.state.harvests[0].broth.density_per_ml == 7e5
 
 
 def test_less_than_half_of_a_harvest_is_a_cup_for_the_tank() -> None:
@@ -187,25 +189,25 @@ def test_a_harvest_of_more_than_there_is_takes_all_and_is_said() -> None:
     history = told(started(), entry(5, "harvested", "north", volume=4001.0))
     assert only(history).code == "log-not-enough"
     assert only(history).what == "4001 mL harvested from north/1, which held 4000 mL"
-    assert [lot.volume_ml for lot in history.diary.shelf.lots] == [pytest.approx(4000.0)]
-    assert history.diary.shelf.standing == {}
-    assert history.diary.emptied == {"north": START + 5 * DAY}
+    assert [harvest.volume_ml for harvest in history.recorder.state.harvests] == [pytest.approx(4000.0)]
+    assert history.recorder.state.cultures == {}
+    assert history.recorder.emptied == {"north": START + 5 * DAY}
     assert told(started(), entry(5, "harvested", "north", volume=4000.5)).problems == []
 
 
 def test_a_reseed_that_keeps_less_than_stood_there_was_a_harvest_too() -> None:
     # by hand: 1 L kept of 4, so 3 L went into the feed bottle and 3 L are new, 0.6 mL of nutrient after 0.8
     history = told(started(), entry(5, "reseeded", "north", inoculum=1000.0, light=10.0))
-    assert [lot.volume_ml for lot in history.diary.shelf.lots] == [pytest.approx(3000.0)]
+    assert [harvest.volume_ml for harvest in history.recorder.state.harvests] == [pytest.approx(3000.0)]
     assert history.poured["f2"] == pytest.approx(1.4, rel=1e-12)
     assert history.done >= {"north/2/reseed", "north/2/prepare", "north/1/harvest"}
-    standing = history.diary.shelf.standing["north"]
-    assert (standing.batch.id, standing.light_h) == ("north/2", 10.0)
+    culture = history.recorder.state.cultures["north"]
+    assert (culture.batch.id, culture.light_h) == ("north/2", 10.0)
     assert litres(history) == pytest.approx(4.0, rel=1e-12)
     as_it_stood = told(started(), entry(5, "reseeded", "north", inoculum=3999.5))
-    assert as_it_stood.diary.shelf.lots == []
+    assert as_it_stood.recorder.state.harvests == []
     nothing_said = told(started(), entry(5, "reseeded", "north"))
-    assert nothing_said.diary.shelf.lots == []
+    assert nothing_said.recorder.state.harvests == []
 
 
 def test_a_back_up_takes_the_place_of_the_strains_older_ones() -> None:
@@ -215,10 +217,10 @@ def test_a_back_up_takes_the_place_of_the_strains_older_ones() -> None:
         started(5, "south", 200.0),
         entry(6, "banked", "south"),
     )
-    bottles = history.diary.shelf.bottles
+    bottles = history.recorder.state.bottles
     assert set(bottles) == {"starter:bought", "fridge:south/1"}
     assert bottles["fridge:south/1"].volume_ml == pytest.approx(400.0)  # our choice: a tenth of the fill
-    assert set(history.diary.shelf.filled) == {"starter:bought", "fridge:north/1", "fridge:south/1"}
+    assert set(history.recorder.state.filled) == {"starter:bought", "fridge:north/1", "fridge:south/1"}
     assert history.done >= {"north/1/bank", "south/1/bank"}
     assert litres(history) == pytest.approx(3.7, rel=1e-12)
 
@@ -230,7 +232,7 @@ def test_a_back_up_of_more_than_there_is_is_refused() -> None:
         "north/1 holds 4000 mL, 4001 mL are asked",
     )
     assert only(history).hint == "check the amounts, or correct with a void"
-    assert "fridge:north/1" not in history.diary.shelf.bottles
+    assert "fridge:north/1" not in history.recorder.state.bottles
     assert "north/1/bank" not in history.done
 
 
@@ -239,12 +241,12 @@ def test_a_crash_empties_the_vessel_and_is_remembered() -> None:
     (crash,) = history.crashes
     assert (crash.vessel, crash.batch, crash.cause) == ("north", "north/1", "unknown")
     assert (crash.on, crash.since) == (START + 5 * DAY, START + 5 * DAY)
-    assert history.diary.shelf.standing == {}
-    point = history.standpoint()
+    assert history.recorder.state.cultures == {}
+    point = history.start_state()
     assert (point.causes, point.emptied) == ({"north": "unknown on 2027-02-06"}, {"north": START + 5 * DAY})
     known = told(started(), entry(5, "crashed", "north", cause="heat", since=START + 3 * DAY), started(6))
     assert (known.crashes[0].cause, known.crashes[0].since) == ("heat", START + 3 * DAY)
-    assert known.standpoint().causes == {}
+    assert known.start_state().causes == {}
     assert known.suspects == {}
 
 
@@ -256,7 +258,7 @@ def test_a_contamination_makes_the_kin_suspect_until_cleared() -> None:
         entry(6, "crashed", "north", cause="contamination", since=START + 4 * DAY),
     )
     history = told(*events)
-    assert history.diary.shelf.batches["south/1"].parent == "north/1"
+    assert history.recorder.state.batches["south/1"].parent == "north/1"
     assert history.suspects == {
         "north/1": Suspicion(START + 4 * DAY, "contaminated since 2027-02-05"),
         "south/1": Suspicion(START + 5 * DAY, "took inoculum from north/1 on 2027-02-06"),
@@ -287,22 +289,22 @@ def test_water_prepared_twice_is_for_two_fillings() -> None:
 
 def test_what_is_poured_away_is_gone() -> None:
     vessel = told(started(), entry(5, "discarded", "north"))
-    assert vessel.diary.shelf.standing == {}
+    assert vessel.recorder.state.cultures == {}
     assert vessel.done >= {"north/1/renew", "north/1/harvest"}
     by_batch = told(started(), entry(5, "condemned", "north/1"))
-    assert by_batch.diary.shelf.standing == {}
+    assert by_batch.recorder.state.cultures == {}
     bottle = told(entry(1, "discarded", "starter:bought"))
-    assert (bottle.diary.shelf.bottles, bottle.problems) == ({}, [])
+    assert (bottle.recorder.state.bottles, bottle.problems) == ({}, [])
     part = told(started(), entry(5, "discarded", "north", volume=1000.0))
     assert litres(part) == pytest.approx(3.0, rel=1e-12)
     assert "north/1/renew" not in part.done
-    assert part.diary.shelf.lots == []
+    assert part.recorder.state.harvests == []
     all_but_a_drop = told(started(), entry(5, "discarded", "north", volume=3999.6))
-    assert all_but_a_drop.diary.shelf.standing == {}
+    assert all_but_a_drop.recorder.state.cultures == {}
     again = told(started(), entry(5, "discarded", "north"), entry(6, "discarded", "north"))
     assert again.problems == []
     gone = told(started(), entry(5, "discarded", "north"), started(6), entry(7, "discarded", "north/1"))
-    assert gone.diary.shelf.standing["north"].batch.id == "north/2"
+    assert gone.recorder.state.cultures["north"].batch.id == "north/2"
 
 
 def test_a_judgement_on_nobody_is_said() -> None:
@@ -317,7 +319,7 @@ def test_a_judgement_on_nobody_is_said() -> None:
 def test_a_pinned_keep_back_is_what_a_harvest_keeps() -> None:
     plan = replace(PLAN, cycle=CyclePlan(inoculum=0.25, days=7))
     history = replay(
-        setting_for(plan), numbered([started(), entry(7, "harvested", "north")]), START + 7 * DAY
+        context_for(plan), numbered([started(), entry(7, "harvested", "north")]), START + 7 * DAY
     )
     assert litres(history) == pytest.approx(1.0, rel=1e-12)
 
@@ -333,9 +335,9 @@ def test_what_a_start_leaves_unsaid_is_the_oldest_bottle_of_its_strain_that_was_
 
     def source(day: int, *names: str) -> str:
         there = tuple(starter for starter in starters if starter.name in names)
-        setting = setting_for(replace(PLAN, starters=there, strains=several))
-        history = replay(setting, numbered([entry(day, "started", "north")]), START + 9 * DAY)
-        return history.diary.shelf.batches["north/1"].parent
+        context = context_for(replace(PLAN, starters=there, strains=several))
+        history = replay(context, numbered([entry(day, "started", "north")]), START + 9 * DAY)
+        return history.recorder.state.batches["north/1"].parent
 
     assert source(0, "young", "old", "other", "late") == "starter:old"
     assert source(0, "young", "other", "late") == "starter:young"
@@ -351,7 +353,7 @@ def test_looks_are_what_is_suspect_and_still_there() -> None:
         entry(6, "crashed", "north", cause="contamination", since=START + 4 * DAY),
         until=8,
     )
-    (look,) = looks(history)
+    (look,) = inspections(history)
     assert (look.subject, look.on, look.since) == ("south/1", START + 8 * DAY, START + 5 * DAY)
     assert look.because == history.suspects["south/1"].because
 
@@ -373,7 +375,7 @@ def test_half_a_millilitre_over_is_still_a_full_bottle() -> None:
     assert told(started(), entry(5, "banked", "north", volume=4000.4)).problems == []
     assert only(told(started(), entry(5, "banked", "north", volume=4000.6))).code == "log-not-enough"
     counted = Entry(START + 5 * DAY, "banked", "north", (("volume", 300.0), ("density", 7e5)))
-    assert told(started(), counted).diary.shelf.bottles["fridge:north/1"].density_per_ml == 7e5
+    assert told(started(), counted).recorder.state.bottles["fridge:north/1"].density_per_ml == 7e5
 
 
 def test_a_living_donor_is_grown_to_the_day_and_measured() -> None:
@@ -382,8 +384,10 @@ def test_a_living_donor_is_grown_to_the_day_and_measured() -> None:
     thin = entry(0, "harvested", "north", volume=2000.0)
     history = told(started(), thin, started(5, "south", 2000.3, "north/1"))
     assert history.problems == []
-    assert "north" not in history.diary.shelf.standing
-    given = bench.grow(told(started(), thin, until=0).diary.shelf.standing["north"].broth, 5.0).density_per_ml
+    assert "north" not in history.recorder.state.cultures
+    given = bench.grow(
+        told(started(), thin, until=0).recorder.state.cultures["north"].broth, 5.0
+    ).density_per_ml
     assert density(history, "south") == pytest.approx(given / 2.0, rel=1e-9)
 
 
@@ -394,15 +398,15 @@ def test_what_was_poured_is_as_told() -> None:
 
 def test_a_source_that_cannot_give_is_told_and_never_one_that_is_yet_to_come() -> None:
     strange = told(started(source="north/7"))
-    assert (only(strange).code, strange.diary.shelf.batches["north/1"].parent) == (
+    assert (only(strange).code, strange.recorder.state.batches["north/1"].parent) == (
         "log-source",
         "starter:unknown",
     )
     assert "its density is a guess" in only(strange).hint
     gone = told(started(), entry(5, "discarded", "north"), started(6, "south", 200.0, "north/1"))
-    assert (only(gone).code, gone.diary.shelf.batches["south/1"].parent) == ("log-source", "north/1")
+    assert (only(gone).code, gone.recorder.state.batches["south/1"].parent) == ("log-source", "north/1")
     emptied = told(started(inoculum=500.0), started(1, "south"))
-    assert (only(emptied).code, emptied.diary.shelf.batches["south/1"].parent) == (
+    assert (only(emptied).code, emptied.recorder.state.batches["south/1"].parent) == (
         "log-source",
         "starter:bought",
     )
@@ -411,14 +415,14 @@ def test_a_source_that_cannot_give_is_told_and_never_one_that_is_yet_to_come() -
 def test_the_watcher_sees_the_shelf_after_each_entry() -> None:
     seen: list[tuple[str, ...]] = []
     entries = numbered([started(), entry(3, "discarded", "north")])
-    replay(SETTING, entries, START + 9 * DAY, lambda _, shelf: seen.append(tuple(shelf.standing)))
+    replay(SETTING, entries, START + 9 * DAY, lambda _, shelf: seen.append(tuple(shelf.cultures)))
     assert seen == [("north",), ()]
 
 
 def test_the_standpoint_carries_what_was_done_and_put_off() -> None:
     history = told(started(), entry(1, "skipped", "north", task="north/1/harvest"))
-    point = history.standpoint()
-    assert (point.shelf, point.as_of) == (history.diary.shelf, START + 20 * DAY)
+    point = history.start_state()
+    assert (point.state, point.as_of) == (history.recorder.state, START + 20 * DAY)
     assert point.done == frozenset({"north/1/start", "north/1/prepare"})
     assert point.put_off == {"north": START + DAY}
     assert point.suspect == frozenset()
@@ -426,7 +430,7 @@ def test_the_standpoint_carries_what_was_done_and_put_off() -> None:
 
 def test_links_of_a_shelf_hold_batches_and_bottles() -> None:
     history = told(started(), entry(5, "banked", "north", volume=300.0))
-    found = links(history.diary.shelf)
+    found = links(history.recorder.state)
     assert found == {
         "starter:bought": Link("starter:bought", None, START - 2 * DAY, "tetraselmis"),
         "north/1": Link("north/1", "starter:bought", START, "tetraselmis"),

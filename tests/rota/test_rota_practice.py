@@ -15,10 +15,10 @@ from plan_texts import FULL
 from greenrota.culture.medium import media
 from greenrota.culture.strain import strains
 from greenrota.planfile.load import read_plan
-from greenrota.rota.outlook import Outlook
 from greenrota.rota.plan import CyclePlan, Nutrient, Plan, Starter
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
+from greenrota.rota.simulate.projection import Projection
 
 FILL_L = 3.8
 JAR = example_vessel(brim_l=4.4, fill_l=FILL_L, temperature_c=23.0, photoperiod_h=12.0)
@@ -33,12 +33,12 @@ def seeded_at(share: float, **changes: object) -> Plan:
     return example_plan(vessels=(JAR,), starters=(bottle,), **changes)
 
 
-def first_batch(rota: Rota) -> Outlook:
-    return next(c.ahead for c in rota.forecast.choices if c.batch.id == "north/1")
+def first_batch(rota: Rota) -> Projection:
+    return next(c.projection for c in rota.simulation.choices if c.batch.id == "north/1")
 
 
 def codes(rota: Rota) -> set[str]:
-    return {caveat.code for caveat in rota.caveats}
+    return {warning.code for warning in rota.warnings}
 
 
 @pytest.mark.parametrize("share", [0.03, 0.04, 0.05])

@@ -17,7 +17,7 @@ from greenrota.logbook.entry import Entry, Value
 from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Starter, Work
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.task import Task
+from greenrota.rota.tasks.task import Task
 
 pytestmark = pytest.mark.usefixtures("few_walks")
 
@@ -114,7 +114,7 @@ def test_a_starter_is_not_used_before_it_is_there_nor_after_its_time() -> None:
     assert min(task.on for task in late.tasks if task.kind == "start") >= START + 9 * DAY
     old = schedule(example_plan(starters=(_starter(on_hand=START - 57 * DAY),)))  # keeps 56 days
     assert not kinds(old, "start")
-    assert {"starter-old", "strain-lost", "vessel-waits"} <= {caveat.code for caveat in old.caveats}
+    assert {"starter-old", "strain-lost", "vessel-waits"} <= {warning.code for warning in old.warnings}
 
 
 def _starter(**changes: object) -> Starter:
@@ -140,11 +140,11 @@ def test_a_living_donor_comes_before_the_fridge_and_keeps_its_own_re_seed() -> N
     plan = example_plan(cycle=CyclePlan(inoculum=0.2), days=45)
     told = lived(plan, 20, seed=3, luck=1.0)
     today = 20
-    shelf = schedule(plan, told, START + today * DAY).shelf
+    shelf = schedule(plan, told, START + today * DAY).state
     assert any(name.startswith("fridge:") for name in shelf.bottles)
     rota = on(plan, [*told, entry(today, "crashed", "north", cause="overheating")], today)
     again = next(task for task in kinds(rota, "start") if task.vessel == "north")
-    giver = shelf.standing["south"].batch.id
+    giver = shelf.cultures["south"].batch.id
     assert again.parent in (giver, *shelf.bottles)
     if again.parent == giver:  # 4 L less 0.8 L for its own re-seed
         assert again.amounts.inoculum_ml is not None
@@ -159,7 +159,7 @@ def test_with_nothing_left_it_says_the_strain_is_lost() -> None:
     told = [started(0, "north", 300.0), entry(4, "crashed", "north", cause="air-failure")]
     rota = on(plan, told, 4)
     assert not rota.tasks
-    assert "strain-lost" in {caveat.code for caveat in rota.caveats}
+    assert "strain-lost" in {warning.code for warning in rota.warnings}
 
 
 # --- back-ups -----------------------------------------------------------------------------------------------------
@@ -200,7 +200,7 @@ def test_a_vessel_is_broken_down_after_so_many_re_seeds() -> None:
     assert line[4].on > line[3].on
     assert line[4].parent.startswith(("south/", "fridge:"))
     for renewed in kinds(rota, "renew"):  # never sooner, though two vessels may not be renewed at once
-        assert rota.forecast.shelf.batches[renewed.batch].reseeds >= 2
+        assert rota.simulation.state.batches[renewed.batch].reseeds >= 2
 
 
 def test_the_last_culture_of_a_strain_is_bottled_before_it_is_broken_down() -> None:
@@ -239,7 +239,7 @@ def test_a_cycle_that_is_chosen_is_ripe_in_steady_state() -> None:
 def test_a_cycle_below_its_growth_washes_out() -> None:
     rota = schedule(example_plan(cycle=CyclePlan(days=2, inoculum=0.05)))
     assert rota.benches["north"].rate_per_day * 2 < math.log(20.0)  # needs ln(1/0.05) in two days
-    assert "wash-out" in {caveat.code for caveat in rota.caveats}
+    assert "wash-out" in {warning.code for warning in rota.warnings}
 
 
 # --- outlook and feeding ------------------------------------------------------------------------------------------
@@ -247,12 +247,12 @@ def test_a_cycle_below_its_growth_washes_out() -> None:
 
 def test_ripe_and_over_ripe_are_the_days_of_the_logistic() -> None:
     rota = schedule(example_plan())
-    ahead = next(c.ahead for c in rota.forecast.choices if c.batch.id == "north/1")
+    projection = next(c.projection for c in rota.simulation.choices if c.batch.id == "north/1")
     share, rate = 93_750.0 / 1.1e6, rota.benches["north"].rate_per_day
     to_ripe = math.log(4.0 / (share / (1.0 - share))) / rate  # 80 % of the ceiling: odds of 4
     to_still = math.log(19.0 / (share / (1.0 - share))) / rate  # 95 %: odds of 19
-    assert ahead.ripe_on == START + math.ceil(to_ripe) * DAY
-    assert ahead.over_on == START + (math.floor(to_still) + 4) * DAY
+    assert projection.ripe_on == START + math.ceil(to_ripe) * DAY
+    assert projection.over_on == START + (math.floor(to_still) + 4) * DAY
 
 
 def test_a_dose_that_buys_nothing_is_not_given_and_one_that_pays_is() -> None:
@@ -283,15 +283,17 @@ def test_a_dose_is_due_on_its_day_and_overdue_after_it() -> None:
 def test_a_culture_that_nobody_harvests_goes_on_ageing() -> None:
     plan = example_plan(days=62, vessels=(example_vessel(),))
     told = [started(0, "north", 375.0)]
-    first = next(c.ahead.over_on for c in on(plan, told, 0).forecast.choices if c.batch.id == "north/1")
+    first = next(
+        c.projection.over_on for c in on(plan, told, 0).simulation.choices if c.batch.id == "north/1"
+    )
     assert first is not None
     for day in (20, 30, 40):
         rota = on(plan, told, day)
-        choice = next(c for c in rota.forecast.choices if c.batch.id == "north/1")
-        assert choice.ahead.over_on is not None
-        assert abs((choice.ahead.over_on - first).days) <= 1  # whole days
+        choice = next(c for c in rota.simulation.choices if c.batch.id == "north/1")
+        assert choice.projection.over_on is not None
+        assert abs((choice.projection.over_on - first).days) <= 1  # whole days
         assert choice.taken == START + day * DAY
-        assert "over-ripe" in {caveat.code for caveat in rota.caveats}
+        assert "over-ripe" in {warning.code for warning in rota.warnings}
 
 
 def test_days_off_and_away_are_left_free() -> None:
@@ -361,15 +363,15 @@ def test_a_vessel_drawn_empty_is_an_empty_vessel() -> None:
     plan = example_plan()
     told = [started(0, "north"), started(3, "south"), entry(12, "harvested", "north", volume=4000.0)]
     rota = on(plan, told, 12)
-    assert "north" not in rota.shelf.standing
+    assert "north" not in rota.state.cultures
     assert task(rota, "north/2/start").on > START + 12 * DAY
 
 
 def test_part_of_a_culture_can_be_poured_away() -> None:
     plan = example_plan()
     told = [started(0, "north"), entry(6, "discarded", "north", volume=500.0)]
-    assert on(plan, told, 6).shelf.standing["north"].broth.volume_l == pytest.approx(3.5)
-    assert "north" not in on(plan, [told[0], entry(6, "discarded", "north")], 6).shelf.standing
+    assert on(plan, told, 6).state.cultures["north"].broth.volume_l == pytest.approx(3.5)
+    assert "north" not in on(plan, [told[0], entry(6, "discarded", "north")], 6).state.cultures
 
 
 def test_a_back_up_that_cannot_be_filled_does_not_cost_the_old_one() -> None:
@@ -377,7 +379,7 @@ def test_a_back_up_that_cannot_be_filled_does_not_cost_the_old_one() -> None:
     told = [started(0, "north"), entry(8, "banked", "north", volume=300.0)]
     rota = on(plan, [*told, entry(10, "banked", "north", volume=9000.0)], 10)
     assert [problem.code for problem in rota.problems] == ["log-not-enough"]
-    assert rota.shelf.bottles["fridge:north/1"].volume_ml == 300.0
+    assert rota.state.bottles["fridge:north/1"].volume_ml == 300.0
 
 
 def test_a_start_may_name_the_vessel_it_came_from() -> None:
@@ -387,8 +389,8 @@ def test_a_start_may_name_the_vessel_it_came_from() -> None:
     ]
     rota = on(example_plan(), told, 9)
     assert not rota.problems
-    assert rota.shelf.batches["south/1"].parent == "north/1"
-    assert rota.shelf.standing["north"].broth.volume_l == pytest.approx(3.5)
+    assert rota.state.batches["south/1"].parent == "north/1"
+    assert rota.state.cultures["north"].broth.volume_l == pytest.approx(3.5)
 
 
 @pytest.mark.parametrize("source", ["north/1", "south/1", "fridge:south/1", "nirgends"])
@@ -400,7 +402,7 @@ def test_nothing_descends_from_what_is_yet_to_come(source: str) -> None:
     ]
     rota = on(example_plan(), told, 2)
     assert "log-source" in {problem.code for problem in rota.problems}
-    assert rota.shelf.batches["north/1"].parent == "starter:unknown"
+    assert rota.state.batches["north/1"].parent == "starter:unknown"
     assert "north/1" in rota.suspects
 
 
@@ -415,5 +417,5 @@ def test_what_was_done_late_or_otherwise_counts_as_it_was_done() -> None:
     first = task(schedule(plan), "north/1/start")
     told = [fulfils(first, START + 3 * DAY, 0.5)]
     rota = on(plan, told, 3)
-    assert rota.shelf.standing["north"].broth.density_per_ml == pytest.approx(93_750.0 / 2.0)
-    assert rota.shelf.bottles["starter:bought"].volume_ml == pytest.approx(500.0 - 93.75)
+    assert rota.state.cultures["north"].broth.density_per_ml == pytest.approx(93_750.0 / 2.0)
+    assert rota.state.bottles["starter:bought"].volume_ml == pytest.approx(500.0 - 93.75)

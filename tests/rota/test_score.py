@@ -9,18 +9,25 @@ import pytest
 from made_plans import START, example_plan
 
 from greenrota.culture.broth import Broth
-from greenrota.rota.bench import benches
-from greenrota.rota.forecast import Forecast
-from greenrota.rota.opendays import OpenDays
-from greenrota.rota.outlook import Outlook
-from greenrota.rota.pick import Load, pick_day
 from greenrota.rota.plan import Away, Nutrient, Tank, Work
-from greenrota.rota.score import MEANINGS, WEIGHTS, Judge, Score, _mean_wait, _ripeness
-from greenrota.rota.setting import setting_for
-from greenrota.rota.shelf import Batch, Lot, first_shelf
-from greenrota.rota.standpoint import Standpoint
-from greenrota.rota.task import tasks_from
-from greenrota.rota.visit import Choice, Visit, Wishes, first_starts, with_harvest, with_start
+from greenrota.rota.search.score import MEANINGS, WEIGHTS, Score, Scorer, _mean_wait, _ripeness
+from greenrota.rota.simulate.context import context_for
+from greenrota.rota.simulate.events import (
+    Decisions,
+    Event,
+    HarvestChoice,
+    first_starts,
+    with_harvest,
+    with_start,
+)
+from greenrota.rota.simulate.pick import Load, pick_day
+from greenrota.rota.simulate.projection import Projection
+from greenrota.rota.simulate.simulation import Simulation
+from greenrota.rota.simulate.start import StartState
+from greenrota.rota.state.bench import benches
+from greenrota.rota.state.opendays import OpenDays
+from greenrota.rota.state.state import Batch, HarvestBottle, first_state
+from greenrota.rota.tasks.task import tasks_from
 
 DAY = timedelta(days=1)
 PLAN = example_plan()
@@ -34,14 +41,14 @@ def on(day: int) -> date:
     return START + day * DAY
 
 
-AHEAD = Outlook(on(5), on(8), on(12), None, None, 0.0)
+AHEAD = Projection(on(5), on(8), on(12), None, None, 0.0)
 
 
 # --- the cheapest day ---------------------------------------------------------------------------------------------
 
 
-def picked(*days: int, ahead: Outlook = AHEAD, load: Load | None = None) -> int | None:
-    day = pick_day([on(day) for day in days], ahead, load or Load(None), "tetraselmis")
+def picked(*days: int, projection: Projection = AHEAD, load: Load | None = None) -> int | None:
+    day = pick_day([on(day) for day in days], projection, load or Load(None), "tetraselmis")
     return None if day is None else (day - START).days
 
 
@@ -49,15 +56,15 @@ def test_the_day_it_is_ripe_is_best_then_a_day_later() -> None:
     assert picked(7, 8, 9) == 8
     assert picked(7, 9) == 9
     assert picked() is None
-    assert picked(8, ahead=replace(AHEAD, ripe_on=None)) is None
-    assert picked(8, 6, ahead=replace(AHEAD, pinned_on=on(6))) == 6
+    assert picked(8, projection=replace(AHEAD, ripe_on=None)) is None
+    assert picked(8, 6, projection=replace(AHEAD, pinned_on=on(6))) == 6
 
 
 def test_over_ripe_is_worse_than_early() -> None:
     assert picked(7, 12) == 7
     assert picked(11, 12) == 11
     assert picked(12, 13) == 12
-    assert picked(12, 30, ahead=replace(AHEAD, over_on=None)) == 12
+    assert picked(12, 30, projection=replace(AHEAD, over_on=None)) == 12
 
 
 def test_a_full_day_and_a_shared_day_are_left_for_a_free_one() -> None:
@@ -84,10 +91,10 @@ def test_a_full_day_and_a_shared_day_are_left_for_a_free_one() -> None:
 class Walked:
     """What the terms of the score read of a walk."""
 
-    def __init__(self, *, choices: tuple[Choice, ...] = (), harvests: tuple[int, ...] = ()) -> None:
+    def __init__(self, *, choices: tuple[HarvestChoice, ...] = (), harvests: tuple[int, ...] = ()) -> None:
         self.choices = choices
-        self.visits = [Visit("harvest", on(day), BATCH, BROTH, BROTH) for day in harvests]
-        self.visits.append(Visit("start", on(0), BATCH, None, BROTH))
+        self.events = [Event("harvest", on(day), BATCH, BROTH, BROTH) for day in harvests]
+        self.events.append(Event("start", on(0), BATCH, None, BROTH))
         self.as_of, self.through = on(0), on(20)
 
 
@@ -96,10 +103,10 @@ class Walked:
 )
 def test_days_early_and_days_over_ripe(taken: int | None, early: int, over_ripe: int) -> None:
     # by hand: ripe on day 8, over-ripe from day 12; what is never harvested stands to day 20
-    choice = Choice(BATCH, AHEAD, (), None if taken is None else on(taken))
+    choice = HarvestChoice(BATCH, AHEAD, (), None if taken is None else on(taken))
     assert _ripeness(Walked(choices=(choice,))) == (early, over_ripe)  # type: ignore[arg-type]
     assert _ripeness(Walked(choices=(choice, choice))) == (2 * early, 2 * over_ripe)  # type: ignore[arg-type]
-    blind = replace(choice, ahead=replace(AHEAD, ripe_on=None, over_on=None))
+    blind = replace(choice, projection=replace(AHEAD, ripe_on=None, over_on=None))
     assert _ripeness(Walked(choices=(blind,))) == (0, 0)  # type: ignore[arg-type]
 
 
@@ -121,20 +128,20 @@ def judged(
 ) -> Score:
     """A walk of 21 days: north starts on day 0, is harvested and re-seeded on day 8; south gets a dose that day."""
     plan = example_plan(tank=Tank(100.0, ration_ml), work=Work(jobs_per_day=jobs_per_day))
-    setting, shelf = setting_for(plan), first_shelf(plan)
-    shelf.lots.append(Lot("north/1", "tetraselmis", on(8), 500.0, BROTH))
+    context, shelf = context_for(plan), first_state(plan)
+    shelf.harvests.append(HarvestBottle("north/1", "tetraselmis", on(8), 500.0, BROTH))
     south = replace(BATCH, id="south/1", vessel="south")
-    visits = (
-        Visit("start", on(0), BATCH, None, BROTH),
-        Visit("harvest", on(8), BATCH, BROTH, BROTH),
-        Visit("reseed", on(8), NEXT, BROTH, BROTH),
-        Visit("feed", on(8), south, BROTH, BROTH),
-        Visit("start", on(9), replace(NEXT, id="south/2", vessel="south"), None, BROTH),
+    events = (
+        Event("start", on(0), BATCH, None, BROTH),
+        Event("harvest", on(8), BATCH, BROTH, BROTH),
+        Event("reseed", on(8), NEXT, BROTH, BROTH),
+        Event("feed", on(8), south, BROTH, BROTH),
+        Event("start", on(9), replace(NEXT, id="south/2", vessel="south"), None, BROTH),
     )[: 4 if suspect else 5]
-    choices = (Choice(BATCH, AHEAD, (), on(8)), Choice(NEXT, AHEAD, (), on(20)))
-    walked = Forecast(on(0), on(20), visits, (), choices, shelf, (), {})
-    standing = Wishes({"north/1": on(7), "north/2": on(20)}, {"north": on(1), "south": on(4)})
-    return Judge(setting, Standpoint(first_shelf(plan), on(0), suspect), standing).score(walked)
+    choices = (HarvestChoice(BATCH, AHEAD, (), on(8)), HarvestChoice(NEXT, AHEAD, (), on(20)))
+    simulated = Simulation(on(0), on(20), events, (), choices, shelf, (), {})
+    previous = Decisions({"north/1": on(7), "north/2": on(20)}, {"north": on(1), "south": on(4)})
+    return Scorer(context, StartState(first_state(plan), on(0), suspect), previous).score(simulated)
 
 
 def test_every_term_of_a_walk_by_hand() -> None:
@@ -167,22 +174,22 @@ def test_every_term_of_a_walk_by_hand() -> None:
 
 
 def test_a_wish_for_a_day_keeps_the_later_ones_and_lets_them_go() -> None:
-    wishes = Wishes(
+    decisions = Decisions(
         {"north/1": on(5), "north/2": on(12), "south/2": on(9), "north/10": on(30)}, {"north": on(0)}
     )
-    kept, open_ones = with_harvest(wishes, "north/1", on(6))
-    assert kept == Wishes({**wishes.harvests, "north/1": on(6)}, wishes.starts)
-    assert open_ones == Wishes({"north/1": on(6), "south/2": on(9)}, wishes.starts)
-    (last,) = with_harvest(wishes, "north/10", on(31))
-    assert last.harvests == {**wishes.harvests, "north/10": on(31)}
-    moved = with_start(wishes, "north", on(2))
-    assert moved == Wishes({"south/2": on(9)}, {"north": on(2)})
+    kept, open_ones = with_harvest(decisions, "north/1", on(6))
+    assert kept == Decisions({**decisions.harvests, "north/1": on(6)}, decisions.starts)
+    assert open_ones == Decisions({"north/1": on(6), "south/2": on(9)}, decisions.starts)
+    (last,) = with_harvest(decisions, "north/10", on(31))
+    assert last.harvests == {**decisions.harvests, "north/10": on(31)}
+    moved = with_start(decisions, "north", on(2))
+    assert moved == Decisions({"south/2": on(9)}, {"north": on(2)})
 
 
 def test_only_first_fillings_are_first_starts() -> None:
-    again = Visit("start", on(9), NEXT, None, BROTH)
+    again = Event("start", on(9), NEXT, None, BROTH)
     assert first_starts(
-        [Visit("start", on(1), BATCH, None, BROTH), again, Visit("feed", on(2), BATCH, BROTH, BROTH)]
+        [Event("start", on(1), BATCH, None, BROTH), again, Event("feed", on(2), BATCH, BROTH, BROTH)]
     ) == {"north": on(1)}
 
 
@@ -192,8 +199,8 @@ def test_only_first_fillings_are_first_starts() -> None:
 def test_a_start_is_prepared_on_the_open_day_before() -> None:
     # by hand: 0.20 mL/L over 4 L; the salt of 3.8 L; day 3 is closed, so the water is mixed on day 2
     away = OpenDays(replace(PLAN, away=(Away(on(3), on(3)),)))
-    visit = Visit("start", on(4), BATCH, None, BROTH, 200.0, 3.8, 4.0, reason="so")
-    prepare, start = tasks_from({"north": NORTH}, [visit], on(0), away)
+    event = Event("start", on(4), BATCH, None, BROTH, 200.0, 3.8, 4.0, reason="so")
+    prepare, start = tasks_from({"north": NORTH}, [event], on(0), away)
     assert (prepare.id, prepare.kind, prepare.on) == ("north/1/prepare", "prepare", on(2))
     assert (prepare.vessel, prepare.batch, prepare.parent) == ("north", "north/1", "starter:bought")
     assert prepare.reason == "clean the vessel and mix the seawater for 2027-02-05"
@@ -218,26 +225,26 @@ def test_a_start_is_prepared_on_the_open_day_before() -> None:
 
 def test_without_an_open_day_shortly_before_it_is_prepared_on_the_day() -> None:
     shut = OpenDays(replace(PLAN, away=(Away(on(1), on(5)),)))
-    visit = Visit("reseed", on(6), NEXT, BROTH, BROTH, 1000.0, 3.0, 3.0, light_h=8.0)
-    prepare, reseed = tasks_from({"north": NORTH}, [visit], on(0), shut)
+    event = Event("reseed", on(6), NEXT, BROTH, BROTH, 1000.0, 3.0, 3.0, light_h=8.0)
+    prepare, reseed = tasks_from({"north": NORTH}, [event], on(0), shut)
     assert (prepare.on, reseed.on) == (on(6), on(6))
     assert prepare.reason.startswith("mix the seawater on the day itself")
     assert prepare.cautions == ("mains",)
     assert (reseed.amounts.inoculum_ml, reseed.amounts.keep_ml, reseed.light_h) == (1000.0, 1000.0, 8.0)
     assert (reseed.density_before_per_ml, reseed.density_after_per_ml) == (1e5, 1e5)
-    (only,) = tasks_from({"north": NORTH}, [visit], on(0), shut, frozenset({"north/2/prepare"}))
+    (only,) = tasks_from({"north": NORTH}, [event], on(0), shut, frozenset({"north/2/prepare"}))
     assert only.kind == "reseed"
 
 
 def test_each_kind_pours_what_is_its_own() -> None:
     left = replace(BROTH, volume_l=1.0)
-    visits = [
-        Visit("harvest", on(8), BATCH, BROTH, left, 3000.0),
-        Visit("bank", on(8), BATCH, BROTH, BROTH, 250.0),
-        Visit("feed", on(2), BATCH, BROTH, BROTH, label_doses_l=2.0),
-        Visit("renew", on(9), NEXT, BROTH, None),
+    events = [
+        Event("harvest", on(8), BATCH, BROTH, left, 3000.0),
+        Event("bank", on(8), BATCH, BROTH, BROTH, 250.0),
+        Event("feed", on(2), BATCH, BROTH, BROTH, label_doses_l=2.0),
+        Event("renew", on(9), NEXT, BROTH, None),
     ]
-    feed, bank, harvest, renew = tasks_from({"north": NORTH}, visits, on(0), OpenDays(PLAN))
+    feed, bank, harvest, renew = tasks_from({"north": NORTH}, events, on(0), OpenDays(PLAN))
     assert (harvest.amounts.harvest_ml, harvest.amounts.keep_ml, dict(harvest.amounts.nutrient_ml)) == (
         3000.0,
         1000.0,
@@ -247,36 +254,36 @@ def test_each_kind_pours_what_is_its_own() -> None:
     assert (dict(feed.amounts.nutrient_ml), feed.amounts.seawater_ml) == ({"f2": pytest.approx(0.4)}, None)
     assert (renew.amounts.harvest_ml, renew.amounts.salt_g, renew.density_after_per_ml) == (None, None, None)
     (whole,) = tasks_from(
-        {"north": NORTH}, [Visit("harvest", on(8), BATCH, BROTH, None, 4000.0)], on(0), OpenDays(PLAN)
+        {"north": NORTH}, [Event("harvest", on(8), BATCH, BROTH, None, 4000.0)], on(0), OpenDays(PLAN)
     )
     assert whole.amounts.keep_ml == 0.0
 
 
 def test_what_gives_comes_before_what_receives() -> None:
     south = Batch("south/1", "south", "tetraselmis", 1, "fridge:north/1", on(8), 0)
-    visits = [
-        Visit("start", on(8), south, None, BROTH, 200.0, 3.8, 4.0),
-        Visit("reseed", on(8), NEXT, BROTH, BROTH, 1000.0, 3.0, 3.0),
-        Visit("harvest", on(8), BATCH, BROTH, BROTH, 3000.0),
-        Visit("bank", on(8), BATCH, BROTH, BROTH, 250.0),
+    events = [
+        Event("start", on(8), south, None, BROTH, 200.0, 3.8, 4.0),
+        Event("reseed", on(8), NEXT, BROTH, BROTH, 1000.0, 3.0, 3.0),
+        Event("harvest", on(8), BATCH, BROTH, BROTH, 3000.0),
+        Event("bank", on(8), BATCH, BROTH, BROTH, 250.0),
     ]
     both = benches(PLAN)
-    today = [task.id for task in tasks_from(both, visits, on(8), OpenDays(PLAN)) if task.kind != "prepare"]
+    today = [task.id for task in tasks_from(both, events, on(8), OpenDays(PLAN)) if task.kind != "prepare"]
     assert today == ["north/1/bank", "north/1/harvest", "south/1/start", "north/2/reseed"]
     bought = replace(south, parent="starter:bought")
-    visits[0] = Visit("start", on(8), bought, None, BROTH, 200.0, 3.8, 4.0)
-    today = [task.id for task in tasks_from(both, visits, on(8), OpenDays(PLAN)) if task.kind != "prepare"]
+    events[0] = Event("start", on(8), bought, None, BROTH, 200.0, 3.8, 4.0)
+    today = [task.id for task in tasks_from(both, events, on(8), OpenDays(PLAN)) if task.kind != "prepare"]
     assert today == ["south/1/start", "north/1/bank", "north/1/harvest", "north/2/reseed"]
 
 
 def test_a_second_part_is_poured_alike_and_several_strains_ask_for_their_own_tools() -> None:
     two_part = replace(NORTH, nutrient=Nutrient("a", NORTH.nutrient.medium, 0.25, other_part="b"))
-    feed = Visit("feed", on(2), BATCH, BROTH, BROTH, label_doses_l=4.0)
+    feed = Event("feed", on(2), BATCH, BROTH, BROTH, label_doses_l=4.0)
     (task,) = tasks_from({"north": two_part}, [feed], on(0), OpenDays(PLAN))
     assert dict(task.amounts.nutrient_ml) == {"a": pytest.approx(1.0), "b": pytest.approx(1.0)}
     other = replace(NORTH, strain=replace(NORTH.strain, name="isochrysis"))
-    visits = [feed, Visit("bank", on(3), BATCH, BROTH, BROTH, 250.0)]
-    fed, banked = tasks_from({"north": NORTH, "south": other}, visits, on(0), OpenDays(PLAN))
+    events = [feed, Event("bank", on(3), BATCH, BROTH, BROTH, 250.0)]
+    fed, banked = tasks_from({"north": NORTH, "south": other}, events, on(0), OpenDays(PLAN))
     assert "strain_tools" not in fed.cautions
     assert "strain_tools" in banked.cautions
 

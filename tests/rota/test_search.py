@@ -11,14 +11,14 @@ import pytest
 from every_rota import ROUNDING, every_rota, fixed_intervals, home_plan, small_plan
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.rota.forecast import forecast
 from greenrota.rota.plan import Tank, Work
 from greenrota.rota.schedule import schedule
-from greenrota.rota.score import WEIGHTS, Judge
-from greenrota.rota.search import search
-from greenrota.rota.setting import setting_for
-from greenrota.rota.standpoint import from_the_start
-from greenrota.rota.visit import Wishes
+from greenrota.rota.search.score import WEIGHTS, Scorer
+from greenrota.rota.search.search import search
+from greenrota.rota.simulate.context import context_for
+from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.simulation import simulate
+from greenrota.rota.simulate.start import start_from_plan
 
 
 def test_no_way_to_choose_the_dates_is_better_on_small_plans() -> None:
@@ -27,9 +27,9 @@ def test_no_way_to_choose_the_dates_is_better_on_small_plans() -> None:
     worse = []
     for _ in range(20):
         plan = small_plan(dice)
-        standpoint = from_the_start(plan)
-        best = min(every_rota(setting_for(plan), standpoint))
-        found = search(setting_for(plan), standpoint, Wishes())
+        start_state = start_from_plan(plan)
+        best = min(every_rota(context_for(plan), start_state))
+        found = search(context_for(plan), start_state, Decisions())
         assert found.score.total >= best - ROUNDING
         worse.append(found.score.total / best - 1.0)
     assert sum(share > ROUNDING for share in worse) <= 1  # 95 of 100 must be equal, so 19 of 20
@@ -42,9 +42,9 @@ def test_no_way_to_choose_the_dates_is_better_on_small_plans() -> None:
 )
 def test_never_worse_than_a_calendar_of_fixed_intervals(vessels: int, weekdays: tuple[int, ...]) -> None:
     plan = home_plan(vessels, 45, weekdays)
-    setting, standpoint = setting_for(plan), from_the_start(plan)
-    found = search(setting, standpoint, Wishes())
-    calendar = Judge(setting, standpoint, Wishes()).score(fixed_intervals(setting, standpoint))
+    context, start_state = context_for(plan), start_from_plan(plan)
+    found = search(context, start_state, Decisions())
+    calendar = Scorer(context, start_state, Decisions()).score(fixed_intervals(context, start_state))
     assert found.score.total <= calendar.total + ROUNDING
 
 
@@ -55,13 +55,13 @@ def test_the_same_plan_gives_the_same_rota() -> None:
 
 def test_dates_of_the_standing_rota_are_held() -> None:
     plan = example_plan(tank=Tank(300.0, 600.0), days=45)
-    setting, standpoint = setting_for(plan), from_the_start(plan)
-    walked = forecast(setting, standpoint, Wishes())
-    first = walked.choices[0]
-    held = Wishes({first.batch.id: first.options[-1]}, {"north": START})
-    found = search(setting, standpoint, held)
-    assert found.wishes.harvests[first.batch.id] == first.options[-1]
-    assert found.wishes.starts["north"] == START
+    context, start_state = context_for(plan), start_from_plan(plan)
+    simulated = simulate(context, start_state, Decisions())
+    first = simulated.choices[0]
+    held = Decisions({first.batch.id: first.options[-1]}, {"north": START})
+    found = search(context, start_state, held)
+    assert found.decisions.harvests[first.batch.id] == first.options[-1]
+    assert found.decisions.starts["north"] == START
 
 
 def test_an_interrupt_gives_the_best_so_far_and_says_so() -> None:
@@ -73,11 +73,11 @@ def test_an_interrupt_gives_the_best_so_far_and_says_so() -> None:
         if len(told) == 30:
             raise KeyboardInterrupt
 
-    found = search(setting_for(plan), from_the_start(plan), Wishes(), impatient)
+    found = search(context_for(plan), start_from_plan(plan), Decisions(), impatient)
     assert found.cut_short and not found.exact
     assert told == sorted(told) and 0.0 < told[-1] < 1.0
-    greedy = Judge(setting_for(plan), from_the_start(plan), Wishes()).score(
-        forecast(setting_for(plan), from_the_start(plan), Wishes())
+    greedy = Scorer(context_for(plan), start_from_plan(plan), Decisions()).score(
+        simulate(context_for(plan), start_from_plan(plan), Decisions())
     )
     assert found.score.total <= greedy.total
 

@@ -10,10 +10,10 @@ import pytest
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.broth import Broth
-from greenrota.rota.bench import benches
-from greenrota.rota.cycle import cycle_for
 from greenrota.rota.plan import CyclePlan, Starter
-from greenrota.rota.seeding import (
+from greenrota.rota.state.bench import benches
+from greenrota.rota.state.cycle import cycle_for
+from greenrota.rota.state.seeding import (
     allot,
     gift_ml,
     inoculum_ml,
@@ -21,7 +21,7 @@ from greenrota.rota.seeding import (
     most_inoculum_ml,
     reseed_density_per_ml,
 )
-from greenrota.rota.shelf import Batch, Bottle, Standing, first_shelf
+from greenrota.rota.state.state import Batch, Culture, FridgeBottle, first_state
 
 DAY = timedelta(days=1)
 TOP = 1.1e6  # Tetraselmis in 4 L
@@ -57,7 +57,7 @@ def test_a_donor_gives_what_its_own_re_seed_can_spare() -> None:
 
     def given(volume_l: float, share: float, at_harvest: bool) -> float:
         batch = Batch("north/1", "north", "tetraselmis", 1, "starter:bought", START, 0)
-        return gift_ml(NORTH, cycle, Standing(batch, Broth(volume_l, share * TOP, *FULL), START), at_harvest)
+        return gift_ml(NORTH, cycle, Culture(batch, Broth(volume_l, share * TOP, *FULL), START), at_harvest)
 
     assert given(4.0, 0.5, False) == 3000.0
     assert given(4.0, 0.49, False) == 0.0
@@ -69,7 +69,7 @@ def test_a_donor_gives_what_its_own_re_seed_can_spare() -> None:
 def test_a_starter_is_shared_out_in_turn_over_the_cycle() -> None:
     # by hand: 375 mL free seed two vessels of 143 mL, not three; starts of three vessels lie a third of a cycle apart
     plan = example_plan(vessels=tuple(map(example_vessel, ("north", "south", "east"))))
-    places, shelf = benches(plan), first_shelf(plan)
+    places, shelf = benches(plan), first_state(plan)
     cycles = dict.fromkeys(places, replace(CYCLE, days=9))
     first, second = allot(shelf, places, cycles, ["north", "south", "east"], START, START)
     assert (first.vessel, first.source, first.volume_ml) == ("north", "starter:bought", pytest.approx(187.5))
@@ -90,8 +90,8 @@ def test_only_starters_with_something_free_are_shared_out_the_oldest_first() -> 
             Starter("old", "tetraselmis", 200.0, 2e6, on(-3), keep_back=0.0),
         )
     )
-    places, shelf = benches(plan), first_shelf(plan)
-    shelf.put(Bottle("fridge:north/1", "tetraselmis", 900.0, 2e6, on(-20), "north/1"))
+    places, shelf = benches(plan), first_state(plan)
+    shelf.put(FridgeBottle("fridge:north/1", "tetraselmis", 900.0, 2e6, on(-20), "north/1"))
     found = allot(shelf, places, dict.fromkeys(places, CYCLE), ["north", "south"], START, START)
     assert [(each.vessel, each.source) for each in found] == [
         ("north", "starter:old"),

@@ -10,7 +10,7 @@ from made_plans import START, example_plan, example_vessel
 from greenrota.culture.strain import strains
 from greenrota.rota.plan import Plan, Starter
 from greenrota.rota.schedule import schedule
-from greenrota.rota.task import STRAIN_TOOLS
+from greenrota.rota.tasks.task import STRAIN_TOOLS
 from greenrota.views.care import in_short, take_care
 
 GREEN, GOLDEN = "tetraselmis", "isochrysis"

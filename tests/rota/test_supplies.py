@@ -10,11 +10,11 @@ import pytest
 from plan_texts import SHORT
 
 from greenrota.planfile.load import read_plan
-from greenrota.rota.cost import cost
 from greenrota.rota.plan import Plan, Prices, Starter
 from greenrota.rota.schedule import schedule
-from greenrota.rota.supplies import Purchase, runs_dry, shopping, supplies
-from greenrota.rota.task import Amounts, Task
+from greenrota.rota.tasks.cost import cost
+from greenrota.rota.tasks.supplies import Purchase, runs_dry, shopping, supplies
+from greenrota.rota.tasks.task import Amounts, Task
 
 SHELF = read_plan(SHORT, "plan.toml")  # vessel north of 5 L to the brim
 SPARE = replace(SHELF.vessels[0], name="spare", role="standby", brim_l=3.0)

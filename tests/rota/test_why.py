@@ -12,15 +12,15 @@ from every_rota import ROUNDING, small_plan
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.logbook.entry import Entry
-from greenrota.rota.forecast import forecast
+from greenrota.rota.answers.why import Why, why
 from greenrota.rota.plan import Away, CyclePlan, Plan, Tank, Work
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.score import Judge
-from greenrota.rota.search import search
-from greenrota.rota.task import tasks_from
-from greenrota.rota.visit import Wishes
-from greenrota.rota.why import Why, why
+from greenrota.rota.search.score import Scorer
+from greenrota.rota.search.search import search
+from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.simulation import simulate
+from greenrota.rota.tasks.task import tasks_from
 
 
 def wed_sat_sun(**changes: object) -> Plan:
@@ -39,7 +39,7 @@ def told(rota: Rota, task: str) -> Why:
     return why(rota, next(each for each in rota.tasks if each.id == task))
 
 
-def span(first: date, last: date) -> list[date]:
+def interval(first: date, last: date) -> list[date]:
     return [first + timedelta(days=n) for n in range((last - first).days + 1)]
 
 
@@ -57,10 +57,12 @@ def test_every_day_to_the_horizon_is_told_of_once() -> None:
             days = [each.on for each in answer.possible]
             for out in answer.impossible:
                 assert out.because and "\n" not in out.because
-                days += span(out.first, out.last)
-            opened = rota.forecast.shelf.batches[task.parent if task.kind == "reseed" else task.batch].started
+                days += interval(out.first, out.last)
+            opened = rota.simulation.state.batches[
+                task.parent if task.kind == "reseed" else task.batch
+            ].started
             first = START if task.kind == "start" else opened + timedelta(days=1)
-            assert sorted(days) == span(first, rota.through), task.id
+            assert sorted(days) == interval(first, rota.through), task.id
             assert [each.on for each in answer.possible if each.taken] == [task.on]
 
 
@@ -80,7 +82,7 @@ def test_a_price_is_that_of_the_better_of_two_walks() -> None:
         for task in rota.tasks
         if task.kind == "harvest" and len((answer := why(rota, task)).possible) > 1
     )
-    batch, dates = answer.task.batch, rota.found.wishes
+    batch, dates = answer.task.batch, rota.found.decisions
     other = next(each for each in answer.possible if not each.taken)
     vessel, number = batch.split("/")
     kept = {**dates.harvests, batch: other.on}
@@ -89,25 +91,26 @@ def test_a_price_is_that_of_the_better_of_two_walks() -> None:
         for each, on in kept.items()
         if each.split("/")[0] != vessel or int(each.split("/")[1]) <= int(number)
     }
-    judge = Judge(rota.setting, rota.standpoint, rota.standing)
+    scorer = Scorer(rota.context, rota.start_state, rota.previous)
     walks = [
-        forecast(rota.setting, rota.standpoint, Wishes(harvests, dates.starts)) for harvests in (kept, opened)
+        simulate(rota.context, rota.start_state, Decisions(harvests, dates.starts))
+        for harvests in (kept, opened)
     ]
-    best = min(judge.score(walked).total for walked in walks)
+    best = min(scorer.score(simulated).total for simulated in walks)
     assert other.change == pytest.approx(best - rota.found.score.total, abs=1e-6)  # sums in another order
 
 
 def test_days_fall_out_for_the_reason_that_holds() -> None:
     rota = schedule(wed_sat_sun())
     answer = told(rota, "north/1/harvest")
-    ahead = next(each.ahead for each in rota.forecast.choices if each.batch.id == "north/1")
-    assert ahead.ready_on is not None and ahead.over_on is not None
-    reason = {on: out.because for out in answer.impossible for on in span(out.first, out.last)}
+    projection = next(each.projection for each in rota.simulation.choices if each.batch.id == "north/1")
+    assert projection.ready_on is not None and projection.over_on is not None
+    reason = {on: out.because for out in answer.impossible for on in interval(out.first, out.last)}
     for on, because in reason.items():
         # derived by hand from the plan: too early and too late first, then who is there
-        if on < ahead.ready_on:
+        if on < projection.ready_on:
             assert because == "before it is at 70% of its ceiling"
-        elif on >= ahead.over_on:
+        elif on >= projection.over_on:
             assert because == "over-ripe"
         elif day(13) <= on <= day(17):
             assert because == "away"
@@ -182,17 +185,17 @@ def test_a_held_day_whose_batch_ripens_after_the_horizon_is_told_of() -> None:
     # A day between ready and ripe, and no ripe day left in the plan: only the standing rota puts a harvest there.
     slow = (example_vessel(photoperiod_h=6.0),)
     whole = schedule(example_plan(days=40, vessels=slow))
-    first = next(each for each in whole.forecast.choices if each.batch.id == "north/1")
-    ready, ripe = first.ahead.ready_on, first.ahead.ripe_on
+    first = next(each for each in whole.simulation.choices if each.batch.id == "north/1")
+    ready, ripe = first.projection.ready_on, first.projection.ripe_on
     assert ready is not None and ripe is not None and (ripe - ready).days >= 2
     short = schedule(example_plan(days=(ripe - START).days, vessels=slow))
-    standing = Wishes({"north/1": ready}, short.found.wishes.starts)
-    found = search(short.setting, short.standpoint, standing)
-    tasks = tasks_from(short.benches, found.walked.visits, short.as_of, short.setting.open_days)
-    answer = told(replace(short, standing=standing, found=found, tasks=tasks), "north/1/harvest")
+    culture = Decisions({"north/1": ready}, short.found.decisions.starts)
+    found = search(short.context, short.start_state, culture)
+    tasks = tasks_from(short.benches, found.simulated.events, short.as_of, short.context.open_days)
+    answer = told(replace(short, previous=culture, found=found, tasks=tasks), "north/1/harvest")
     assert answer.held
     assert [(each.on, each.taken) for each in answer.possible] == [(ready, True)]
-    reason = {on: out.because for out in answer.impossible for on in span(out.first, out.last)}
-    opened = found.walked.shelf.batches["north/1"].started
-    assert sorted([*reason, ready]) == span(opened + timedelta(days=1), short.through)
+    reason = {on: out.because for out in answer.impossible for on in interval(out.first, out.last)}
+    opened = found.simulated.state.batches["north/1"].started
+    assert sorted([*reason, ready]) == interval(opened + timedelta(days=1), short.through)
     assert {reason[on] for on in reason if on > ready} == {"it is ripe only after the horizon"}

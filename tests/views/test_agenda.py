@@ -43,7 +43,7 @@ def pages(shown: Rota, width: int | None) -> str:
             agenda(shown, shown.tasks, width),
             *(today_page(late, day, width) for day in days),
             *(growth_page(shown, name, width) for name in shown.benches),
-            warnings_text(shown.caveats, width),
+            warnings_text(shown.warnings, width),
         ]
     )
 

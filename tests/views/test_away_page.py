@@ -12,8 +12,8 @@ import pytest
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.departure import Departure, Left, departures
-from greenrota.rota.ledger import ledger
+from greenrota.rota.answers.away import Departure, Left, departures
+from greenrota.rota.feed.ledger import ledger
 from greenrota.rota.plan import Away, Consumer, Plan, Tank
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
@@ -47,7 +47,7 @@ def gone(keeps_days: int = 7) -> Departure:
 
 
 def test_meals_add_up_to_the_ledger() -> None:
-    book = {day.on: day for day in ledger(rota().plan, rota().forecast.shelf.lots, rota().through).days}
+    book = {day.on: day for day in ledger(rota().plan, rota().simulation.state.harvests, rota().through).days}
     fed: dict[date, float] = defaultdict(float)
     for meal in meals(gone()):
         for n in range((meal.last - meal.first).days + 1):

@@ -23,13 +23,13 @@ from greenrota.culture.medium import media
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.culture.seawater import Hydrometer
 from greenrota.culture.strain import strains
-from greenrota.rota.departure import departures
+from greenrota.rota.answers.away import departures
 from greenrota.rota.plan import Away, CyclePlan, Work
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.supplies import supplies
-from greenrota.rota.task import CAUTIONS as CARE
-from greenrota.rota.task import CLEANING, KINDS, Task
+from greenrota.rota.tasks.supplies import supplies
+from greenrota.rota.tasks.task import CAUTIONS as CARE
+from greenrota.rota.tasks.task import CLEANING, KINDS, Task
 from greenrota.views import arithmetic, reckoning, seawater, visitor_note
 from greenrota.views.agenda import agenda
 from greenrota.views.appointment import renewed

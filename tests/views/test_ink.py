@@ -11,7 +11,7 @@ import re
 import pytest
 from made_papers import rota_of
 
-from greenrota.rota.ledger import ledger
+from greenrota.rota.feed.ledger import ledger
 from greenrota.views.card import nutrient_card
 from greenrota.views.card_page import cards_html
 from greenrota.views.ink import INK, PAPER, SECOND, SHADE, USED_ON
@@ -56,7 +56,7 @@ def test_no_other_ink_is_used() -> None:
         sheet_html(rota, rota.tasks, PAPERS["a4"]),
         growth_svg(rota, "v0"),
         strip_svg(rota),
-        ledger_svg(rota.plan, ledger(rota.plan, rota.forecast.shelf.lots, rota.through)),
+        ledger_svg(rota.plan, ledger(rota.plan, rota.simulation.state.harvests, rota.through)),
     ]
     for page in printed:
         assert set(re.findall(r"#[0-9a-fA-F]{3,8}\b", page)) <= {INK, PAPER, SECOND, SHADE}

@@ -13,9 +13,9 @@ from plan_texts import SHORT
 
 from greenrota.culture.broth import Broth
 from greenrota.planfile.load import read_plan
-from greenrota.rota.ledger import Ledger, ledger
+from greenrota.rota.feed.ledger import Ledger, ledger
 from greenrota.rota.plan import Consumer, Diet, Plan, Tank
-from greenrota.rota.shelf import Lot
+from greenrota.rota.state.state import HarvestBottle
 from greenrota.views.ledger import ledger_csv, ledger_json, ledger_page
 from greenrota.views.lettering import display_width
 
@@ -30,8 +30,8 @@ PROMISED = (
 
 
 def book(plan: Plan, days: int = 31) -> Ledger:
-    lots = [
-        Lot(
+    harvests = [
+        HarvestBottle(
             "north/1",
             "tetraselmis",
             plan.start + timedelta(days=8 * n),
@@ -40,7 +40,7 @@ def book(plan: Plan, days: int = 31) -> Ledger:
         )
         for n in range(1, 4)
     ]
-    return ledger(plan, lots, plan.start + timedelta(days=days - 1))
+    return ledger(plan, harvests, plan.start + timedelta(days=days - 1))
 
 
 def test_json_keeps_the_promised_keys() -> None:

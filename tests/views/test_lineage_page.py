@@ -6,8 +6,8 @@ from types import MappingProxyType
 
 import pytest
 
-from greenrota.rota.lineage import Link, Suspicion
-from greenrota.rota.pedigree import ALIVE, CRASHED, FRIDGE, GONE, Member, Pedigree
+from greenrota.rota.answers.pedigree import ALIVE, CRASHED, FRIDGE, GONE, Member, Pedigree
+from greenrota.rota.state.lineage import Link, Suspicion
 from greenrota.views.lettering import display_width
 from greenrota.views.lineage import lineage_json, lineage_page
 

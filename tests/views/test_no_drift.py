@@ -19,13 +19,13 @@ from hypothesis import strategies as st
 from made_plans import example_plan, example_vessel, lively_plans, plans
 
 from greenrota.culture.medium import media
-from greenrota.rota import search
-from greenrota.rota.departure import departures
+from greenrota.rota.answers.away import departures
 from greenrota.rota.plan import CyclePlan, Nutrient, Plan, Tank, Vessel
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.supplies import supplies
-from greenrota.rota.task import Task
+from greenrota.rota.search import search
+from greenrota.rota.tasks.supplies import supplies
+from greenrota.rota.tasks.task import Task
 from greenrota.views.agenda import agenda
 from greenrota.views.appointment import renewed
 from greenrota.views.away import away_page

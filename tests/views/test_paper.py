@@ -13,9 +13,9 @@ from made_papers import HARMFUL, rota_named, rota_of
 from made_reader import Read, assert_harmless, shown
 
 from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.ledger import Ledger, ledger
+from greenrota.rota.answers.contents import vessel_intervals
+from greenrota.rota.feed.ledger import Ledger, ledger
 from greenrota.rota.rota import Rota
-from greenrota.rota.standing import vessel_spans
 from greenrota.views.camera import code_svg
 from greenrota.views.day import day_text
 from greenrota.views.label import NOT_FOOD, Cut, labels, labels_html, per_page
@@ -33,7 +33,7 @@ A4 = PAPERS["a4"]
 
 
 def book_of(rota: Rota) -> Ledger:
-    return ledger(rota.plan, rota.forecast.shelf.lots, rota.through)
+    return ledger(rota.plan, rota.simulation.state.harvests, rota.through)
 
 
 @pytest.mark.parametrize("vessels", [1, 12])
@@ -73,12 +73,12 @@ def test_a_sheet_without_tasks_says_so() -> None:
 def test_a_label_tells_all_that_is_asked_of_it() -> None:
     rota = rota_of(1)
     label = labels(rota, rota.as_of + timedelta(days=27))[0]
-    (window,) = (c for c in rota.forecast.choices if c.batch.id == "v0/1")
+    (window,) = (c for c in rota.simulation.choices if c.batch.id == "v0/1")
     told = " ".join(label.lines)
     assert (label.title, label.code) == ("v0/1", "v0/1")
     for part in ("Tetraselmis", "from starter:bought", "started 2027-02-03", "26 psu"):
         assert part in told
-    assert f"ripe from {window.ahead.ripe_on} to {window.ahead.over_on}" in told
+    assert f"ripe from {window.projection.ripe_on} to {window.projection.over_on}" in told
 
 
 def test_labels_for_bottles_too_and_all_of_them_no_food() -> None:
@@ -182,13 +182,13 @@ def test_a_series_lies_where_the_scale_says() -> None:
 
 def test_windows_are_those_of_the_rota() -> None:
     rota = rota_of(1)
-    spans = vessel_spans(rota, "v0")
-    first = next(choice for choice in rota.forecast.choices if choice.batch.id == "v0/1")
-    assert first.ahead.ripe_on is not None and first.taken is not None
-    if first.ahead.ripe_on <= first.taken:
-        wanted = Stretch((first.ahead.ripe_on - rota.as_of).days, (first.taken - rota.as_of).days)
-        assert wanted in harvest_windows(rota, spans)
-    days = [day for track in density_tracks(rota, spans) for day, _ in track]
+    intervals = vessel_intervals(rota, "v0")
+    first = next(choice for choice in rota.simulation.choices if choice.batch.id == "v0/1")
+    assert first.projection.ripe_on is not None and first.taken is not None
+    if first.projection.ripe_on <= first.taken:
+        wanted = Stretch((first.projection.ripe_on - rota.as_of).days, (first.taken - rota.as_of).days)
+        assert wanted in harvest_windows(rota, intervals)
+    days = [day for track in density_tracks(rota, intervals) for day, _ in track]
     assert days == sorted(days) and days[-1] == (rota.through - rota.as_of).days
 
 

@@ -14,10 +14,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_plans import lively_plans
 
-from greenrota.rota import search
 from greenrota.rota.plan import Plan
 from greenrota.rota.schedule import schedule
-from greenrota.rota.task import Amounts, Task
+from greenrota.rota.search import search
+from greenrota.rota.tasks.task import Amounts, Task
 from greenrota.views.pour import pour_parts, pour_text
 
 _VOLUME = re.compile(r"([0-9.]+) (mL|L)\b")

@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from greenrota.cli.rota_at import load_plan
+from greenrota.rota.answers.why import Impossible, Possible, Why, why
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.score import MEANINGS, WEIGHTS
-from greenrota.rota.why import Impossible, Possible, Why, why
+from greenrota.rota.search.score import MEANINGS, WEIGHTS
 from greenrota.views.agenda import agenda
 from greenrota.views.lettering import display_width
 from greenrota.views.score import CUT_SHORT, score_object, score_page, why_object, why_page

@@ -71,8 +71,8 @@ def test_a_plan_without_a_starter_needs_nothing() -> None:
 
 def test_a_starter_is_shown_with_what_is_left_of_it_on_the_day() -> None:
     rota = schedule(PLAN)
-    bottle = rota.shelf.bottles["starter:bought"]
-    rota.shelf.bottles["starter:bought"] = replace(bottle, volume_ml=420.0)
+    bottle = rota.state.bottles["starter:bought"]
+    rota.state.bottles["starter:bought"] = replace(bottle, volume_ml=420.0)
     line = next(line for line in supplies_page(rota).split("\n") if line.startswith("starter bought"))
     assert "420 mL" in line
 

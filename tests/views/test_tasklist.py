@@ -14,7 +14,7 @@ from greenrota.cli.rota_at import load_plan
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.task import KINDS
+from greenrota.rota.tasks.task import KINDS
 from greenrota.views.tasklist import harmless, tasks_csv, tasks_json, tasks_markdown
 
 FOLDER = Path(__file__).parents[2] / "examples"
@@ -50,7 +50,7 @@ def test_json_has_the_promised_shape(name: str) -> None:
         assert told["light_h"] == task.light_h
         assert told["cautions"] == [CAUTIONS[key].text for key in task.cautions]
     assert [set(each) - {"vessel"} for each in answer["warnings"]] == [{"code", "text"}] * len(
-        rota(name).caveats
+        rota(name).warnings
     )
 
 

@@ -1,14 +1,14 @@
 """Warnings as text: one line each without a screen, vessels of which the same is said together."""
 
-from greenrota.rota.caveat import Caveat
+from greenrota.rota.warnings.warning import PlanWarning
 from greenrota.views.warning import warnings_text
 
 LIGHT = "14 h of light is under the handbook's 16 h"
 TOLD = [
-    Caveat("photoperiod-range", f"north: {LIGHT}", "north"),
-    Caveat("one-home", "tetraselmis: no second living home"),
-    Caveat("photoperiod-range", f"south: {LIGHT}", "south"),
-    Caveat("over-ripe", "north/4 is over-ripe", "north"),
+    PlanWarning("photoperiod-range", f"north: {LIGHT}", "north"),
+    PlanWarning("one-home", "tetraselmis: no second living home"),
+    PlanWarning("photoperiod-range", f"south: {LIGHT}", "south"),
+    PlanWarning("over-ripe", "north/4 is over-ripe", "north"),
 ]
 
 
@@ -27,7 +27,7 @@ def test_it_wraps_to_the_screen_and_loses_no_word() -> None:
 
 
 def test_control_characters_are_written_out() -> None:
-    assert "\x1b" not in warnings_text([Caveat("x", "a\x1b[2J")])
+    assert "\x1b" not in warnings_text([PlanWarning("x", "a\x1b[2J")])
 
 
 def test_nothing_to_warn_of_is_no_text() -> None:

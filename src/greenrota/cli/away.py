@@ -23,7 +23,7 @@ def away(
 
     The days stand in the plan under [[away]]; the note names the bottle to feed from and leaves the telephone
     numbers blank."""
-    from greenrota.rota.departure import departures
+    from greenrota.rota.answers.away import departures
     from greenrota.views.away import away_json, away_page, note_page
 
     one_form({"--note": note, "--json": as_json})

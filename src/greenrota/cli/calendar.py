@@ -49,35 +49,35 @@ def calendar(
 
     path = find_plan(plan, Path.cwd())
     papers = read_papers(path)
-    memory = exported_path(path)
+    cache = exported_path(path)
     may_write(file, PRODID, force, belongings(path))
-    renewal = renewed(_remembered(memory), rota_of(papers, on), alarm, papers.day(on), clock.now())
+    renewal = renewed(_remembered(cache), rota_of(papers, on), alarm, papers.day(on), clock.now())
     if not renewal.appointments:
         raise ProblemsFound(
             [Problem("no-tasks", Place(str(path)), "there is nothing to enter", "give the plan more days")]
         )
-    _remember(memory, exported_text(renewal.appointments))
+    _remember(cache, exported_text(renewal.appointments))
     write_paper(file, calendar_bytes(papers.plan.name, renewal.appointments), PRODID, force, path)
     out.note("\n".join([_count(renewal), *hanging("", _ADVICE, out.aside_width())]))
 
 
-def _remembered(memory: Path) -> dict[str, Appointment]:
+def _remembered(cache: Path) -> dict[str, Appointment]:
     from greenrota.views.exported import read_exported
 
-    if not memory.exists():
+    if not cache.exists():
         return {}
     try:
-        return read_exported(memory.read_text(encoding="utf-8"))
+        return read_exported(cache.read_text(encoding="utf-8"))
     except ValueError as error:
         hint = "put back an older copy; or take the file away, then all entries begin anew"
-        raise ProblemsFound([Problem("calendar-memory", Place(str(memory)), str(error), hint)]) from None
+        raise ProblemsFound([Problem("calendar-memory", Place(str(cache)), str(error), hint)]) from None
 
 
-def _remember(memory: Path, text: str) -> None:
+def _remember(cache: Path, text: str) -> None:
     """Before the calendar itself: a number once given must never stand for two different entries."""
     from greenrota.logbook.swap import write_beside_and_swap
 
-    write_beside_and_swap(memory, text.encode())
+    write_beside_and_swap(cache, text.encode())
 
 
 def _count(renewal: Renewal) -> str:

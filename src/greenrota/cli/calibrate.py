@@ -32,8 +32,8 @@ def calibrate(
 
     Counts are those of the logbook; write down cells and squares with them, then their own error is known."""
     from greenrota.culture.tally import Noise
-    from greenrota.rota.calibration import calibrate as fitted
-    from greenrota.rota.setting import setting_for
+    from greenrota.rota.answers.calibration import calibrate as fitted
+    from greenrota.rota.simulate.context import context_for
     from greenrota.views.calibrate import calibrate_page
     from greenrota.views.calibrate_json import calibrate_json
 
@@ -45,7 +45,7 @@ def calibrate(
     tell(papers.book.problems)
     name = known_vessel(papers.plan, vessel, "VESSEL")
     told = fitted(
-        setting_for(papers.plan), papers.entries, name, papers.day(on), Noise(handling=handling), fit_lag
+        context_for(papers.plan), papers.entries, name, papers.day(on), Noise(handling=handling), fit_lag
     )
     if as_json:
         out.write(calibrate_json(told))

@@ -42,13 +42,13 @@ def changes(plan: PlanFile = None, since: Since = None, on: OnDay = None, as_jso
     """What the newest log entries changed in the rota, with reasons.
 
     The rota with them is set against the rota without them, both as of the same day."""
-    from greenrota.logbook.book import standing
-    from greenrota.rota.change import compare, first_day_told_anew
+    from greenrota.logbook.book import culture
+    from greenrota.rota.answers.changes import compare, first_day_told_anew
     from greenrota.views.changes import changes_json, changes_page
 
     papers = read_papers(find_plan(plan, Path.cwd()))
     written, fresh = _split(papers, since)
-    day, earlier = papers.day(on), standing(written)
+    day, earlier = papers.day(on), culture(written)
     rota = rota_of(papers, on)
     before = planned(papers.plan, earlier, day)
     found = compare(before, rota, first_day_told_anew(earlier, papers.entries, day))

@@ -47,7 +47,7 @@ def lineage(
     """Which batch comes from which; what a contamination would touch.
 
     Without a logbook the batches are shown as planned."""
-    from greenrota.rota.pedigree import pedigree
+    from greenrota.rota.answers.pedigree import pedigree
     from greenrota.views.lineage import lineage_json, lineage_page
 
     if since is not None and source is None:
@@ -57,7 +57,7 @@ def lineage(
         )
     papers = read_papers(find_plan(plan, Path.cwd()))
     rota = rota_of(papers, on)
-    with_planned = planned or not rota.shelf.batches
+    with_planned = planned or not rota.state.batches
     outbreak = None
     if source is not None:
         outbreak = (known_subject(rota, source, "--from", with_planned), since or papers.day(on))

@@ -160,7 +160,7 @@ def _subjects_and_plan(names: Sequence[str], plan: Path | None) -> tuple[list[st
 def _told(papers: Papers, kind: str, subjects: list[str], day: date, given: dict[str, str]) -> list[Entry]:
     """One entry a subject, with the amounts of the task it fulfils where none are given."""
     from greenrota.logbook.entry import NO_VESSEL
-    from greenrota.rota.fulfilment import planned_values, task_fulfilled
+    from greenrota.rota.tasks.fulfilment import planned_values, task_fulfilled
 
     if not subjects and kind in _WHOLE_SHELF:
         subjects = [NO_VESSEL]
@@ -215,7 +215,7 @@ def _open_task(rota: Rota, vessel: str, day: date) -> str:
 
 def _done_as_planned(papers: Papers, vessels: list[str], through: date, given: dict[str, str]) -> list[Entry]:
     """Every task through a day as the rota stood after the newest entry, told as done on its day."""
-    from greenrota.rota.fulfilment import planned_entry
+    from greenrota.rota.tasks.fulfilment import planned_entry
 
     if given:
         what = f"done takes no --{next(iter(given))}: every amount is as planned"

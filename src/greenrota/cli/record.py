@@ -15,7 +15,7 @@ from greenrota.errors import Place, Problem, ProblemsFound
 if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
     from greenrota.rota.rota import Rota
-    from greenrota.rota.task import Task
+    from greenrota.rota.tasks.task import Task
 
 _PAST_DAYS = 366  # our choice: an entry for more than a year ago is more often a slip than late bookkeeping
 _COMING_SHOWN = 3  # our choice
@@ -41,19 +41,19 @@ def record(papers: Papers, entries: Sequence[Entry], force: bool) -> tuple[Paper
 
 def _senseless(papers: Papers, entries: Sequence[Entry]) -> list[Problem]:
     """What replaying the book with the new entries stumbles over and replaying it without them does not."""
-    from greenrota.logbook.book import standing, void_problems
+    from greenrota.logbook.book import culture, void_problems
     from greenrota.logbook.entry import format_entry
-    from greenrota.rota.replay import replay
-    from greenrota.rota.setting import setting_for
+    from greenrota.rota.replay.replay import replay
+    from greenrota.rota.simulate.context import context_for
 
     fresh = [replace(entry, where=Place("new entry", 0, format_entry(entry))) for entry in entries]
     known = {entry.number for entry in papers.book.entries if entry.number is not None}
     problems = void_problems(fresh, known)
-    setting = setting_for(papers.plan)
-    before = replay(setting, papers.entries, date.max).problems
+    context = context_for(papers.plan)
+    before = replay(context, papers.entries, date.max).problems
     # A void counts from here on, so it is given the number it would get.
     numbered = [replace(entry, number=max(known, default=0) + n) for n, entry in enumerate(fresh, start=1)]
-    after = replay(setting, standing([*papers.book.entries, *numbered]), date.max).problems
+    after = replay(context, culture([*papers.book.entries, *numbered]), date.max).problems
     told = {(problem.code, problem.where) for problem in before}
     problems += [problem for problem in after if (problem.code, problem.where) not in told]
     return [replace(problem, hint=_unrecorded(problem.hint)) for problem in problems]
@@ -107,7 +107,7 @@ def recorded_json(written: Sequence[Entry], rota: Rota, on: date) -> str:
     import json
 
     from greenrota.logbook.entry import format_entry
-    from greenrota.views.tasklist import task_object, warning
+    from greenrota.views.tasklist import task_object, warning_object
     from greenrota.views.warning import urgent
 
     told = {
@@ -123,7 +123,7 @@ def recorded_json(written: Sequence[Entry], rota: Rota, on: date) -> str:
             for entry in written
         ],
         "next": [task_object(task) for task in _coming(rota, on)],
-        "warnings": [warning(caveat) for caveat in urgent(rota)],
+        "warnings": [warning_object(warning) for warning in urgent(rota)],
     }
     return json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1)
 

@@ -19,10 +19,10 @@ from greenrota.cli.rota_at import Papers, load_plan, read_papers, rota_of
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
+    from greenrota.risk.hazard import Danger
+    from greenrota.risk.season import Seasons
+    from greenrota.risk.timetable import Timetable
     from greenrota.rota.plan import Plan
-    from greenrota.rota.risk.hazard import Danger
-    from greenrota.rota.risk.season import Seasons
-    from greenrota.rota.risk.timetable import Timetable
     from greenrota.views.risk import RiskTold
 
 MOST_SEASONS = 1_000_000
@@ -64,9 +64,9 @@ def risk(
     """Chance of losing the strain, and of days without feed.
 
     The rota is played many times under chance mishaps. What is compared is played under the same luck."""
-    from greenrota.rota.risk.hazard import danger_for, logged_rates, scaled, with_logged
-    from greenrota.rota.risk.timetable import timetable
-    from greenrota.rota.risk.whatif import difference
+    from greenrota.risk.hazard import danger_for, logged_rates, scaled, with_logged
+    from greenrota.risk.timetable import timetable
+    from greenrota.risk.whatif import difference
     from greenrota.views.risk import Compared, risk_page
     from greenrota.views.risk_json import risk_json
 
@@ -118,7 +118,7 @@ def _other_plan(
     papers: Papers, vessels: int | None, against: Path | None, without_backup: bool, hazard: float | None
 ) -> tuple[Plan, str]:
     """The plan that is compared, and what to call it."""
-    from greenrota.rota.risk.whatif import with_vessels
+    from greenrota.risk.whatif import with_vessels
     from greenrota.rota.wording import numbered
 
     plan, words = papers.plan, []
@@ -142,9 +142,9 @@ def _other_plan(
 
 
 def _play(name: str, table: Timetable, danger: Danger, seasons: int, seed: int) -> tuple[Seasons, RiskTold]:
-    from greenrota.rota.risk.hazard import scaled
-    from greenrota.rota.risk.outcome import outcome
-    from greenrota.rota.risk.season import play
+    from greenrota.risk.hazard import scaled
+    from greenrota.risk.outcome import outcome
+    from greenrota.risk.season import play
     from greenrota.views.risk import RiskTold
 
     calm = play(table, scaled(danger, 0.0), 1, seed)

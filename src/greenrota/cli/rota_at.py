@@ -64,12 +64,12 @@ def load_plan(path: Path) -> Plan:
 
 def read_papers(path: Path) -> Papers:
     """The plan of a file and the logbook beside it; ProblemsFound if the plan is wrong or the book unreadable."""
-    from greenrota.logbook.book import standing
+    from greenrota.logbook.book import culture
     from greenrota.logbook.store import load as load_book
 
     plan = load_plan(path)
     book = load_book(logbook_path(path))
-    return Papers(path, plan, book, standing(book.entries))
+    return Papers(path, plan, book, culture(book.entries))
 
 
 def rota_at(path: Path, on: date | None) -> Rota:

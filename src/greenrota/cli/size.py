@@ -33,9 +33,9 @@ def size(
     """The fewest vessels that meet the ration at a confidence.
 
     Prints what each number of vessels gives: chance of a short day against working days."""
-    from greenrota.rota.ration import usual_ration_ml_per_day
-    from greenrota.rota.risk.hazard import danger_for
-    from greenrota.rota.risk.size import frontier
+    from greenrota.risk.hazard import danger_for
+    from greenrota.risk.size import frontier
+    from greenrota.rota.feed.rations import usual_ration_ml_per_day
     from greenrota.views.size import size_json, size_page
 
     path = find_plan(plan, Path.cwd())

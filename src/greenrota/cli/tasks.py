@@ -16,8 +16,8 @@ from greenrota.cli.rota_at import rota_at
 from greenrota.cli.vessel_name import known_task, known_vessel
 
 if TYPE_CHECKING:
+    from greenrota.rota.answers.why import Why
     from greenrota.rota.rota import Rota
-    from greenrota.rota.why import Why
 
 OfVessel = Annotated[
     str | None,
@@ -89,13 +89,13 @@ def tasks(
         out.write(tasks_csv(shown, rota.overdue) if as_csv else tasks_markdown(rota, shown))
     else:
         out.write(agenda(rota, shown, out.screen_width()))
-    warnings = warnings_text(rota.caveats, out.screen_width())
+    warnings = warnings_text(rota.warnings, out.screen_width())
     if warnings:
         out.note(f"\n{warnings}")
 
 
 def _why(rota: Rota, typed: str) -> Why:
-    from greenrota.rota.why import why as set_by
+    from greenrota.rota.answers.why import why as set_by
 
     return set_by(rota, known_task(rota, typed, "--why"))
 

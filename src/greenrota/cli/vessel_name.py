@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from greenrota.culture.strain import Strain
     from greenrota.rota.plan import Plan
     from greenrota.rota.rota import Rota
-    from greenrota.rota.task import Task
+    from greenrota.rota.tasks.task import Task
 
 
 def known_vessel(plan: Plan, typed: str, argument: str) -> str:
@@ -35,8 +35,8 @@ def known_subject(rota: Rota, typed: str, argument: str, planned: bool = False) 
     ProblemsFound (status 2, "unknown-subject") if there is none.
     """
     names = [vessel.name for vessel in rota.plan.vessels]
-    names += [*rota.elsewhere.living, *rota.elsewhere.living.values()]
-    for shelf in (rota.shelf, rota.forecast.shelf) if planned else (rota.shelf,):
+    names += [*rota.gone_vessels.living, *rota.gone_vessels.living.values()]
+    for shelf in (rota.state, rota.simulation.state) if planned else (rota.state,):
         names += [*shelf.filled, *shelf.batches]
     return _known(
         names, typed, argument, "unknown-subject", "no vessel, batch or bottle is called", "known are"

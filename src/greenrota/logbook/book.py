@@ -66,13 +66,13 @@ def is_doubtful(entry: Entry, no_line_end: bool) -> bool:
     return entry.number is None and (entry.remark == DOUBTFUL or (no_line_end and not entry.remark))
 
 
-def standing(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+def culture(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """The entries that hold: voids and what they void are gone, in order of day and then as written.
 
     A void that is voided itself takes nothing back.
 
     >>> book = read_book(b'2027-02-08 fed north n=1\\n2027-02-08 void - entry=1 n=2\\n')
-    >>> standing(book.entries)
+    >>> culture(book.entries)
     ()
     """
     written = list(entries)

@@ -7,21 +7,21 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from greenrota.errors import Problem
-from greenrota.rota.bench import Bench
-from greenrota.rota.caveat import Caveat
-from greenrota.rota.cycle import Cycle
-from greenrota.rota.elsewhere import Elsewhere
-from greenrota.rota.forecast import Forecast
-from greenrota.rota.history import Crash
-from greenrota.rota.lineage import Suspicion
-from greenrota.rota.look import Look
 from greenrota.rota.plan import Plan
-from greenrota.rota.search import Found
-from greenrota.rota.setting import Setting
-from greenrota.rota.shelf import Shelf
-from greenrota.rota.standpoint import Standpoint
-from greenrota.rota.task import Task
-from greenrota.rota.visit import Span, Wishes
+from greenrota.rota.replay.gone_vessels import GoneVessels
+from greenrota.rota.replay.logged import Crash
+from greenrota.rota.replay.look import Inspection
+from greenrota.rota.search.search import SearchResult
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.events import Decisions, Interval
+from greenrota.rota.simulate.simulation import Simulation
+from greenrota.rota.simulate.start import StartState
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.cycle import Cycle
+from greenrota.rota.state.lineage import Suspicion
+from greenrota.rota.state.state import State
+from greenrota.rota.tasks.task import Task
+from greenrota.rota.warnings.warning import PlanWarning
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,48 +34,48 @@ class Rota:
     problems of its entries, the mL poured so far out of each nutrient bottle, and vessels that are not in the plan.
     """
 
-    setting: Setting
+    context: Context
     as_of: date
-    standpoint: Standpoint
-    standing: Wishes
-    found: Found
+    start_state: StartState
+    previous: Decisions
+    found: SearchResult
     tasks: tuple[Task, ...]
-    caveats: tuple[Caveat, ...] = ()
-    history: tuple[Span, ...] = ()
+    warnings: tuple[PlanWarning, ...] = ()
+    past: tuple[Interval, ...] = ()
     crashes: tuple[Crash, ...] = ()
     suspects: Mapping[str, Suspicion] = field(default_factory=dict)
-    looks: tuple[Look, ...] = ()
+    inspections: tuple[Inspection, ...] = ()
     overdue: Mapping[str, date] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     poured: Mapping[str, float] = field(default_factory=dict)
-    elsewhere: Elsewhere = field(default_factory=Elsewhere)
+    gone_vessels: GoneVessels = field(default_factory=GoneVessels)
 
     @property
     def plan(self) -> Plan:
         """The plan behind it."""
-        return self.setting.plan
+        return self.context.plan
 
     @property
     def through(self) -> date:
         """Last day of the horizon, included."""
-        return self.setting.plan.through
+        return self.context.plan.through
 
     @property
     def benches(self) -> Mapping[str, Bench]:
         """The vessels' benches by name."""
-        return self.setting.benches
+        return self.context.benches
 
     @property
     def cycles(self) -> Mapping[str, Cycle]:
         """How each vessel is worked, by name."""
-        return self.setting.cycles
+        return self.context.cycles
 
     @property
-    def forecast(self) -> Forecast:
+    def simulation(self) -> Simulation:
         """The walk behind the tasks."""
-        return self.found.walked
+        return self.found.simulated
 
     @property
-    def shelf(self) -> Shelf:
+    def state(self) -> State:
         """The shelf the rota was planned from."""
-        return self.standpoint.shelf
+        return self.start_state.state

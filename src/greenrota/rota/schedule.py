@@ -12,22 +12,22 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from greenrota.logbook.entry import Entry
-from greenrota.rota.caveat import Caveat
-from greenrota.rota.elsewhere import gone_caveats
-from greenrota.rota.fitness import fitness
-from greenrota.rota.foresight import foresight
-from greenrota.rota.history import History
-from greenrota.rota.look import looks
-from greenrota.rota.measuring import as_measured
 from greenrota.rota.plan import Plan
-from greenrota.rota.replay import replay
+from greenrota.rota.replay.gone_vessels import gone_warnings
+from greenrota.rota.replay.logged import LoggedState
+from greenrota.rota.replay.look import inspections
+from greenrota.rota.replay.replay import replay
 from greenrota.rota.rota import Rota
-from greenrota.rota.search import Progress, search
-from greenrota.rota.setting import Setting, setting_for
-from greenrota.rota.shelf import vessel_of
-from greenrota.rota.standpoint import Standpoint, from_the_start
-from greenrota.rota.task import tasks_from
-from greenrota.rota.visit import Wishes, first_starts
+from greenrota.rota.search.search import Progress, search
+from greenrota.rota.simulate.context import Context, context_for
+from greenrota.rota.simulate.events import Decisions, first_starts
+from greenrota.rota.simulate.start import StartState, start_from_plan
+from greenrota.rota.state.state import vessel_of
+from greenrota.rota.tasks.measured import as_measured
+from greenrota.rota.tasks.task import tasks_from
+from greenrota.rota.warnings.place import place_warnings
+from greenrota.rota.warnings.simulated import simulated_warnings
+from greenrota.rota.warnings.warning import PlanWarning
 
 _DAYS_BEFORE = (
     60  # our choice: an entry older than that when the plan begins tells of an earlier plan, or is a slip
@@ -49,16 +49,16 @@ def schedule(
     0..1; a KeyboardInterrupt during it gives the best rota found so far, marked so, and nothing more
     is searched for.
     """
-    setting = setting_for(plan)
+    context = context_for(plan)
     told = [entry for entry in entries if as_of is None or entry.on <= as_of]
     earliest = plan.start - timedelta(days=_DAYS_BEFORE)
     days = sorted({max(entry.on, earliest) for entry in told})
     if told and as_of is not None and max(as_of, earliest) != days[-1]:
         days.append(max(as_of, earliest))
-    rota = _planned(setting, from_the_start(plan), Wishes(), _part(progress, 0, len(days) + 1))
+    rota = _planned(context, start_from_plan(plan), Decisions(), _part(progress, 0, len(days) + 1))
     for number, on in enumerate(days, start=1):
-        rota = _replanned(setting, told, on, rota, _part(progress, number, len(days) + 1))
-    return _with_caveats(rota)
+        rota = _replanned(context, told, on, rota, _part(progress, number, len(days) + 1))
+    return _with_warnings(rota)
 
 
 def _part(progress: Progress | None, number: int, of: int) -> Progress | None:
@@ -67,80 +67,82 @@ def _part(progress: Progress | None, number: int, of: int) -> Progress | None:
 
 
 def _planned(
-    setting: Setting,
-    standpoint: Standpoint,
-    standing: Wishes,
+    context: Context,
+    start_state: StartState,
+    previous: Decisions,
     progress: Progress | None,
     hurried: bool = False,
 ) -> Rota:
     """The rota from a standpoint; `hurried` after an interrupt: the standing dates and no search for better ones."""
-    found = search(setting, standpoint, standing, progress, 0 if hurried else None)
+    found = search(context, start_state, previous, progress, 0 if hurried else None)
     if hurried:
         found = replace(found, cut_short=True)
-    as_of, walked = standpoint.as_of, found.walked
-    tasks = tasks_from(setting.benches, walked.visits, as_of, setting.open_days, standpoint.done)
+    as_of, simulated = start_state.as_of, found.simulated
+    tasks = tasks_from(context.benches, simulated.events, as_of, context.open_days, start_state.done)
     return Rota(
-        setting, as_of, standpoint, standing, found, as_measured(tasks, standpoint.shelf, setting.plan)
+        context, as_of, start_state, previous, found, as_measured(tasks, start_state.state, context.plan)
     )
 
 
-def _with_caveats(rota: Rota) -> Rota:
-    setting = rota.setting
+def _with_warnings(rota: Rota) -> Rota:
+    context = rota.context
     return replace(
         rota,
-        caveats=(
-            *fitness(setting.benches, setting.cycles),
-            *gone_caveats(rota.elsewhere),
-            *foresight(rota),
+        warnings=(
+            *place_warnings(context.benches, context.cycles),
+            *gone_warnings(rota.gone_vessels),
+            *simulated_warnings(rota),
             *_unsure(rota),
         ),
     )
 
 
 def _replanned(
-    setting: Setting, entries: Sequence[Entry], on: date, before: Rota, progress: Progress | None
+    context: Context, entries: Sequence[Entry], on: date, before: Rota, progress: Progress | None
 ) -> Rota:
     """The rota on a day, as near to the one before it as the logbook allows."""
-    history = replay(setting, entries, on)
-    standing, hurried = standing_wishes(before, history), before.found.cut_short
-    standpoint = replace(history.standpoint(), renewals=_standing_renewals(before, standing))
-    rota = _planned(setting, standpoint, standing, progress, hurried)
+    logged = replay(context, entries, on)
+    previous, hurried = kept_decisions(before, logged), before.found.cut_short
+    start_state = replace(logged.start_state(), renewals=_standing_renewals(before, previous))
+    rota = _planned(context, start_state, previous, progress, hurried)
     return replace(
         rota,
-        history=tuple(history.diary.spans),
-        crashes=tuple(history.crashes),
-        suspects=history.suspects,
-        looks=looks(history),
+        past=tuple(logged.recorder.intervals),
+        crashes=tuple(logged.crashes),
+        suspects=logged.suspects,
+        inspections=inspections(logged),
         overdue=_overdue(before, rota),
-        problems=tuple(history.problems),
-        poured=history.poured,
-        elsewhere=history.elsewhere,
+        problems=tuple(logged.problems),
+        poured=logged.poured,
+        gone_vessels=logged.gone_vessels,
     )
 
 
-def standing_wishes(before: Rota, history: History) -> Wishes:
+def kept_decisions(before: Rota, logged: LoggedState) -> Decisions:
     """The days of a rota that still hold after what the logbook tells.
 
     A vessel that was emptied since, or whose batches bear other numbers now, chooses its days anew.
     """
-    shelf = history.diary.shelf
-    known = {choice.batch.id: choice.taken for choice in before.forecast.choices if choice.taken is not None}
-    parents = {choice.batch.id: choice.batch.parent for choice in before.forecast.choices}
+    state = logged.recorder.state
+    known = {
+        choice.batch.id: choice.taken for choice in before.simulation.choices if choice.taken is not None
+    }
+    parents = {choice.batch.id: choice.batch.parent for choice in before.simulation.choices}
     astray = {
         batch.vessel
-        for batch in shelf.batches.values()
+        for batch in state.batches.values()
         if parents.get(batch.id, batch.parent) != batch.parent
     }
-    astray |= {crash.vessel for crash in history.crashes if crash.on == history.as_of}
+    astray |= {crash.vessel for crash in logged.crashes if crash.on == logged.as_of}
     harvests = {batch: on for batch, on in known.items() if vessel_of(batch) not in astray}
-    starts = first_starts(before.forecast.visits)
-    return Wishes(harvests, {vessel: on for vessel, on in starts.items() if vessel not in astray})
+    starts = first_starts(before.simulation.events)
+    return Decisions(harvests, {vessel: on for vessel, on in starts.items() if vessel not in astray})
 
 
-def _standing_renewals(before: Rota, standing: Wishes) -> dict[str, bool]:
+def _standing_renewals(before: Rota, previous: Decisions) -> dict[str, bool]:
     """Whether the rota before breaks a vessel down (True) or re-seeds it, for the batches whose day still holds."""
-    broken = {visit.batch.id for visit in before.forecast.visits if visit.kind == "renew"}
-    return {batch: batch in broken for batch in standing.harvests}
+    broken = {event.batch.id for event in before.simulation.events if event.kind == "renew"}
+    return {batch: batch in broken for batch in previous.harvests}
 
 
 def _overdue(before: Rota, after: Rota) -> dict[str, date]:
@@ -151,13 +153,13 @@ def _overdue(before: Rota, after: Rota) -> dict[str, date]:
     return {name: on for name, (on, parent) in due.items() if on < after.as_of and wanted.get(name) == parent}
 
 
-def _unsure(rota: Rota) -> list[Caveat]:
+def _unsure(rota: Rota) -> list[PlanWarning]:
     """What makes the dates themselves doubtful: an end that is past, a search that was cut short."""
-    caveats = []
+    warnings = []
     if rota.as_of > rota.through:
         text = f"the horizon ended on {rota.through}; give the plan more days to plan on"
-        caveats.append(Caveat("horizon-over", text))
+        warnings.append(PlanWarning("horizon-over", text))
     if rota.found.cut_short:
         text = "the search was cut short: these are the best dates found until then, better ones may exist"
-        caveats.append(Caveat("search-cut-short", text))
-    return caveats
+        warnings.append(PlanWarning("search-cut-short", text))
+    return warnings

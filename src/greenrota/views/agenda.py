@@ -8,9 +8,9 @@ from datetime import date
 from itertools import groupby, zip_longest
 from types import MappingProxyType
 
-from greenrota.rota.cycle import Cycle
 from greenrota.rota.rota import Rota
-from greenrota.rota.task import Task
+from greenrota.rota.state.cycle import Cycle
+from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views import care
 from greenrota.views.day import day_text, week_of
@@ -46,7 +46,7 @@ def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None) -> str:
     `width` is the columns of the screen, to which everything is wrapped. None (a file or a pipe): one line a
     task, nothing wrapped, nothing cut.
     """
-    blocks = [heading(rota, width), "\n".join(magnify(rota.looks, width, brief=False))]
+    blocks = [heading(rota, width), "\n".join(magnify(rota.inspections, width, brief=False))]
     if not tasks:
         blocks.append("No tasks in this time.")
     elif width is None:

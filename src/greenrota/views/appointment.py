@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.rota import Rota
-from greenrota.rota.task import Task
+from greenrota.rota.tasks.task import Task
 from greenrota.views.lettering import printable
 from greenrota.views.pour import pour_text
 
@@ -59,7 +59,7 @@ def renewed(before: Mapping[str, Appointment], rota: Rota, alarm: bool, on: date
     left out.
     """
     wanted = {each.uid: each for each in _appointments(rota, alarm, stamp)}
-    done = {uid_of(rota.plan.name, task_id) for task_id in rota.standpoint.done}
+    done = {uid_of(rota.plan.name, task_id) for task_id in rota.start_state.done}
     kept = [_revised(before.get(uid), each) for uid, each in wanted.items()]
     left = [
         old if old.withdrawn or old.on < on or old.uid in done else _withdrawn(old, stamp)

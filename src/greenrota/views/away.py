@@ -6,8 +6,8 @@ import json
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from greenrota.rota.departure import Departure, Left
-from greenrota.rota.ledger import LedgerDay
+from greenrota.rota.answers.away import Departure, Left
+from greenrota.rota.feed.ledger import LedgerDay
 from greenrota.rota.rota import Rota
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
@@ -18,7 +18,7 @@ from greenrota.views.figure import figure
 from greenrota.views.lettering import display_width, hanging, printable
 from greenrota.views.score import CUT_SHORT
 from greenrota.views.table import Column, render_table
-from greenrota.views.tasklist import task_object, warning
+from greenrota.views.tasklist import task_object, warning_object
 from greenrota.views.visitor_note import meals, visitor_note
 
 FORMAT = "greenrota/away/1"
@@ -167,7 +167,7 @@ def away_json(rota: Rota, departures: Sequence[Departure]) -> str:
         "as_of": rota.as_of.isoformat(),
         "through": rota.through.isoformat(),
         "departures": [_object(rota, each) for each in departures],
-        "warnings": [warning(caveat) for caveat in rota.caveats],
+        "warnings": [warning_object(warning) for warning in rota.warnings],
     }
     return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
 

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from greenrota.culture.band import band
 from greenrota.culture.course import Reading, Start, Turn
-from greenrota.rota.calibration import Calibration
+from greenrota.rota.answers.calibration import Calibration
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from greenrota.culture.band import band
 from greenrota.culture.course import Reading
 from greenrota.culture.growthfit import Figure, GrowthFit
-from greenrota.rota.calibration import Calibration
+from greenrota.rota.answers.calibration import Calibration
 from greenrota.views.calibrate import day_of, plan_lines, started_batches, untold
 from greenrota.views.figure import figure
 

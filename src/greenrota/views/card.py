@@ -10,13 +10,13 @@ from greenrota.culture.dose import dose_ml
 from greenrota.culture.light import lamp_times
 from greenrota.culture.medium import Medium, ion_mg_per_l
 from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.bench import Bench
-from greenrota.rota.measuring import alone, poured
 from greenrota.rota.plan import Nutrient
 from greenrota.rota.rota import Rota
-from greenrota.rota.supplies import left_in_bottle_ml, runs_dry
-from greenrota.rota.task import CAUTIONS as CARE
-from greenrota.rota.task import Amounts, Task
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.tasks.measured import alone, poured
+from greenrota.rota.tasks.supplies import left_in_bottle_ml, runs_dry
+from greenrota.rota.tasks.task import CAUTIONS as CARE
+from greenrota.rota.tasks.task import Amounts, Task
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.day import clock_text, day_text

@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.dose import dose_ml
 from greenrota.culture.light import lamp_times
-from greenrota.rota.bench import Bench
 from greenrota.rota.rota import Rota
-from greenrota.rota.supplies import runs_dry
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.tasks.supplies import runs_dry
 from greenrota.views.card import NUTRIENT_CARE, VESSEL_CARE, label_doses_l
 from greenrota.views.day import clock_text
 from greenrota.views.figure import figure

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from string import ascii_lowercase
 
 from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.task import CLEANING, KINDS, Task
+from greenrota.rota.tasks.task import CLEANING, KINDS, Task
 from greenrota.rota.wording import numbered
 from greenrota.views.lettering import hanging, printable
 

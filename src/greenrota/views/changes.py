@@ -6,9 +6,9 @@ import json
 from collections import Counter
 from collections.abc import Sequence
 
-from greenrota.rota.change import Change, Changes
+from greenrota.rota.answers.changes import Change, Changes
 from greenrota.rota.rota import Rota
-from greenrota.rota.task import Task
+from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, pad, printable

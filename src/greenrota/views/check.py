@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from greenrota.errors import Problem
 from greenrota.rota.rota import Rota
 from greenrota.rota.wording import numbered
-from greenrota.views.tasklist import warning
+from greenrota.views.tasklist import warning_object
 
 FORMAT = "greenrota/check/1"
 
@@ -38,7 +38,7 @@ def check_json(checked: Checked) -> str:
         "sound": not checked.problems,
         "problems": [problem_object(problem) for problem in checked.problems],
         "notices": [problem_object(problem) for problem in checked.notices],
-        "warnings": [] if rota is None else [warning(caveat) for caveat in rota.caveats],
+        "warnings": [] if rota is None else [warning_object(warning) for warning in rota.warnings],
         "as_of": None if rota is None else rota.as_of.isoformat(),
         "through": None if rota is None else rota.through.isoformat(),
         "vessels": None if rota is None else len(rota.plan.vessels),

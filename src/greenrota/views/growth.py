@@ -8,10 +8,10 @@ from itertools import groupby
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.growth import doubling_time_h
-from greenrota.rota.bench import Bench
+from greenrota.rota.answers.contents import after_work, choice_of, grown, vessel_intervals
 from greenrota.rota.rota import Rota
-from greenrota.rota.standing import after_work, choice_of, grown, vessel_spans
-from greenrota.rota.visit import Span
+from greenrota.rota.simulate.events import Interval
+from greenrota.rota.state.bench import Bench
 from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
@@ -31,15 +31,15 @@ def growth_page(rota: Rota, vessel: str, width: int | None = None, ascii_only: b
     `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode.
     """
     bench = rota.benches[vessel]
-    spans = vessel_spans(rota, vessel)
+    intervals = vessel_intervals(rota, vessel)
     blocks = [_heading(bench, rota.plan.units, width)]
-    if not spans:
+    if not intervals:
         blocks.append(f"Nothing grows in it through {day_text(rota.through)}.")
     else:
         blocks += [
-            _stretches(rota, spans, width),
-            _windows(rota, spans, width),
-            _chart(rota, spans, min(width or _PLAIN_WIDTH, _WIDEST_CHART), ascii_only),
+            _stretches(rota, intervals, width),
+            _windows(rota, intervals, width),
+            _chart(rota, intervals, min(width or _PLAIN_WIDTH, _WIDEST_CHART), ascii_only),
         ]
     return "\n\n".join(blocks)
 
@@ -57,7 +57,7 @@ def _heading(bench: Bench, units: str, width: int | None) -> str:
     return "\n".join(part for line in lines for part in hanging("", line, width, 2))
 
 
-def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
+def _stretches(rota: Rota, intervals: list[Interval], width: int | None) -> str:
     columns = (
         Column("batch", number=True),
         Column("from"),
@@ -68,15 +68,15 @@ def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
         Column("set by"),
     )
     rows = []
-    for span in spans:
-        top = rota.benches[span.batch.vessel].ceiling(span.broth)
-        first, last = span.broth.density_per_ml, grown(rota, span, span.last).density_per_ml
+    for interval in intervals:
+        top = rota.benches[interval.batch.vessel].ceiling(interval.broth)
+        first, last = interval.broth.density_per_ml, grown(rota, interval, interval.last).density_per_ml
         rows.append(
             (
-                str(span.batch.number),
-                span.first.isoformat(),
-                span.last.isoformat(),
-                f"{span.broth.lag_days:.1f}" if span.broth.lag_days else "",
+                str(interval.batch.number),
+                interval.first.isoformat(),
+                interval.last.isoformat(),
+                f"{interval.broth.lag_days:.1f}" if interval.broth.lag_days else "",
                 f"{amount.density(first)} -> {amount.density(last)}",
                 amount.density(top.per_ml),
                 top.by,
@@ -85,28 +85,32 @@ def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
     return "Growth, projected from what is known\n" + render_table(columns, rows, width)
 
 
-def _windows(rota: Rota, spans: list[Span], width: int | None) -> str:
+def _windows(rota: Rota, intervals: list[Interval], width: int | None) -> str:
     columns = (Column("batch", number=True), Column("ripe from"), Column("over-ripe from"), Column("harvest"))
     rows = []
-    for batch in dict.fromkeys(span.batch.id for span in spans):
+    for batch in dict.fromkeys(interval.batch.id for interval in intervals):
         choice = choice_of(rota, batch)
         if choice is None:
             continue
-        days = (choice.ahead.pinned_on or choice.ahead.ripe_on, choice.ahead.over_on, choice.taken)
+        days = (
+            choice.projection.pinned_on or choice.projection.ripe_on,
+            choice.projection.over_on,
+            choice.taken,
+        )
         rows.append((str(choice.batch.number), *("-" if day is None else day_text(day) for day in days)))
     return "Harvest windows\n" + render_table(columns, rows, width)
 
 
-def _chart(rota: Rota, spans: list[Span], width: int, ascii_only: bool) -> str:
-    bench = rota.benches[spans[0].batch.vessel]
+def _chart(rota: Rota, intervals: list[Interval], width: int, ascii_only: bool) -> str:
+    bench = rota.benches[intervals[0].batch.vessel]
     lines = (
-        Line("density", [point for track in density_tracks(rota, spans) for point in track]),
-        Line("ceiling", [point for track in ceiling_tracks(rota, spans) for point in track], dotted=True),
+        Line("density", [point for track in density_tracks(rota, intervals) for point in track]),
+        Line("ceiling", [point for track in ceiling_tracks(rota, intervals) for point in track], dotted=True),
     )
     marks = deed_signs(rota, bench.vessel.name)
-    for batch in dict.fromkeys(span.batch.id for span in spans):
+    for batch in dict.fromkeys(interval.batch.id for interval in intervals):
         choice = choice_of(rota, batch)
-        due = None if choice is None else choice.ahead.pinned_on or choice.ahead.ripe_on
+        due = None if choice is None else choice.projection.pinned_on or choice.projection.ripe_on
         if (
             choice is not None
             and due is not None
@@ -114,7 +118,10 @@ def _chart(rota: Rota, spans: list[Span], width: int, ascii_only: bool) -> str:
             and (choice.taken is None or due < choice.taken)
         ):
             marks.append((day_number(rota, due), "r"))
-    ticks = [(day_number(rota, on), label) for on, label in week_ticks(spans[0].first, spans[-1].last, width)]
+    ticks = [
+        (day_number(rota, on), label)
+        for on, label in week_ticks(intervals[0].first, intervals[-1].last, width)
+    ]
     axes = Axes("month-day", "cells/mL", ticks, marks)
     key = hanging("", _key(marks), width)
     return "\n".join([line_chart(lines, axes, width, ascii_only=ascii_only), *key])
@@ -134,10 +141,10 @@ def growth_json(rota: Rota, vessel: str) -> str:
     """
     bench = rota.benches[vessel]
     batches = [
-        {"batch": batch, "segments": [_segment(rota, bench, span) for span in of_batch]}
-        for batch, of_batch in groupby(vessel_spans(rota, vessel), key=lambda span: span.batch.id)
+        {"batch": batch, "segments": [_segment(rota, bench, interval) for interval in of_batch]}
+        for batch, of_batch in groupby(vessel_intervals(rota, vessel), key=lambda interval: interval.batch.id)
     ]
-    first = min([rota.as_of, *(span.first for span in vessel_spans(rota, vessel))])
+    first = min([rota.as_of, *(interval.first for interval in vessel_intervals(rota, vessel))])
     days = [first + timedelta(days=n) for n in range((rota.through - first).days + 1)]
     answer = {
         "format": FORMAT,
@@ -148,17 +155,17 @@ def growth_json(rota: Rota, vessel: str) -> str:
     return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
 
 
-def _segment(rota: Rota, bench: Bench, span: Span) -> dict[str, object]:
-    top = bench.ceiling(span.broth)
+def _segment(rota: Rota, bench: Bench, interval: Interval) -> dict[str, object]:
+    top = bench.ceiling(interval.broth)
     return {
-        "from": span.first.isoformat(),
-        "to": span.last.isoformat(),
-        "lag_days": figure(span.broth.lag_days),
-        "density_start_per_ml": figure(span.broth.density_per_ml),
-        "rate_per_day": figure(bench.lit(span.light_h).rate_per_day),
+        "from": interval.first.isoformat(),
+        "to": interval.last.isoformat(),
+        "lag_days": figure(interval.broth.lag_days),
+        "density_start_per_ml": figure(interval.broth.density_per_ml),
+        "rate_per_day": figure(bench.lit(interval.light_h).rate_per_day),
         "ceiling_per_ml": figure(top.per_ml),
         "ceiling_by": top.by,
-        "density_end_per_ml": figure(grown(rota, span, span.last).density_per_ml),
+        "density_end_per_ml": figure(grown(rota, interval, interval.last).density_per_ml),
     }
 
 

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from greenrota.rota.answers.contents import choice_of
+from greenrota.rota.feed.rations import keeps_days
 from greenrota.rota.plan import Nutrient
-from greenrota.rota.ration import keeps_days
 from greenrota.rota.rota import Rota
-from greenrota.rota.shelf import Batch, Bottle
-from greenrota.rota.standing import choice_of
+from greenrota.rota.state.state import Batch, FridgeBottle
 from greenrota.views import amount
 from greenrota.views.markup import Markup, element
 from greenrota.views.page import Paper, document, named, paper_css
@@ -45,13 +45,13 @@ def labels(rota: Rota, until: date) -> list[Label]:
 
 
 def _batches(rota: Rota, until: date) -> list[Batch]:
-    standing = [each.batch for each in rota.shelf.standing.values()]
+    culture = [each.batch for each in rota.state.cultures.values()]
     coming = [
-        visit.batch
-        for visit in rota.forecast.visits
-        if visit.kind in ("start", "reseed") and visit.on <= until
+        event.batch
+        for event in rota.simulation.events
+        if event.kind in ("start", "reseed") and event.on <= until
     ]
-    return list({batch.id: batch for batch in (*standing, *coming)}.values())
+    return list({batch.id: batch for batch in (*culture, *coming)}.values())
 
 
 def _batch_label(rota: Rota, batch: Batch) -> Label:
@@ -62,35 +62,35 @@ def _batch_label(rota: Rota, batch: Batch) -> Label:
         f"{rota.benches[batch.vessel].salinity_psu:.3g} psu",
     ]
     choice = choice_of(rota, batch.id)
-    ripe_on = None if choice is None else choice.ahead.pinned_on or choice.ahead.ripe_on
+    ripe_on = None if choice is None else choice.projection.pinned_on or choice.projection.ripe_on
     if choice is not None and ripe_on is not None:
         lines.append(f"ripe from {ripe_on}")
-        if choice.ahead.over_on is not None:
-            lines.append(f"to {choice.ahead.over_on}")
+        if choice.projection.over_on is not None:
+            lines.append(f"to {choice.projection.over_on}")
     return Label(batch.id, batch.id, tuple(lines))
 
 
 def _feed_labels(rota: Rota, until: date) -> Iterable[Label]:
     keeps = keeps_days(rota.plan)
-    for lot in rota.forecast.shelf.lots:
-        if rota.as_of <= lot.on <= until:
-            last = date.fromordinal(lot.on.toordinal() + keeps)
+    for harvest in rota.simulation.state.harvests:
+        if rota.as_of <= harvest.on <= until:
+            last = date.fromordinal(harvest.on.toordinal() + keeps)
             lines = (
-                lot.strain,
-                f"harvested {lot.on}",
+                harvest.strain,
+                f"harvested {harvest.on}",
                 f"feed until {last}",
-                f"{amount.density(lot.broth.density_per_ml)} cells/mL",
+                f"{amount.density(harvest.broth.density_per_ml)} cells/mL",
                 FROM_CHILDREN,
             )
-            yield Label(f"feed {lot.batch}", lot.batch, lines)
+            yield Label(f"feed {harvest.batch}", harvest.batch, lines)
 
 
-def _bottles(rota: Rota, until: date) -> list[Bottle]:
-    there = {**rota.shelf.bottles, **rota.forecast.shelf.filled}
-    return [b for name, b in there.items() if name in rota.shelf.bottles or rota.as_of <= b.filled <= until]
+def _bottles(rota: Rota, until: date) -> list[FridgeBottle]:
+    there = {**rota.state.bottles, **rota.simulation.state.filled}
+    return [b for name, b in there.items() if name in rota.state.bottles or rota.as_of <= b.filled <= until]
 
 
-def _bottle_label(bottle: Bottle) -> Label:
+def _bottle_label(bottle: FridgeBottle) -> Label:
     name = bottle.id.split(":", 1)[-1]
     kind = "starter" if bottle.id.startswith("starter:") else "fridge back-up"
     lines = [

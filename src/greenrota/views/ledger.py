@@ -8,10 +8,10 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 
 from greenrota.culture.broth import ML_PER_L
-from greenrota.rota.ledger import SHORT_ML, Ledger, LedgerDay
+from greenrota.rota.feed.ledger import SHORT_ML, Ledger, LedgerDay
+from greenrota.rota.feed.rations import consumers, usual_ration_ml_per_day, wants
+from greenrota.rota.feed.tank import Bracket, TankDay, tank_days
 from greenrota.rota.plan import Consumer, Plan
-from greenrota.rota.ration import consumers, usual_ration_ml_per_day, wants
-from greenrota.rota.tank import Bracket, TankDay, tank_days
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
-from greenrota.rota.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, Member, Pedigree
+from greenrota.rota.answers.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, Member, Pedigree
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width, hanging, pad, printable
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from greenrota.culture.dose import drops
-from greenrota.rota.measuring import poured
-from greenrota.rota.task import Task
+from greenrota.rota.tasks.measured import poured
+from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from greenrota.rota.risk.hazard import LoggedRate
-from greenrota.rota.risk.outcome import Estimate, Outcome
-from greenrota.rota.risk.whatif import Difference
+from greenrota.risk.hazard import LoggedRate
+from greenrota.risk.outcome import Estimate, Outcome
+from greenrota.risk.whatif import Difference
 from greenrota.rota.wording import numbered
 from greenrota.views.lettering import printable, wrap
 from greenrota.views.table import Column, render_table

@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
-from greenrota.rota.risk.hazard import LoggedRate
-from greenrota.rota.risk.outcome import Estimate
+from greenrota.risk.hazard import LoggedRate
+from greenrota.risk.outcome import Estimate
 from greenrota.views.risk import Compared, RiskTold
 
 FORMAT = "greenrota/risk/1"

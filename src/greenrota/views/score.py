@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from greenrota.rota.answers.why import Impossible, Possible, Why
 from greenrota.rota.rota import Rota
-from greenrota.rota.score import MEANINGS, WEIGHTS
-from greenrota.rota.search import Found
-from greenrota.rota.why import Impossible, Possible, Why
+from greenrota.rota.search.score import MEANINGS, WEIGHTS
+from greenrota.rota.search.search import SearchResult
 from greenrota.views.day import day_text
 from greenrota.views.figure import figure
 from greenrota.views.lettering import display_width, hanging, printable
@@ -53,7 +53,7 @@ def _table(rows: Sequence[tuple[str, str, str, str]], width: int | None) -> list
     return [line for text in told for line in hanging("", text, width, 2)]
 
 
-def _sureness(found: Found) -> str:
+def _sureness(found: SearchResult) -> str:
     if found.cut_short:
         return CUT_SHORT
     if found.exact:
@@ -61,7 +61,7 @@ def _sureness(found: Found) -> str:
     return "searched: there are too many choices to try them all; a better one may exist"
 
 
-def score_object(found: Found) -> dict[str, object]:
+def score_object(found: SearchResult) -> dict[str, object]:
     """The score as it stands in JSON: amounts by term, their weighted sum, and how sure it is."""
     terms: dict[str, object] = {name: figure(found.score.amounts[name]) for name in WEIGHTS}
     return {**terms, "total": figure(found.score.total), "exact": found.exact, "cut_short": found.cut_short}

@@ -8,7 +8,7 @@ from itertools import groupby
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.rota import Rota
-from greenrota.rota.task import Task
+from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views import care
 from greenrota.views.day import day_text, week_of
@@ -47,16 +47,16 @@ def sheet_html(rota: Rota, tasks: Sequence[Task], paper: Paper) -> str:
 
     The cautions of a week stand at the foot of each of its pages.
     """
-    outlook = [Growth.of(rota, name) for name in rota.benches]
+    project = [Growth.of(rota, name) for name in rota.benches]
     weeks = [
-        _week(rota, monday, list(of_week), outlook)
+        _week(rota, monday, list(of_week), project)
         for monday, of_week in groupby(tasks, key=lambda task: week_of(task.on))
     ]
     body = weeks or [element("p", f"No tasks through {day_text(rota.through)}.")]
     return document(f"{rota.plan.name}: tasks", paper_css(paper.turned()) + _CSS, body)
 
 
-def _week(rota: Rota, monday: date, tasks: Sequence[Task], outlook: Sequence[Growth]) -> Markup:
+def _week(rota: Rota, monday: date, tasks: Sequence[Task], project: Sequence[Growth]) -> Markup:
     known = care.letters(tasks)
     first = max(monday, rota.as_of)
     last = min(first + timedelta(days=_OUTLOOK_DAYS), rota.through)
@@ -73,7 +73,7 @@ def _week(rota: Rota, monday: date, tasks: Sequence[Task], outlook: Sequence[Gro
     ]
     texts = [f"{letter}  {CAUTIONS[key].text}" for key, letter in known.items()]
     foot = element("tfoot", element("tr", element("td", *_lines(texts), colspan=len(_HEADS))))
-    small = [small_growth(rota, each, first, last) for each in outlook] if first < last else []
+    small = [small_growth(rota, each, first, last) for each in project] if first < last else []
     charts = [element("div", chart) for chart in small]
     table = element("table", head, element("tbody", *rows), foot)
     return element("section", table, element("div", *charts, class_="charts"))

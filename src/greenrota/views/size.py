@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
-from greenrota.rota.risk.size import Candidate
+from greenrota.risk.size import Candidate
 from greenrota.rota.wording import numbered
 from greenrota.views.lettering import printable
 from greenrota.views.risk import percent, percents

@@ -13,8 +13,8 @@ from greenrota.culture.inoculum import (
 )
 from greenrota.culture.instrument import below_ml
 from greenrota.culture.strain import Strain
-from greenrota.rota.measuring import alone
-from greenrota.rota.task import Amounts
+from greenrota.rota.tasks.measured import alone
+from greenrota.rota.tasks.task import Amounts
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.reckoning import Reckoning, care_for

@@ -6,10 +6,10 @@ import json
 from collections.abc import Iterator
 
 from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.cost import Cost, cost
-from greenrota.rota.measuring import as_poured
 from greenrota.rota.rota import Rota
-from greenrota.rota.supplies import (
+from greenrota.rota.tasks.cost import Cost, cost
+from greenrota.rota.tasks.measured import as_poured
+from greenrota.rota.tasks.supplies import (
     BLEACH_PERCENT,
     RINSES,
     SOAK_CHLORINE_MG_PER_L,
@@ -68,7 +68,7 @@ def _used_table(rota: Rota, used: Supplies, width: int | None) -> str:
             (f"nutrient {name}", amount.volume(ml, units), there, day_text(dry[name]) if name in dry else end)
         )
     for name, ml in used.starter_ml.items():
-        bottle = rota.shelf.bottles.get(f"starter:{name}")
+        bottle = rota.state.bottles.get(f"starter:{name}")
         there = "-" if bottle is None else amount.volume(bottle.volume_ml, units)
         rows.append((f"starter {name}", amount.volume(ml, units), there, "-"))
     rows += [

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from greenrota.rota.answers.contents import vessel_intervals
 from greenrota.rota.rota import Rota
-from greenrota.rota.standing import vessel_spans
-from greenrota.rota.visit import Span
+from greenrota.rota.simulate.events import Interval
 from greenrota.views import amount, svg
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width
@@ -38,7 +38,7 @@ class Growth:
     """What the growth charts of one vessel show: its spans, the series made of them, and the signs above."""
 
     vessel: str
-    spans: Sequence[Span]
+    intervals: Sequence[Interval]
     density: list[list[Point]]
     ceiling: list[list[Point]]
     signs: list[tuple[float, str]]
@@ -46,16 +46,20 @@ class Growth:
     @classmethod
     def of(cls, rota: Rota, vessel: str) -> Growth:
         """Worked out once for all charts of a vessel."""
-        spans = vessel_spans(rota, vessel)
+        intervals = vessel_intervals(rota, vessel)
         return cls(
-            vessel, spans, density_tracks(rota, spans), ceiling_tracks(rota, spans), deed_signs(rota, vessel)
+            vessel,
+            intervals,
+            density_tracks(rota, intervals),
+            ceiling_tracks(rota, intervals),
+            deed_signs(rota, vessel),
         )
 
 
 def growth_svg(rota: Rota, vessel: str) -> str:
     """The whole horizon of a vessel as an SVG file. KeyError: no such vessel."""
     drawn = Growth.of(rota, vessel)
-    begun = min([rota.as_of, rota.through, *(span.first for span in drawn.spans)])
+    begun = min([rota.as_of, rota.through, *(interval.first for interval in drawn.intervals)])
     first, last = day_number(rota, begun), day_number(rota, rota.through)
     last = max(first + 1.0, last)  # a horizon that is over still has an axis
     width = max(_LEAST_WIDTH, (last - first) * _DAY_WIDTH)
@@ -90,7 +94,7 @@ def small_growth(rota: Rota, drawn: Growth, first: date, last: date) -> Markup:
 def _body(
     rota: Rota, drawn: Growth, plot: Plot, days: tuple[date, date], small: bool = False
 ) -> list[Markup]:
-    parts = svg.shades(plot, harvest_windows(rota, drawn.spans))
+    parts = svg.shades(plot, harvest_windows(rota, drawn.intervals))
     parts += [
         *svg.y_axis(plot, "cells/mL", 1 if small else 0),
         *svg.x_axis(plot, *days),

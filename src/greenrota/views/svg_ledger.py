@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from greenrota.rota.ledger import SHORT_ML, Ledger
+from greenrota.rota.feed.ledger import SHORT_ML, Ledger
+from greenrota.rota.feed.rations import usual_ration_ml_per_day
 from greenrota.rota.plan import Plan
-from greenrota.rota.ration import usual_ration_ml_per_day
 from greenrota.rota.wording import numbered
 from greenrota.views import amount, svg
 from greenrota.views.day import day_text

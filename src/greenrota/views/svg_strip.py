@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import groupby
 
+from greenrota.rota.answers.contents import vessel_intervals
 from greenrota.rota.rota import Rota
-from greenrota.rota.standing import vessel_spans
 from greenrota.rota.wording import numbered
 from greenrota.views import svg
 from greenrota.views.day import day_text
@@ -25,13 +25,13 @@ _WIDEST_NAME = 240.0  # px; a longer name is set narrower; our choice
 
 def strip_svg(rota: Rota) -> str:
     """All vessels over the horizon as an SVG file."""
-    spans = [span for name in rota.benches for span in vessel_spans(rota, name)]
-    begun = min([rota.as_of, rota.through, *(span.first for span in spans)])
+    intervals = [interval for name in rota.benches for interval in vessel_intervals(rota, name)]
+    begun = min([rota.as_of, rota.through, *(interval.first for interval in intervals)])
     first, last = day_number(rota, begun), max(1.0, day_number(rota, rota.through))
     left = 16 + min(_WIDEST_NAME, _LETTER * max(display_width(name) for name in rota.benches))
     width, height = max(_LEAST_WIDTH, (last - first) * _DAY_WIDTH), _ROW * len(rota.benches)
     plot = Plot(left, 44, width, height, first, last, float(len(rota.benches)))
-    batches = {span.batch.id for span in spans}
+    batches = {interval.batch.id for interval in intervals}
     body = [
         svg.label(10, 20, f"{rota.plan.name}: batches", bold=True),
         *svg.shades(plot, list(_away(rota))),
@@ -55,10 +55,12 @@ def _row(rota: Rota, plot: Plot, name: str, row: int) -> list[Markup]:
     above = plot.above + row * _ROW + (_ROW - _BAR) / 2
     widest = _WIDEST_NAME if display_width(name) * _LETTER > _WIDEST_NAME else None
     parts = [svg.label(plot.left - 8, above + 17, name, "end", bold=True, width=widest)]
-    for _, of_batch in groupby(vessel_spans(rota, name), key=lambda span: span.batch.id):
-        spans = list(of_batch)
-        first, last = (plot.at((day_number(rota, day), 0.0))[0] for day in (spans[0].first, spans[-1].last))
-        number = spans[0].batch.number
+    for _, of_batch in groupby(vessel_intervals(rota, name), key=lambda interval: interval.batch.id):
+        intervals = list(of_batch)
+        first, last = (
+            plot.at((day_number(rota, day), 0.0))[0] for day in (intervals[0].first, intervals[-1].last)
+        )
+        number = intervals[0].batch.number
         parts.append(svg.field(first, above, last - first, _BAR, shaded=number % 2 == 0, edge=True))
         if last - first >= _LETTER * len(str(number)) + 4:
             parts.append(svg.label(first + 4, above + 17, str(number)))
@@ -67,9 +69,9 @@ def _row(rota: Rota, plot: Plot, name: str, row: int) -> list[Markup]:
 
 def _marks(rota: Rota, name: str) -> list[tuple[float, str]]:
     return [
-        (day_number(rota, visit.on), visit.kind)
-        for visit in rota.forecast.visits
-        if visit.batch.vessel == name and visit.kind in ("feed", "harvest")
+        (day_number(rota, event.on), event.kind)
+        for event in rota.simulation.events
+        if event.batch.vessel == name and event.kind in ("feed", "harvest")
     ]
 
 

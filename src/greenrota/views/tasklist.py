@@ -10,11 +10,11 @@ from datetime import date
 from types import MappingProxyType
 
 from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.caveat import Caveat
-from greenrota.rota.look import Look
+from greenrota.rota.answers.why import Why
+from greenrota.rota.replay.look import Inspection
 from greenrota.rota.rota import Rota
-from greenrota.rota.task import Amounts, Task
-from greenrota.rota.why import Why
+from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.warnings.warning import PlanWarning
 from greenrota.views.agenda import why as reason_of
 from greenrota.views.care import concerned
 from greenrota.views.day import day_text
@@ -46,10 +46,10 @@ def tasks_json(rota: Rota, tasks: Sequence[Task], why: Why | None = None) -> str
             "overdue": {
                 task.id: rota.overdue[task.id].isoformat() for task in tasks if task.id in rota.overdue
             },
-            "looks": [look_object(look) for look in rota.looks],
+            "looks": [look_object(look) for look in rota.inspections],
             "score": score_object(rota.found),
             **asked,
-            "warnings": [warning(caveat) for caveat in rota.caveats],
+            "warnings": [warning_object(warning) for warning in rota.warnings],
         },
         ensure_ascii=False,
         allow_nan=False,
@@ -75,7 +75,7 @@ def task_object(task: Task) -> dict[str, object]:
     }
 
 
-def look_object(look: Look) -> dict[str, object]:
+def look_object(look: Inspection) -> dict[str, object]:
     """What has to be looked at under magnification, as it stands in JSON."""
     return {
         "subject": look.subject,
@@ -94,10 +94,10 @@ def _amounts(amounts: Amounts) -> dict[str, object]:
     return given
 
 
-def warning(caveat: Caveat) -> dict[str, object]:
+def warning_object(warning: PlanWarning) -> dict[str, object]:
     """A warning as it stands in JSON; `vessel` only where it concerns one."""
-    told: dict[str, object] = {"code": caveat.code, "text": caveat.text}
-    return told if caveat.vessel is None else {**told, "vessel": caveat.vessel}
+    told: dict[str, object] = {"code": warning.code, "text": warning.text}
+    return told if warning.vessel is None else {**told, "vessel": warning.vessel}
 
 
 def tasks_csv(tasks: Sequence[Task], overdue: Mapping[str, date] = MappingProxyType({})) -> str:

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
-from greenrota.rota.measuring import poured
+from greenrota.rota.answers.contents import before_work, choice_of
 from greenrota.rota.rota import Rota
-from greenrota.rota.standing import before_work, choice_of
-from greenrota.rota.task import Task
+from greenrota.rota.tasks.measured import poured
+from greenrota.rota.tasks.task import Task
 from greenrota.views import amount, care
 from greenrota.views.agenda import Frame, chosen, task_lines
 from greenrota.views.day import day_text
@@ -82,11 +82,11 @@ def stands(rota: Rota, on: date) -> Iterator[Stand]:
     for name, bench in rota.benches.items():
         found = before_work(rota, name, on)
         if found is not None:
-            span, broth = found
-            choice = choice_of(rota, span.batch.id)
+            interval, broth = found
+            choice = choice_of(rota, interval.batch.id)
             share = broth.density_per_ml / bench.ceiling(broth).per_ml
-            ripe_on = None if choice is None else choice.ahead.ripe_on
-            yield Stand(name, span.batch.id, broth.density_per_ml, share, ripe_on)
+            ripe_on = None if choice is None else choice.projection.ripe_on
+            yield Stand(name, interval.batch.id, broth.density_per_ml, share, ripe_on)
 
 
 def today_page(rota: Rota, on: date, width: int | None = None, height: int | None = None) -> str:
@@ -110,7 +110,7 @@ def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
         hanging("", _title(rota, on), width, 2),
         warnings_text(urgent(rota), width).splitlines() if on == rota.as_of else [],
         _late(rota, day.late, on, frame, length),
-        magnify(rota.looks, frame.width, not length.whole_signs),
+        magnify(rota.inspections, frame.width, not length.whole_signs),
         _due(day.due, bool(day.late), frame, length),
         _in_all([task for task in at_hand if task.on <= on], rota.plan.units, frame.width),
         [f"The next {_NEXT_DAYS} days", *(_coming(day.coming, frame.width) or ["  nothing"])],

@@ -7,7 +7,7 @@ from datetime import date
 
 from greenrota.rota.rota import Rota
 from greenrota.views.figure import figure
-from greenrota.views.tasklist import look_object, task_object, warning
+from greenrota.views.tasklist import look_object, task_object, warning_object
 from greenrota.views.today import Day, Stand, stands
 
 FORMAT = "greenrota/today/1"
@@ -26,9 +26,9 @@ def today_json(rota: Rota, on: date) -> str:
         ],
         "due": [task_object(task) for task in day.due],
         "next": [task_object(task) for task in day.coming],
-        "looks": [look_object(look) for look in rota.looks],
+        "looks": [look_object(look) for look in rota.inspections],
         "vessels": [_stand(each) for each in stands(rota, on)],
-        "warnings": [warning(caveat) for caveat in rota.caveats],
+        "warnings": [warning_object(warning) for warning in rota.warnings],
     }
     return json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1)
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
-from greenrota.rota.ledger import Ledger
+from greenrota.rota.answers.contents import choice_of, grown
+from greenrota.rota.feed.ledger import Ledger
 from greenrota.rota.rota import Rota
-from greenrota.rota.standing import choice_of, grown
-from greenrota.rota.visit import Span
+from greenrota.rota.simulate.events import Interval
 
 Point = tuple[float, float]
 SIGNS = {"start": "S", "feed": "F", "harvest": "H", "renew": "N"}  # our choice
@@ -30,52 +30,52 @@ def day_number(rota: Rota, on: date) -> float:
     return float((on - rota.as_of).days)
 
 
-def density_tracks(rota: Rota, spans: Iterable[Span]) -> list[list[Point]]:
+def density_tracks(rota: Rota, intervals: Iterable[Interval]) -> list[list[Point]]:
     """Density in cells/mL on every day, a list of points for each batch; `spans` of one vessel, in order."""
     return [
-        [point for span in of_batch for point in _daily(rota, span)]
-        for _, of_batch in groupby(spans, key=lambda span: span.batch.id)
+        [point for interval in of_batch for point in _daily(rota, interval)]
+        for _, of_batch in groupby(intervals, key=lambda interval: interval.batch.id)
     ]
 
 
-def _daily(rota: Rota, span: Span) -> Iterable[Point]:
-    for n in range((span.last - span.first).days + 1):
-        on = span.first + timedelta(days=n)
-        yield day_number(rota, on), grown(rota, span, on).density_per_ml
+def _daily(rota: Rota, interval: Interval) -> Iterable[Point]:
+    for n in range((interval.last - interval.first).days + 1):
+        on = interval.first + timedelta(days=n)
+        yield day_number(rota, on), grown(rota, interval, on).density_per_ml
 
 
-def ceiling_tracks(rota: Rota, spans: Iterable[Span]) -> list[list[Point]]:
+def ceiling_tracks(rota: Rota, intervals: Iterable[Interval]) -> list[list[Point]]:
     """The ceiling in cells/mL at both ends of every stretch, a list for each batch."""
     return [
-        [point for span in of_batch for point in _ends(rota, span)]
-        for _, of_batch in groupby(spans, key=lambda span: span.batch.id)
+        [point for interval in of_batch for point in _ends(rota, interval)]
+        for _, of_batch in groupby(intervals, key=lambda interval: interval.batch.id)
     ]
 
 
-def _ends(rota: Rota, span: Span) -> list[Point]:
-    per_ml = rota.benches[span.batch.vessel].ceiling(span.broth).per_ml
-    return [(day_number(rota, span.first), per_ml), (day_number(rota, span.last), per_ml)]
+def _ends(rota: Rota, interval: Interval) -> list[Point]:
+    per_ml = rota.benches[interval.batch.vessel].ceiling(interval.broth).per_ml
+    return [(day_number(rota, interval.first), per_ml), (day_number(rota, interval.last), per_ml)]
 
 
 def deed_signs(rota: Rota, vessel: str) -> list[tuple[float, str]]:
     """Day and sign of everything planned for a vessel that has a sign in `SIGNS`, and X for its crashes."""
     planned = [
-        (day_number(rota, visit.on), SIGNS[visit.kind])
-        for visit in rota.forecast.visits
-        if visit.batch.vessel == vessel and visit.kind in SIGNS
+        (day_number(rota, event.on), SIGNS[event.kind])
+        for event in rota.simulation.events
+        if event.batch.vessel == vessel and event.kind in SIGNS
     ]
     return planned + [(day_number(rota, crash.on), "X") for crash in rota.crashes if crash.vessel == vessel]
 
 
-def harvest_windows(rota: Rota, spans: Sequence[Span]) -> list[Stretch]:
+def harvest_windows(rota: Rota, intervals: Sequence[Interval]) -> list[Stretch]:
     """Ripe (or pinned) to over-ripe for every batch; it ends with the harvest or the horizon where that is sooner."""
     windows = []
-    for batch in dict.fromkeys(span.batch.id for span in spans):
+    for batch in dict.fromkeys(interval.batch.id for interval in intervals):
         choice = choice_of(rota, batch)
-        ripe_on = None if choice is None else choice.ahead.pinned_on or choice.ahead.ripe_on
+        ripe_on = None if choice is None else choice.projection.pinned_on or choice.projection.ripe_on
         if choice is None or ripe_on is None or ripe_on > rota.through:
             continue
-        ends = (choice.ahead.over_on, choice.taken, rota.through)
+        ends = (choice.projection.over_on, choice.taken, rota.through)
         last = min(day for day in ends if day is not None)
         if ripe_on <= last:
             windows.append(Stretch(day_number(rota, ripe_on), day_number(rota, last)))

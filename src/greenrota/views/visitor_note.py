@@ -9,8 +9,8 @@ from itertools import groupby
 
 from greenrota.culture.instrument import below_ml
 from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.departure import Departure
-from greenrota.rota.ledger import SHORT_ML, LedgerDay
+from greenrota.rota.answers.away import Departure
+from greenrota.rota.feed.ledger import SHORT_ML, LedgerDay
 from greenrota.views import amount
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
@@ -50,7 +50,8 @@ def meals(departure: Departure) -> list[Meal]:
 
     def alike(day: LedgerDay) -> tuple[tuple[tuple[str, str, date, float], ...], bool]:
         pours = (
-            (each.consumer, each.lot.batch, each.lot.on, round(each.volume_ml, 1)) for each in day.portions
+            (each.consumer, each.harvest.batch, each.harvest.on, round(each.volume_ml, 1))
+            for each in day.portions
         )
         return tuple(pours), day.short_ml > SHORT_ML
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from greenrota.rota.caveat import Caveat
 from greenrota.rota.rota import Rota
+from greenrota.rota.warnings.warning import PlanWarning
 from greenrota.rota.wording import numbered
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
@@ -15,27 +15,27 @@ _LEAD = "warning: "
 _URGENT = frozenset({"strain-lost", "all-suspect", "one-home", "vessel-waits", "horizon-over", "vessel-gone"})
 
 
-def urgent(rota: Rota) -> list[Caveat]:
+def urgent(rota: Rota) -> list[PlanWarning]:
     """The warnings that do not wait until somebody asks for them."""
-    return [caveat for caveat in rota.caveats if caveat.code in _URGENT]
+    return [warning for warning in rota.warnings if warning.code in _URGENT]
 
 
-def warnings_text(caveats: Sequence[Caveat], width: int | None = None) -> str:
+def warnings_text(warnings: Sequence[PlanWarning], width: int | None = None) -> str:
     """One warning below the other, its code in brackets; "" if there is none.
 
     Vessels of which the same is said stand together.
 
     `width` wraps to the screen; None leaves every warning on one line.
 
-    >>> warnings_text([Caveat("starter-old", "starter:bought is 90 days old")])
+    >>> warnings_text([PlanWarning("starter-old", "starter:bought is 90 days old")])
     'warning: starter:bought is 90 days old [starter-old]'
     """
     together: dict[tuple[str, str], list[str]] = {}
-    for caveat in caveats:
-        text = caveat.text if caveat.vessel is None else caveat.text.removeprefix(f"{caveat.vessel}: ")
-        names = together.setdefault((caveat.code, text), [])
-        if text != caveat.text:
-            names.append(str(caveat.vessel))
+    for warning in warnings:
+        text = warning.text if warning.vessel is None else warning.text.removeprefix(f"{warning.vessel}: ")
+        names = together.setdefault((warning.code, text), [])
+        if text != warning.text:
+            names.append(str(warning.vessel))
     lines: list[str] = []
     for (code, text), names in together.items():
         told = f"{', '.join(names) + ': ' if names else ''}{text} [{code}]"
@@ -51,6 +51,6 @@ def verdict(file: str, rota: Rota, width: int | None = None) -> str:
     lines = [
         f"{printable(file)}: the plan is sound",
         f"{vessels}, {tasks} from {day_text(rota.as_of)} through {day_text(rota.through)}",
-        warnings_text(rota.caveats, width) or "no warnings",
+        warnings_text(rota.warnings, width) or "no warnings",
     ]
     return "\n".join(lines)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from greenrota.rota.look import Look
+from greenrota.rota.replay.look import Inspection
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
 
@@ -35,12 +35,12 @@ def signs(width: int, brief: bool) -> list[str]:
     return lines
 
 
-def magnify(looks: Sequence[Look], width: int | None, brief: bool) -> list[str]:
+def magnify(inspections: Sequence[Inspection], width: int | None, brief: bool) -> list[str]:
     """What has to be looked at under magnification, why, for what, and how to log what was seen; as lines."""
-    if not looks:
+    if not inspections:
         return []
     lines = hanging("", "Look at it under magnification before it gives again", width)
-    for look in looks:
+    for look in inspections:
         text = f"suspect since {day_text(look.since)}: {look.because}"
         if brief:
             text = f"suspect since {look.since.isoformat()}"

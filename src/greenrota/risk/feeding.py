@@ -1,0 +1,87 @@
+"""Feeding: the feed of a season by kinds, and what is wanted of each.
+
+Strains that some claim may take one for the other are one kind of feed, so a diet that binds strains is short of one
+while another stands unused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from greenrota.risk.places import Shorts
+from greenrota.rota.feed.rations import Want, feed_of, keeps_days, wants
+from greenrota.rota.rota import Rota
+
+
+@dataclass(frozen=True, slots=True)
+class Feeding:
+    """Who is fed what, in mL. `kind` is that of each vessel's harvest; `ration_ml` (kind, day) is what is fed daily.
+
+    `lots_ml` is feed on hand as (kind, day of harvest, mL); feed keeps for `keeps_days`.
+    """
+
+    kind: Shorts
+    ration_ml: tuple[tuple[float, ...], ...]
+    lots_ml: tuple[tuple[int, int, float], ...]
+    keeps_days: int
+
+
+def feeding(rota: Rota, days: int) -> Feeding:
+    """The feeding of a rota over so many days; a ration in cells at the density of a usual harvest."""
+    plan, claims = rota.plan, wants(rota.plan)
+    kinds = kinds_of(sorted(plan.strains), claims)
+    return Feeding(
+        kind=np.array([kinds[bench.strain.name] for bench in rota.benches.values()], np.int16),
+        ration_ml=_rations_ml(rota, kinds, claims, days),
+        lots_ml=tuple(
+            (kinds[harvest.strain], (harvest.on - rota.as_of).days, harvest.volume_ml)
+            for harvest in feed_of(plan, rota.state.harvests)
+        ),
+        keeps_days=keeps_days(plan),
+    )
+
+
+def kinds_of(strains: Sequence[str], claims: Sequence[Want]) -> dict[str, int]:
+    """The kind of feed each strain is, counted from 0; two strains that suit one claim are of one kind.
+
+    >>> any_strain = Want("tank", None, 100.0, False, 1e6, ramp=False)
+    >>> kinds_of(["a", "b"], [any_strain]), kinds_of(["a", "b"], [])
+    ({'a': 0, 'b': 0}, {'a': 0, 'b': 1})
+    """
+    kinds = {strain: number for number, strain in enumerate(strains)}
+    for claim in claims:
+        joined = {kinds[strain] for strain in strains if claim.suits(strain)}
+        kinds = {strain: min(joined) if kind in joined else kind for strain, kind in kinds.items()}
+    numbers = {kind: number for number, kind in enumerate(sorted(set(kinds.values())))}
+    return {strain: numbers[kind] for strain, kind in kinds.items()}
+
+
+def first_feed(rota: Rota, days: int, claims: Sequence[Want] | None = None) -> int:
+    """The day of the first planned feed that suits any of the claims (None: any feed at all).
+
+    0 with feed on hand, the number of days if none is ever harvested.
+    """
+    harvests = feed_of(rota.plan, rota.simulation.state.harvests)
+    suiting = [
+        harvest
+        for harvest in harvests
+        if claims is None or any(claim.suits(harvest.strain) for claim in claims)
+    ]
+    return max(0, min(((harvest.on - rota.as_of).days for harvest in suiting), default=days))
+
+
+def _rations_ml(
+    rota: Rota, kinds: dict[str, int], claims: Sequence[Want], days: int
+) -> tuple[tuple[float, ...], ...]:
+    """What is fed of each kind on each day; a consumer's ramp begins with the first feed that suits it."""
+    ration_ml = np.zeros((1 + max(kinds.values()), days))
+    for claim in claims:
+        begins = first_feed(rota, days, [other for other in claims if other.consumer == claim.consumer])
+        kind = next((kinds[strain] for strain in kinds if claim.suits(strain)), None)
+        if kind is not None:
+            per_ml = claim.usual_per_ml if claim.in_cells else 1.0
+            ration_ml[kind] += [claim.on_day(day - begins) / per_ml for day in range(days)]
+    return tuple(tuple(row) for row in ration_ml.tolist())

@@ -1,0 +1,129 @@
+"""Places: the vessels of a rota in rows of numbers, as the seasons need them.
+
+The state of a culture is told by one number, z = ceiling / density - 1. In it a day of logistic growth is one
+multiplication by exp(-rate), and a culture that is poured away is z = inf; see `docs/model.md`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from greenrota.culture.broth import ML_PER_L, Broth, seawater
+from greenrota.rota.rota import Rota
+from greenrota.rota.state import donors, seeding
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.cycle import FEED_GAIN, GRACE_DAYS, STATIONARY_SHARE, Cycle
+
+Floats = NDArray[np.float64]
+Shorts = NDArray[np.int16]
+
+
+class Column:
+    """One figure a vessel, looked up by rows; a single number where all vessels are alike, which saves the looking.
+
+    >>> Column(np.array([4.0, 4.0]))[np.array([1, 0, 1])]
+    4.0
+    """
+
+    def __init__(self, figures: NDArray[Any]) -> None:
+        self.all = figures
+        self._one = figures[0].item() if figures.size and (figures == figures[0]).all() else None
+
+    def __getitem__(self, row: NDArray[np.intp]) -> Any:
+        return self.all[row] if self._one is None else self._one
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """One entry a vessel, in plan order. Volumes in mL, densities in cells per mL.
+
+    `decay` is exp(-rate): what a day does to z. `over_z`: below it a culture counts as over-ripe. `top_per_ml` is the
+    ceiling of a fresh filling; a restart needs `least_cells`, wants `goal_cells` and pours at most `most_ml`.
+    `strain` is a place in `Strains`; `feeds` False for a standby vessel.
+    """
+
+    names: tuple[str, ...]
+    decay: Floats
+    rate_per_day: Floats
+    over_z: Floats
+    fill_ml: Floats
+    keep_share: Floats
+    top_per_ml: Floats
+    least_cells: Floats
+    goal_cells: Floats
+    most_ml: Floats
+    renew_after: Shorts
+    strain: Shorts
+    feeds: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Strains:
+    """One entry a strain: how long a fridge bottle lasts, at which age it is replaced, and the cells put into it."""
+
+    names: tuple[str, ...]
+    fridge_days: tuple[float, ...]
+    refresh_days: tuple[float, ...]
+    bank_cells: tuple[float, ...]
+
+
+def places_of(rota: Rota, strains: tuple[str, ...]) -> Places:
+    """The vessels of a rota; `strains` names the strains in the order meant."""
+    both = [(bench, rota.cycles[name]) for name, bench in rota.benches.items()]
+    rates = np.array([bench.rate_per_day for bench, _ in both])
+    return Places(
+        names=tuple(rota.benches),
+        decay=np.exp(-rates),
+        rate_per_day=rates,
+        over_z=(1.0 / STATIONARY_SHARE - 1.0) * np.exp(-rates * GRACE_DAYS),
+        fill_ml=np.array([_fill_ml(bench) for bench, _ in both]),
+        keep_share=np.array([cycle.keep_share for _, cycle in both]),
+        top_per_ml=np.array([_top_per_ml(bench, cycle) for bench, cycle in both]),
+        least_cells=np.array([seeding.least_inoculum_ml(bench, 1.0) for bench, _ in both]),
+        goal_cells=np.array([_fill_ml(b) * seeding.reseed_density_per_ml(b, c) for b, c in both]),
+        most_ml=np.array([seeding.most_inoculum_ml(bench, cycle) for bench, cycle in both]),
+        renew_after=np.array([cycle.renew_after for _, cycle in both], np.int16),
+        strain=np.array([strains.index(bench.strain.name) for bench, _ in both], np.int16),
+        feeds=tuple(bench.vessel.role != "standby" for bench, _ in both),
+    )
+
+
+def strains_of(rota: Rota, refresh_share: float) -> Strains:
+    """The strains that grow in the vessels of a rota; a back-up is replaced at `refresh_share` of its fridge life."""
+    names = tuple(sorted({bench.strain.name for bench in rota.benches.values()}))
+    fridge_days = tuple(rota.plan.strains[name].fridge_days for name in names)
+    return Strains(
+        names,
+        fridge_days,
+        tuple(refresh_share * days for days in fridge_days),
+        tuple(donors.BANK_MARGIN * _neediest_cells(rota, name) for name in names),
+    )
+
+
+def shape(bench: Bench, broth: Broth) -> float:
+    """z of a broth in its place: ceiling / density - 1, a lag counted in; inf for a broth without cells."""
+    if broth.density_per_ml <= 0.0:
+        return math.inf
+    z = bench.ceiling(broth).per_ml / broth.density_per_ml - 1.0
+    return z * math.exp(bench.rate_per_day * broth.lag_days)
+
+
+def _fill_ml(bench: Bench) -> float:
+    return bench.vessel.fill_l * ML_PER_L
+
+
+def _neediest_cells(rota: Rota, strain: str) -> float:
+    return max(seeding.least_inoculum_ml(b, 1.0) for b in rota.benches.values() if b.strain.name == strain)
+
+
+def _top_per_ml(bench: Bench, cycle: Cycle) -> float:
+    """Ceiling of a fresh filling, with the second dose where the rota would give one."""
+    fresh = bench.dosed(seawater(bench.vessel.fill_l, bench.salinity_psu), bench.vessel.fill_l)
+    low = bench.ceiling(fresh).per_ml
+    high = bench.ceiling(bench.dosed(fresh, bench.vessel.fill_l * cycle.feed_dose)).per_ml
+    return high if cycle.feed_day is not None or high >= (1.0 + FEED_GAIN) * low else low

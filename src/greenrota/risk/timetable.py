@@ -1,0 +1,209 @@
+"""Timetable: a rota made ready for the seasons: what stands, what is planned on each day, what is in stock."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import timedelta
+from enum import Enum
+
+import numpy as np
+
+from greenrota.risk.feeding import Feeding, feeding, first_feed
+from greenrota.risk.places import Floats, Places, Shorts, Strains, places_of, shape, strains_of
+from greenrota.risk.stock import StoredBottle, starters_left, youngest_bottles
+from greenrota.rota.rota import Rota
+from greenrota.rota.simulate.events import Event
+from greenrota.rota.state import donors
+from greenrota.rota.state.opendays import OpenDays
+
+
+class StepKind(Enum):
+    """What the plan does to a vessel on a day."""
+
+    START = "first filling from a starter"
+    GIFT = "first filling from another vessel"
+    FEED = "second dose"
+    HARVEST = "harvest and re-seed"
+    RENEW = "harvest whole and break down"
+
+
+_OLDEST_DAYS = 3650  # our choice: ten years, far older than any rule asks about; keeps ages in two bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A planned deed in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`.
+
+    `kept_ml` stays in the vessel at a harvest. `z_before` is given where the batch grew under another light than usual.
+    """
+
+    kind: StepKind
+    row: int
+    z: float = math.inf
+    top_per_ml: float = math.nan
+    donor: int = -1
+    gift_ml: float = 0.0
+    kept_ml: float = 0.0
+    z_before: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FirstDay:
+    """What stands in the vessels on the first day, one entry a vessel: z (inf: nothing), its ceiling, age, re-seeds.
+
+    `waiting` are the rows that stood before and wait for an inoculum; `idle` those the plan never fills; `suspect`
+    those that may not give.
+    """
+
+    z: Floats
+    top_per_ml: Floats
+    age_days: Shorts
+    reseeds: Shorts
+    waiting: tuple[int, ...]
+    idle: tuple[int, ...]
+    suspect: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Timetable:
+    """Everything a season needs. Days count from 0, the day the rota was planned on.
+
+    `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are the
+    rows that have one, by day. Short days count from `first_feed`, the day of the first planned feed. With `backup`
+    False nothing is banked and nothing is held back.
+    """
+
+    days: int
+    places: Places
+    strains: Strains
+    first_day: FirstDay
+    is_open: tuple[bool, ...]
+    planned: tuple[tuple[Planned, ...], ...]
+    restart_per_ml: Floats
+    restart_rows: tuple[tuple[int, ...], ...]
+    starters: tuple[StoredBottle, ...]
+    bottles: tuple[StoredBottle, ...]
+    feeding: Feeding
+    first_feed: int
+    pinned_days: int | None
+    backup: bool
+
+
+def timetable(
+    rota: Rota, backup: bool = True, refresh_share: float = donors.REFRESH_SHARE, settled: bool = False
+) -> Timetable:
+    """The timetable of a rota. `refresh_share` is the part of its fridge life after which a back-up is replaced.
+
+    `settled` True counts short days only from the day every vessel has given its first planned harvest.
+    """
+    strains = strains_of(rota, refresh_share)
+    days = (rota.through - rota.as_of).days + 1
+    open_days = OpenDays(rota.plan)
+    restart_per_ml = _restarts(rota, days)
+    planned = _planned(rota, days)
+    return Timetable(
+        days=days,
+        places=places_of(rota, strains.names),
+        strains=strains,
+        first_day=_first_day(rota),
+        is_open=tuple(open_days.is_open(rota.as_of + timedelta(days=n)) for n in range(days)),
+        planned=planned,
+        restart_per_ml=restart_per_ml,
+        restart_rows=tuple(tuple(np.flatnonzero(~np.isnan(row)).tolist()) for row in restart_per_ml),
+        starters=starters_left(rota, strains) if backup else (),
+        bottles=youngest_bottles(rota, strains) if backup else (),
+        feeding=feeding(rota, days),
+        first_feed=_all_give(rota, planned, days) if settled else first_feed(rota, days),
+        pinned_days=rota.plan.cycle.days,
+        backup=backup,
+    )
+
+
+def _first_day(rota: Rota) -> FirstDay:
+    stands = {name: rota.state.at(bench, rota.as_of) for name, bench in rota.benches.items()}
+    to_come = {event.batch.vessel for event in rota.simulation.events if event.kind == "start"}
+    empty = [(row, name) for row, (name, first_day) in enumerate(stands.items()) if first_day is None]
+    return FirstDay(
+        z=np.array([math.inf if s is None else shape(rota.benches[n], s.broth) for n, s in stands.items()]),
+        top_per_ml=np.array(
+            [1.0 if s is None else rota.benches[n].ceiling(s.broth).per_ml for n, s in stands.items()]
+        ),
+        age_days=np.array(
+            [
+                0 if s is None else min(_OLDEST_DAYS, (rota.as_of - s.batch.started).days)
+                for s in stands.values()
+            ],
+            np.int16,
+        ),
+        reseeds=np.array([0 if s is None else s.batch.reseeds for s in stands.values()], np.int16),
+        waiting=tuple(row for row, name in empty if name in rota.state.numbers),
+        idle=tuple(row for row, name in empty if name not in rota.state.numbers and name not in to_come),
+        suspect=tuple(
+            row
+            for row, s in enumerate(stands.values())
+            if s is not None and s.batch.id in rota.start_state.suspect
+        ),
+    )
+
+
+def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:
+    """The deeds of each day, in their order; a harvest is told by the re-seed or the renewal that follows it."""
+    by_day: list[list[Planned]] = [[] for _ in range(days)]
+    stood = set(rota.state.numbers)
+    dimmed: dict[str, bool] = {}
+    for event in rota.simulation.events:
+        name = event.batch.vessel
+        step = _deed(rota, event, name in stood, dimmed.get(name, False))
+        if step is not None:
+            by_day[(event.on - rota.as_of).days].append(step)
+        stood.add(name)
+        if event.kind in ("start", "reseed"):
+            dimmed[name] = event.light_h is not None
+    return tuple(tuple(steps) for steps in by_day)
+
+
+def _deed(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None:
+    """None for what the seasons decide by themselves: restarts, back-ups, and the pouring of a harvest."""
+    rows = list(rota.benches)
+    row, bench = rows.index(event.batch.vessel), rota.benches[event.batch.vessel]
+    z_before = shape(bench, event.before) if dimmed and event.before is not None else None
+    if event.kind == "renew":
+        return Planned(StepKind.RENEW, row, z_before=z_before)
+    if (
+        event.after is None
+        or event.kind not in ("start", "feed", "reseed")
+        or (event.kind == "start" and stood)
+    ):
+        return None
+    z, top = shape(bench, event.after), bench.ceiling(event.after).per_ml
+    if event.kind == "feed":
+        return Planned(StepKind.FEED, row, z, top)
+    if event.kind == "reseed":
+        return Planned(StepKind.HARVEST, row, z, top, kept_ml=event.volume_ml, z_before=z_before)
+    giver = rota.simulation.state.batches.get(event.batch.parent)
+    if giver is None:
+        return Planned(StepKind.START, row, z, top)
+    return Planned(StepKind.GIFT, row, z, top, rows.index(giver.vessel), event.volume_ml)
+
+
+def _restarts(rota: Rota, days: int) -> Floats:
+    rows = list(rota.benches)
+    planned = np.full((days, len(rows)), math.nan)
+    stood = set(rota.state.numbers)
+    for event in rota.simulation.events:
+        name = event.batch.vessel
+        if event.kind == "start" and name in stood and event.after is not None:
+            planned[(event.on - rota.as_of).days, rows.index(name)] = event.after.density_per_ml
+        stood.add(name)
+    return planned
+
+
+def _all_give(rota: Rota, planned: tuple[tuple[Planned, ...], ...], days: int) -> int:
+    """The day by which every vessel that feeds has been harvested once; the number of days if one never is."""
+    left = {row for row, bench in enumerate(rota.benches.values()) if bench.vessel.role != "standby"}
+    for day, steps in enumerate(planned):
+        left -= {step.row for step in steps if step.kind in (StepKind.HARVEST, StepKind.RENEW)}
+        if not left:
+            return day
+    return days

@@ -1,0 +1,1 @@
+"""Answers: questions about a rota that is made (why, changes, lineage, away, calibration)."""

@@ -1,0 +1,101 @@
+"""Calibration: what a vessel's own counts say about rate and ceiling, ready to go into the plan."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from greenrota.culture.broth import bench_ceiling_per_ml
+from greenrota.culture.course import Event, Reading
+from greenrota.culture.fit import NotTold
+from greenrota.culture.growthfit import GrowthFit, fit_growth
+from greenrota.culture.nextcount import NextCount, best_next_count
+from greenrota.culture.tally import Noise
+from greenrota.logbook.entry import Entry
+from greenrota.rota.answers.counts import VesselCounts, vessel_counts
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.state.bench import Bench
+
+_WORSE = 3.841  # chi-square, one degree of freedom, 95 %: the counts speak against the nutrients' ceiling
+_GUESS_RATE_PER_DAY = 0.5  # our choice, where the bench itself allows no growth
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """The fit of one vessel. `fit` is None where `refused` says why.
+
+    `plateau_per_ml` is where the counts level off when the nutrients' ceilings are left out, None if they do not;
+    `place_factor` is the share of the best rate that temperature, light and salinity of the place leave; `richer` is
+    True when the counts rise above what the plan's nutrients should build, which is then left out of the fit.
+    `next_on` is the day of the next count, None if it belongs into the next batch.
+    """
+
+    bench: Bench
+    counts: VesselCounts
+    fit: GrowthFit | None
+    refused: str
+    richer: bool
+    plateau_per_ml: float | None
+    next_count: NextCount
+    next_on: date | None
+
+    @property
+    def place_factor(self) -> float:
+        """Share of the rate at its best that is left in this place, 0..1."""
+        bench = self.bench
+        return bench.temperature_factor * bench.photoperiod_factor * bench.salinity_factor
+
+    @property
+    def rate_at_best_per_day(self) -> float | None:
+        """The rate as the plan wants it: at best temperature and salinity and 16 h of light; None if not told."""
+        if self.fit is None or not self.fit.rate.told or self.place_factor <= 0.0:
+            return None
+        return self.fit.rate.value / self.place_factor
+
+    @property
+    def ceiling_per_ml(self) -> float | None:
+        """The ceiling as the plan wants it; None if not told."""
+        return self.fit.ceiling.value if self.fit is not None and self.fit.ceiling.told else None
+
+
+def calibrate(
+    context: Context,
+    entries: Sequence[Entry],
+    vessel: str,
+    as_of: date,
+    noise: Noise | None = None,
+    fit_lag: bool = False,
+) -> Calibration:
+    """Fit rate and ceiling to what the logbook tells of a vessel up to a day.
+
+    `entries` are the standing ones (voids gone, by day and then as written). KeyError: no such vessel.
+    """
+    noise = noise or Noise()
+    bench = context.benches[vessel]
+    counts = vessel_counts(context, entries, vessel, as_of)
+    rate = bench.rate_per_day or _GUESS_RATE_PER_DAY
+    ceiling = bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
+    refused, richer, plateau = "", False, None
+    fit: GrowthFit | None = None
+    try:
+        freed = fit_growth([_freed(event) for event in counts.events], rate, ceiling, noise, fit_lag)
+        fit = fit_growth(counts.events, rate, ceiling, noise, fit_lag)
+        plateau = freed.ceiling.value if freed.ceiling.told else None
+        richer = fit.rss - freed.rss > _WORSE
+        fit = freed if richer else fit
+    except NotTold as reason:
+        refused = str(reason)
+    events = fit.events if fit is not None else counts.events
+    if fit is not None:
+        rate = fit.rate.value if fit.rate.told else rate
+        ceiling = fit.ceiling.value if fit.ceiling.told else max(ceiling, fit.ceiling.low)
+    last = counts.first + timedelta(days=counts.events[-1].day if counts.events else 0.0)
+    asked = best_next_count(events, rate, ceiling, noise, counts.alive, (as_of - last).days)
+    next_on = None if asked.next_batch else last + timedelta(days=asked.day)
+    return Calibration(bench, counts, fit, refused, richer, plateau, asked, next_on)
+
+
+def _freed(event: Event) -> Event:
+    return event if isinstance(event, Reading) else replace(event, cap_per_ml=math.inf)

@@ -1,0 +1,137 @@
+"""Counts: the logbook of one vessel as a series of starts, re-seeds, feeds and counts that can be fitted."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from greenrota.culture.broth import ML_PER_L, Broth, ceiling
+from greenrota.culture.count import LARGE_SQUARE_ML
+from greenrota.culture.course import Event, Reading, Start, Turn
+from greenrota.logbook.entry import Entry
+from greenrota.rota.replay.replay import replay
+from greenrota.rota.replay.told import logged_density_per_ml
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.state import State
+
+DENSEST_PER_ML = 2.5e11  # geometry: cells of 4 um3, as small as any strain here, packed without a gap
+_LOOKED_AT_LEAST_ML, _LOOKED_AT_MOST_ML = 1e-9, 1.0  # our choice: wider than any chamber, diluted or not
+
+
+@dataclass(frozen=True, slots=True)
+class VesselCounts:
+    """What the logbook tells of a vessel. `events` count days from `first`; `alive`: a batch stands in it now.
+
+    `batches` names the batch of every event; `impossible` is how many counts were denser than cells can be packed.
+    """
+
+    first: date
+    events: tuple[Event, ...]
+    batches: tuple[str, ...]
+    alive: bool
+    impossible: int
+
+    @property
+    def readings(self) -> int:
+        """How many counts there are."""
+        return sum(isinstance(event, Reading) for event in self.events)
+
+
+def vessel_counts(context: Context, entries: Sequence[Entry], vessel: str, as_of: date) -> VesselCounts:
+    """The series of a vessel up to and including a day, from standing entries in order.
+
+    Amounts, nutrients and lags are those the shelf has when the logbook is replayed; the density that a start, a
+    harvest or a bank entry tells is a count like any other. Counts from the day on which a crashed batch went wrong
+    are left out.
+    """
+    series = _Series(context.benches[vessel], as_of)
+    replay(context, entries, as_of, series.see)
+    days = [event.day for event in series.events]
+    first = date.fromordinal(series.first)
+    moved = [replace(event, day=event.day - series.first) for event in series.events] if days else []
+    return VesselCounts(
+        first, tuple(moved), tuple(series.batches), series.broth is not None, series.impossible
+    )
+
+
+class _Series:
+    """Watches a replay; days are ordinals until the end."""
+
+    def __init__(self, bench: Bench, as_of: date) -> None:
+        self.bench = bench
+        self.first = as_of.toordinal()
+        self.events: list[Event] = []
+        self.batches: list[str] = []
+        self.batch = ""
+        self.broth: Broth | None = None
+        self.impossible = 0
+
+    def see(self, entry: Entry, state: State) -> None:
+        """Note what an entry did to the vessel."""
+        culture = state.cultures.get(self.bench.vessel.name)
+        before, self.broth = self.broth, None if culture is None else culture.broth
+        if entry.kind == "crashed" and entry.subject == self.bench.vessel.name:
+            self._forget(self.batch, (entry.date("since") or entry.on).toordinal())
+        if culture is None or entry.subject != self.bench.vessel.name:
+            return
+        day, broth = float(entry.on.toordinal()), culture.broth
+        if entry.kind == "started":
+            self.first = self.first if self.events else entry.on.toordinal()
+            self.batch = culture.batch.id
+            self._add(Start(day, broth.lag_days, self._cap(broth)))
+        elif entry.kind == "fed":
+            self._add(Turn(day, 1.0, self._cap(broth)))
+        elif entry.kind == "reseeded" and before is not None:
+            self.batch = culture.batch.id
+            kept_l = before.volume_l
+            told_ml = entry.volume_ml("inoculum")
+            kept_l = kept_l if told_ml is None else min(kept_l, told_ml / ML_PER_L)
+            share, cap = kept_l / broth.volume_l, self._cap(broth)
+            # a share of nothing (all was harvested first, the logbook says) leaves the new start unknown
+            self._add(Turn(day, share, cap) if share > 0.0 else Start(day, 0.0, cap))
+        self._count(entry, day)
+
+    def _count(self, entry: Entry, day: float) -> None:
+        if entry.kind not in ("started", "counted", "harvested", "banked") or not self.events:
+            return
+        try:
+            density = logged_density_per_ml(entry)
+        except ValueError:  # the replay has told of it
+            return
+        if density is not None and density > DENSEST_PER_ML:
+            self.impossible += 1
+        elif density is not None:
+            self._add(Reading(day, density, _looked_at_ml(entry, density)))
+
+    def _cap(self, broth: Broth) -> float:
+        """The density the nutrients can build, whatever light and air carry."""
+        unlit = replace(self.bench.strain, ceiling_per_ml=math.inf)
+        return ceiling(broth, unlit, self.bench.vessel.fill_l).per_ml
+
+    def _add(self, event: Event) -> None:
+        self.events.append(event)
+        self.batches.append(self.batch)
+
+    def _forget(self, batch: str, since: int) -> None:
+        kept = [
+            (event, name)
+            for event, name in zip(self.events, self.batches, strict=True)
+            if not (name == batch and isinstance(event, Reading) and event.day >= since)
+        ]
+        self.events, self.batches = [event for event, _ in kept], [name for _, name in kept]
+
+
+def _looked_at_ml(entry: Entry, density_per_ml: float) -> float | None:
+    """The culture looked through at a count: from the squares, else from the cells and their density."""
+    if entry.kind != "counted":
+        return None
+    cells, squares = entry.figure("cells"), entry.figure("squares")
+    ml = None
+    if squares:
+        ml = squares * LARGE_SQUARE_ML / (entry.figure("dilution") or 1.0)
+    elif cells and density_per_ml * _LOOKED_AT_MOST_ML > cells:
+        ml = cells / density_per_ml
+    return ml if ml is not None and _LOOKED_AT_LEAST_ML <= ml <= _LOOKED_AT_MOST_ML else None

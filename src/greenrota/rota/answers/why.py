@@ -1,0 +1,201 @@
+"""Why: which days a task could have been put on, what each would make of the rota, and why the others fell out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import partial
+from itertools import groupby
+from types import MappingProxyType
+
+from greenrota.rota.answers.contents import choice_of
+from greenrota.rota.rota import Rota
+from greenrota.rota.search.score import WEIGHTS, Score, Scorer
+from greenrota.rota.simulate.events import Decisions, HarvestChoice, with_harvest, with_start
+from greenrota.rota.simulate.projection import FEED_AT_SHARE, READY_SHARE, SETTLE_DAYS
+from greenrota.rota.simulate.simulation import simulate
+from greenrota.rota.state.opendays import DAY
+from greenrota.rota.tasks.task import Task
+
+NO_CHANGE = 1e-9  # less is rounding
+
+
+@dataclass(frozen=True, slots=True)
+class Possible:
+    """A day a task could be on, and whether it was taken.
+
+    `terms` is how far each amount of the score would move, in its own unit; those that stay are left out.
+    """
+
+    on: date
+    terms: Mapping[str, float]
+    taken: bool = False
+
+    @property
+    def change(self) -> float:
+        """How much the rota's score would rise (get worse)."""
+        return sum(WEIGHTS[name] * amount for name, amount in self.terms.items())
+
+
+@dataclass(frozen=True, slots=True)
+class Impossible:
+    """Days in a row a task could not be on, both included, and the reason."""
+
+    first: date
+    last: date
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """Why a task stands where it stands.
+
+    `rule` is what sets its day; `sees` the id of the task whose day it follows ("" if its own was chosen). `possible`
+    are all days, the taken one among them, on which that choice could fall; empty where a rule leaves no choice.
+    `held`: the day stood on the rota before, and is kept as long as it is possible.
+    """
+
+    task: Task
+    rule: str
+    sees: str = ""
+    possible: tuple[Possible, ...] = ()
+    impossible: tuple[Impossible, ...] = ()
+    held: bool = False
+
+
+def why(rota: Rota, task: Task) -> Why:
+    """What set the day of a task of the rota.
+
+    Each other day is weighed with all other dates as they are; the later dates of the vessel once kept and once left
+    open, and the better of the two counts.
+    """
+    if task.kind == "start":
+        return _of_start(rota, task)
+    if task.kind == "prepare":
+        opened = next(each.kind for each in rota.simulation.events if each.batch.id == task.batch)
+        rule = "the last open day shortly before the new seawater is needed, or that day itself"
+        return Why(task, rule, f"{task.batch}/{opened}")
+    if task.kind == "feed":
+        return Why(task, _feed_rule(rota, task))
+    if task.kind == "renew":
+        return Why(task, f"on the day of the harvest: {task.reason}", f"{task.batch}/harvest")
+    return _of_harvest(rota, task)
+
+
+def _feed_rule(rota: Rota, task: Task) -> str:
+    feed_day = rota.cycles[task.vessel].feed_day
+    if feed_day is not None:
+        return f"the plan sets the second dose on day {feed_day} of a batch; the first open day from then on"
+    return (
+        f"growth is fastest at {FEED_AT_SHARE:.0%} of the ceiling: the last open day up to then, "
+        f"{SETTLE_DAYS} days after the filling at the earliest"
+    )
+
+
+def _of_harvest(rota: Rota, task: Task) -> Why:
+    """A harvest, or the re-seed or back-up of the same day."""
+    batch = task.parent if task.kind == "reseed" else task.batch
+    choice = choice_of(rota, batch)
+    if choice is None or choice.taken is None:
+        return Why(task, task.reason)
+    follows = "" if task.kind == "harvest" else f"{batch}/harvest"
+    rule = f"the best day for the harvest of {batch}" + (", which it goes with" if follows else "")
+    options = sorted({*choice.options, choice.taken})  # a standing day may be held that is no option any more
+    possible = _weighed(rota, options, choice.taken, partial(with_harvest, rota.found.decisions, batch))
+    first = max(rota.as_of, choice.batch.started + DAY)
+    impossible = _ruled_out(rota, first, options, partial(_not_harvested, rota, choice))
+    held = rota.previous.harvests.get(batch) == choice.taken
+    return Why(task, rule, follows, possible, impossible, held)
+
+
+def _of_start(rota: Rota, task: Task) -> Why:
+    options = rota.simulation.start_options.get(task.vessel, ())
+    if task.on not in options or task.parent not in rota.state.bottles:
+        giver = rota.state.batches.get(task.parent) or rota.simulation.state.batches.get(task.parent)
+        given = any(
+            v.kind == "harvest" and v.on == task.on and v.batch == giver for v in rota.simulation.events
+        )
+        if given and task.batch.endswith("/1"):
+            rule = f"the first harvest of its strain that has enough to give is that of {task.parent}"
+            return Why(task, rule, f"{task.parent}/harvest")
+        return Why(task, "the first open day after it was emptied on which something living bears it")
+    rule = f"the best day to pour from {task.parent}"
+
+    def moved(on: date) -> list[Decisions]:
+        return [with_start(rota.found.decisions, task.vessel, on)]
+
+    possible = _weighed(rota, options, task.on, moved)
+    first = max(rota.as_of, rota.plan.start)
+    impossible = _ruled_out(rota, first, options, partial(_not_started, rota, task, options[-1]))
+    return Why(task, rule, "", possible, impossible, rota.previous.starts.get(task.vessel) == task.on)
+
+
+def _weighed(
+    rota: Rota, options: Iterable[date], taken: date, moved: Callable[[date], Iterable[Decisions]]
+) -> tuple[Possible, ...]:
+    """Every possible day with what it would change; days in their order."""
+    scorer = Scorer(rota.context, rota.start_state, rota.previous)
+    found = []
+    for on in options:
+        if on == taken:
+            found.append(Possible(on, MappingProxyType({}), taken=True))
+            continue
+        walks = (simulate(rota.context, rota.start_state, decisions) for decisions in moved(on))
+        best = min((scorer.score(simulated) for simulated in walks), key=lambda score: score.total)
+        found.append(Possible(on, _moved_terms(rota.found.score, best)))
+    return tuple(found)
+
+
+def _moved_terms(ours: Score, other: Score) -> Mapping[str, float]:
+    moved = {name: other.amounts[name] - ours.amounts[name] for name in WEIGHTS}
+    return MappingProxyType({name: by for name, by in moved.items() if abs(by) > NO_CHANGE})
+
+
+def _ruled_out(
+    rota: Rota, first: date, options: Iterable[date], because: Callable[[date], str]
+) -> tuple[Impossible, ...]:
+    """The days from first to the horizon that are no options, those in a row with one reason together."""
+    whole = [first + timedelta(days=n) for n in range((rota.through - first).days + 1)]
+    open_to_it = set(options)
+    told = [(on, "" if on in open_to_it else because(on)) for on in whole]
+    found = []
+    for reason, run in groupby(told, key=lambda each: each[1]):
+        days = [on for on, _ in run]
+        if reason:
+            found.append(Impossible(days[0], days[-1], reason))
+    return tuple(found)
+
+
+def _closed(rota: Rota, vessel: str, on: date) -> str:
+    """Why nothing is done on a day; "" if it is open."""
+    put_off = rota.start_state.put_off.get(vessel)
+    if put_off is not None and on <= put_off:
+        return "put off when it was skipped"
+    if rota.context.open_days.is_away(on):
+        return "away"
+    return "" if rota.context.open_days.is_open(on) else "no working day"
+
+
+def _not_harvested(rota: Rota, choice: HarvestChoice, on: date) -> str:
+    projection = choice.projection
+    if f"{choice.batch.id}/harvest" in rota.start_state.done:
+        return _closed(rota, choice.batch.vessel, on) or "harvested already, so re-seeded as soon as may be"
+    if projection.pinned_on is not None:
+        return _closed(rota, choice.batch.vessel, on) or f"the plan pins it to {projection.pinned_on}"
+    if projection.ready_on is not None and on < projection.ready_on:
+        return f"before it is at {READY_SHARE:.0%} of its ceiling"
+    if projection.over_on is not None and on >= projection.over_on:
+        return "over-ripe"
+    return _closed(rota, choice.batch.vessel, on) or "it is ripe only after the horizon"
+
+
+def _not_started(rota: Rota, task: Task, last: date, on: date) -> str:
+    bottle = rota.state.bottles[task.parent]
+    if on < bottle.filled:
+        return f"{bottle.id} is there from {bottle.filled} on"
+    if on > bottle.filled + timedelta(days=int(rota.benches[task.vessel].strain.fridge_days)):
+        return f"{bottle.id} is too old by then"
+    if on > last:
+        return f"more than a cycle of {rota.cycles[task.vessel].days} days after it could first be poured"
+    return _closed(rota, task.vessel, on)

@@ -1,0 +1,1 @@
+"""Harvested culture in bottles: rations day by day, and what they bring to the tank."""

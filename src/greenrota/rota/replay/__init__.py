@@ -1,0 +1,1 @@
+"""Replay: the logbook read into the state on a day."""

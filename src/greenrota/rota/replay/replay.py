@@ -1,0 +1,90 @@
+"""Replay: the logbook folded into the state of the shelf on a day.
+
+Every entry is taken as it stands; what cannot be (a vessel the plan does not know, more drawn than there was) becomes
+a problem, the nearest possible thing is done, and nothing is dropped.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable, Mapping
+from datetime import date
+from types import MappingProxyType
+
+from greenrota.culture.broth import ML_PER_L
+from greenrota.logbook.entry import NO_VESSEL, Entry
+from greenrota.rota.replay import filling, losing
+from greenrota.rota.replay.logged import LoggedState
+from greenrota.rota.replay.page import MEASURED_ML, Replay
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.recorder import Recorder
+from greenrota.rota.state import lineage
+from greenrota.rota.state.actions import Shortfall
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.state import State, first_state
+
+
+def replay(
+    context: Context,
+    entries: Iterable[Entry],
+    as_of: date,
+    watch: Callable[[Entry, State], None] | None = None,
+) -> LoggedState:
+    """Fold the standing entries (voids gone, in order) up to and including a day. Replaying twice gives one state.
+
+    `watch` is shown the shelf after each entry; it must not change it.
+    """
+    run = Replay(context, LoggedState(Recorder(first_state(context.plan), context.cache), as_of))
+    for entry in entries:
+        if entry.on <= as_of:
+            _take(run, entry)
+            if watch is not None:
+                watch(entry, run.state)
+    outbreaks = [(crash.batch, crash.since) for crash in run.logged.crashes if crash.cause == "contamination"]
+    run.logged.suspects = lineage.suspects(lineage.links(run.state), outbreaks, run.cleared)
+    return run.logged
+
+
+BY_KIND: Mapping[str, Callable[[Replay, Entry, Bench], None]] = MappingProxyType(
+    {
+        "prepared": filling.prepared,
+        "started": filling.started,
+        "fed": filling.fed,
+        "harvested": filling.harvested,
+        "reseeded": filling.reseeded,
+        "counted": filling.counted,
+        "banked": filling.banked,
+        "crashed": losing.crashed,
+        "skipped": losing.skipped,
+    }
+)
+
+
+def _take(run: Replay, entry: Entry) -> None:
+    """Apply one entry."""
+    if entry.kind == "note" or entry.subject == NO_VESSEL:
+        return
+    if entry.kind in ("cleared", "condemned", "discarded"):
+        losing.judged(run, entry)
+        return
+    bench = run.context.benches.get(entry.subject)
+    if bench is None:
+        _unknown_vessel(run, entry)
+        return
+    run.recorder.bring_up_to(bench, entry.on)
+    try:
+        BY_KIND[entry.kind](run, entry, bench)
+    except Shortfall as short:
+        run.problem(entry, "log-not-enough", str(short), "check the amounts, or correct with a void")
+    for culture in list(run.state.cultures.values()):
+        if culture.broth.volume_l * ML_PER_L <= MEASURED_ML:
+            run.recorder.empty(run.context.benches[culture.batch.vessel], entry.on)
+
+
+def _unknown_vessel(run: Replay, entry: Entry) -> None:
+    """Said once for each such vessel: one that has left the plan may have a hundred entries."""
+    if not run.logged.gone_vessels.take(entry):
+        return
+    close = difflib.get_close_matches(entry.subject, run.context.benches, n=1)
+    hint = f"did you mean {close[0]}?" if close else "it may have left the plan; its entries are kept"
+    run.problem(entry, "log-unknown-vessel", f'the plan has no vessel "{entry.subject}"', hint)

@@ -1,0 +1,1 @@
+"""Search: decisions proposed, simulated and scored."""

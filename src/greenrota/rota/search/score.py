@@ -1,0 +1,139 @@
+"""Score: the one objective every rota is measured by, term by term. Lower is better; weights stand only here.
+
+The order is: a living second home; the ration covered; harvests between ripe and over-ripe; no more jobs a day than
+wanted; fresh feed spread over time; few working days; few changes. Away and off days are not a term: no task is
+ever put on one.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from itertools import pairwise
+
+from greenrota.rota.feed.rations import usual_ration_ml_per_day
+from greenrota.rota.feed.tally import RationTally
+from greenrota.rota.search.homes import homes
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.simulation import Simulation
+from greenrota.rota.simulate.start import StartState
+from greenrota.rota.state.opendays import DAY
+
+# What one unit of each term costs. All our choice; only their order and their distance matter.
+WEIGHTS: Mapping[str, float] = {
+    "home": 1000.0,  # a day on which a strain has fewer than two living homes
+    "short": 100.0,  # a day's ration that is missing
+    "over_ripe": 30.0,  # a day past the last good day of harvest
+    "early": 20.0,  # a day before ripe
+    "crowded": 10.0,  # a job above the wanted number of jobs a day
+    "spread": 5.0,  # a day of mean wait for fresh feed
+    "work_day": 1.0,  # a day with something to do
+    "changed": 0.5,  # a harvest or start moved against the standing rota
+}
+MEANINGS: Mapping[str, str] = {
+    "home": "days without a second living home",
+    "short": "days' rations short",
+    "over_ripe": "days over-ripe at harvest",
+    "early": "days harvested before ripe",
+    "crowded": "jobs above the daily number",
+    "spread": "days of mean wait for fresh feed",
+    "work_day": "working days",
+    "changed": "dates moved",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """How good a rota is. `amounts` by the names of `WEIGHTS`, in their own units."""
+
+    amounts: Mapping[str, float]
+
+    @property
+    def total(self) -> float:
+        """The weighted sum that the search makes small."""
+        return sum(WEIGHTS[name] * amount for name, amount in self.amounts.items())
+
+
+class Scorer:
+    """Scores walks of one setting from one standpoint; `standing` are the dates of the rota that hangs on the wall."""
+
+    def __init__(self, context: Context, start_state: StartState, previous: Decisions) -> None:
+        self._context = context
+        self._start_state = start_state
+        self._previous = previous
+        self._tally = RationTally(context.plan)
+        self._ration_ml = usual_ration_ml_per_day(context.plan)
+        self._strains = {bench.strain.name: bench.strain for bench in context.benches.values()}
+
+    def score(self, simulated: Simulation) -> Score:
+        """The score of a walk."""
+        early, over_ripe = _ripeness(simulated)
+        crowded, work_days = self._work(simulated)
+        counts = homes(simulated, self._start_state, self._strains)
+        return Score(
+            {
+                "home": float(sum(n < 2 for days in counts.values() for n in days)),
+                "short": self._short(simulated),
+                "over_ripe": float(over_ripe),
+                "early": float(early),
+                "crowded": float(crowded),
+                "spread": _mean_wait(simulated),
+                "work_day": float(work_days),
+                "changed": float(self._changed(simulated)),
+            }
+        )
+
+    def _short(self, simulated: Simulation) -> float:
+        if self._ration_ml <= 0.0:
+            return 0.0
+        return self._tally.tally(simulated.state.harvests, simulated.through).short_ml / self._ration_ml
+
+    def _work(self, simulated: Simulation) -> tuple[int, int]:
+        """Jobs above the wanted number of a day, and days with something to do. All at one vessel is one job."""
+        jobs: set[tuple[date, str]] = set()
+        open_days = self._context.open_days
+        for event in simulated.events:
+            jobs.add((event.on, event.batch.vessel))
+            if event.kind in ("start", "reseed"):
+                jobs.add((open_days.eve(event.on, simulated.as_of), event.batch.vessel))
+        per_day = Counter(on for on, _ in jobs)
+        limit = self._context.plan.work.jobs_per_day
+        crowded = 0 if limit is None else sum(max(0, count - limit) for count in per_day.values())
+        return crowded, len(per_day)
+
+    def _changed(self, simulated: Simulation) -> int:
+        known = self._previous.harvests
+        moved = sum(known.get(choice.batch.id, choice.taken) != choice.taken for choice in simulated.choices)
+        for event in simulated.events:
+            if event.kind == "start" and event.batch.number == 1:
+                moved += self._previous.starts.get(event.batch.vessel, event.on) != event.on
+        return moved
+
+
+def _ripeness(simulated: Simulation) -> tuple[int, int]:
+    """Days before ripe and days over-ripe, summed over all batches; an unharvested one counts to the horizon."""
+    early = over_ripe = 0
+    for choice in simulated.choices:
+        projection = choice.projection
+        if choice.taken is not None and projection.ripe_on is not None:
+            early += max(0, (projection.ripe_on - choice.taken).days)
+        last = choice.taken or simulated.through
+        if projection.over_on is not None:
+            over_ripe += max(0, (last - projection.over_on).days + 1)
+    return early, over_ripe
+
+
+def _mean_wait(simulated: Simulation) -> float:
+    """Mean days since the last harvest, over the days from the first harvest to the horizon: half the mean square gap.
+
+    Harvests spread evenly make it least. The horizon's length where there is no harvest.
+    """
+    days = sorted({event.on for event in simulated.events if event.kind == "harvest"})
+    if not days:
+        return float((simulated.through - simulated.as_of).days)
+    edges = [*days, simulated.through + DAY]
+    gaps = [(later - earlier).days for earlier, later in pairwise(edges)]
+    return sum(gap * gap for gap in gaps) / (2.0 * sum(gaps))

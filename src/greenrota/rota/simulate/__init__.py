@@ -1,0 +1,1 @@
+"""Simulation: the state carried forward day by day by rules and decisions."""

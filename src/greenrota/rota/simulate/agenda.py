@@ -1,0 +1,87 @@
+"""Agenda: which vessel is to be seen to on which day of a walk, and the harvest days chosen so far."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import date
+
+from greenrota.rota.simulate.context import CachedProjection, Context
+from greenrota.rota.simulate.events import Decisions, HarvestChoice
+from greenrota.rota.simulate.pick import Load, pick_day
+from greenrota.rota.simulate.projection import Projection, harvest_days, project
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.opendays import DAY
+from greenrota.rota.state.state import Culture
+
+START, FEED, HARVEST = range(3)  # order of work within a day; our choice
+
+
+class Agenda:
+    """The days ahead of a walk. A batch's harvest day is the wished one if it is possible, else the cheapest.
+
+    `done` are tasks already fulfilled; `choices` are by batch id, in the order in which batches were opened.
+    """
+
+    def __init__(self, context: Context, decisions: Decisions, done: frozenset[str]) -> None:
+        self._context = context
+        self._decisions = decisions
+        self._done = done
+        self._through = context.plan.through
+        self._load = Load(context.plan.work.jobs_per_day)
+        self._steps: dict[date, list[tuple[int, str]]] = defaultdict(list)
+        self.choices: dict[str, HarvestChoice] = {}
+
+    def take(self, day: date) -> list[tuple[int, str]]:
+        """The steps of a day, in the order of work; they are off the agenda then."""
+        return sorted(self._steps.pop(day, ()))
+
+    def plan_start(self, vessel: str, options: tuple[date, ...], usual: date) -> None:
+        """Put the first filling of a vessel on its wished day, or on the usual one."""
+        wished = self._decisions.starts.get(vessel)
+        on = wished if wished in options else usual
+        self._steps[on].append((START, vessel))
+        self._load.add(on)
+
+    def plan_batch(self, bench: Bench, culture: Culture, earliest: date) -> None:
+        """Choose the harvest day of a batch and put it and the second dose on the agenda."""
+        _, projection, options = self._look(bench, culture, earliest)
+        vessel = bench.vessel.name
+        if f"{culture.batch.id}/harvest" in self._done:  # only the re-seed is left to do
+            soon = self._context.open_days.on_or_after(earliest, self._through)
+            options = () if soon is None else (soon,)
+        taken = self._decisions.harvests.get(culture.batch.id)
+        if taken not in options and not self._still_holds(taken, projection, earliest):
+            taken = pick_day(options, projection, self._load, bench.strain.name)
+        if taken is not None:
+            self._steps[taken].append((HARVEST, vessel))
+            self._load.add(taken, bench.strain.name)
+        feed_on = projection.feed_on
+        if feed_on is not None and feed_on <= self._through and (taken is None or feed_on < taken):
+            self._steps[feed_on].append((FEED, vessel))
+            self._load.add(feed_on)
+        self.choices[culture.batch.id] = HarvestChoice(culture.batch, projection, options, taken)
+
+    def _still_holds(self, wished: date | None, projection: Projection, earliest: date) -> bool:
+        """True for a day of the standing rota at the end of the horizon that a hair of growth put before ripe."""
+        if wished is None or projection.ready_on is None or projection.pinned_on is not None:
+            return False
+        last = self._through if projection.over_on is None else min(self._through, projection.over_on - DAY)
+        return max(earliest, projection.ready_on) <= wished <= last and self._context.open_days.is_open(
+            wished
+        )
+
+    def _look(self, bench: Bench, culture: Culture, earliest: date) -> CachedProjection:
+        """The outlook of a batch and its possible harvest days, worked out once per setting."""
+        batch = culture.batch
+        fed = culture.fed_on is not None or f"{batch.id}/feed" in self._done
+        key = (id(culture), earliest, fed)
+        cached = self._context.projections.get(key)
+        if cached is None:
+            open_days = self._context.open_days
+            cycle, place = self._context.cycles[batch.vessel], bench.lit(culture.light_h)
+            projection = project(place, cycle, culture.broth, batch.started, culture.on, fed, open_days)
+            cached = CachedProjection(
+                culture, projection, tuple(harvest_days(projection, earliest, self._through, open_days))
+            )
+            self._context.projections[key] = cached
+        return cached

@@ -1,0 +1,101 @@
+"""Absence: how a batch is sent into days away so that it is not over-ripe when somebody is back.
+
+In order: the usual carry-over if it lasts; a thinner one; a shorter light; at last the fridge. Dates are the search's
+business: it already harvests early where that helps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date
+
+from greenrota.culture.broth import Broth, mix, seawater
+from greenrota.rota.plan import Away
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.projection import harvest_days, project
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.cycle import Cycle
+from greenrota.rota.state.opendays import DAY
+
+THIN_STEP = 0.05  # by which the carry-over is lowered; our choice
+THINNEST_SHARE = 0.05  # of the fill: less is as risky as a fresh start; our choice
+DIM_STEP_H = 2.0  # by which the light is shortened; our choice
+DIMMEST_H = (
+    6.0  # hours of light a culture is left with at least; our choice, Minggat 2021 has C. muelleri at 6 h
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Reseeding:
+    """What is done with a batch at its harvest before days away.
+
+    `keep_l` stays in the vessel; `light_h` is the light until the next harvest (None: as usual); `park` empties the
+    vessel, with a bottle in the fridge, until somebody is back. `away` are the days it is for; None: it is as usual.
+    """
+
+    keep_l: float
+    light_h: float | None = None
+    park: bool = False
+    reason: str = ""
+    away: Away | None = None
+
+
+def _away_text(gone: Away) -> str:
+    return f"away from {gone.first} to {gone.last}"
+
+
+def reseeding(
+    context: Context, bench: Bench, broth: Broth, keep_l: float, on: date, spared: bool
+) -> Reseeding:
+    """How to re-seed a vessel on a day; `broth` is what stands in it, `keep_l` the usual carry-over.
+
+    `spared` is False for the last living vessel of its strain, which is never emptied. Pinned cycles are left alone.
+    """
+    usual = Reseeding(keep_l)
+    cycle = context.cycles[bench.vessel.name]
+    if cycle.pinned_days is not None:
+        return usual
+    gone = _overrun(context, bench, cycle, broth, usual, on)
+    if gone is None:
+        return usual
+    for option in _ways(bench, keep_l, gone):
+        if _overrun(context, bench, cycle, broth, option, on) is None:
+            return option
+    if spared:
+        return Reseeding(0.0, None, True, f"; parked in the fridge, {_away_text(gone)}", gone)
+    last = list(_ways(bench, keep_l, gone))[-1]
+    return replace(last, reason=f"{last.reason}, though it will be over-ripe all the same")
+
+
+def _ways(bench: Bench, keep_l: float, gone: Away) -> Iterator[Reseeding]:
+    """Thinner and thinner carry-overs, then the thinnest in a shorter and shorter light."""
+    fill_l, until = bench.vessel.fill_l, _away_text(gone)
+    share = keep_l / fill_l
+    while share - THIN_STEP >= THINNEST_SHARE - 1e-9:
+        share -= THIN_STEP
+        yield Reseeding(share * fill_l, reason=f"; thinned to {share:.0%}, {until}", away=gone)
+    light_h = bench.vessel.photoperiod_h
+    while light_h - DIM_STEP_H >= DIMMEST_H:
+        light_h -= DIM_STEP_H
+        reason = (
+            f"; thinned to {share:.0%} and dimmed to {light_h:g} h of light until the next harvest, {until}"
+        )
+        yield Reseeding(share * fill_l, light_h, reason=reason, away=gone)
+
+
+def _overrun(
+    context: Context, bench: Bench, cycle: Cycle, broth: Broth, way: Reseeding, on: date
+) -> Away | None:
+    """The days away in which the re-seeded batch would become over-ripe with no open day before; None if none."""
+    kept = replace(broth, volume_l=min(way.keep_l, broth.volume_l))
+    new_l = bench.vessel.fill_l - kept.volume_l
+    fresh = bench.dosed(mix(kept, seawater(new_l, bench.salinity_psu)), new_l)
+    projection = project(bench.lit(way.light_h), cycle, fresh, on, on, False, context.open_days)
+    over_on, through = projection.over_on, context.plan.through
+    if over_on is None or over_on > through:
+        return None
+    in_time = [day for day in harvest_days(projection, on + DAY, through, context.open_days) if day < over_on]
+    if in_time:
+        return None
+    return next((gone for gone in context.plan.away if on < gone.last and gone.first <= over_on), None)

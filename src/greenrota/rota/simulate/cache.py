@@ -1,0 +1,112 @@
+"""Memory: deeds already worked out, so that a search that walks a shelf a thousand times works each out once.
+
+A deed is a pure function of the frozen records it starts from. What it did to a shelf is kept as a `Trace` under the
+identity of those records and its own figures; the records are kept with it, so that an identity is never reused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeVar, cast
+
+from greenrota.rota.state.state import Batch, Culture, FridgeBottle, HarvestBottle, State
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """What a deed changed on a shelf. `result` is what it gave back, `roots` the records its key stands for."""
+
+    roots: tuple[object, ...]
+    cultures: tuple[tuple[str, Culture | None], ...]
+    bottles: tuple[tuple[str, FridgeBottle | None], ...]
+    batches: tuple[Batch, ...]
+    harvests: tuple[HarvestBottle, ...]
+    result: object
+
+    def leave_on(self, state: State) -> None:
+        """Do to a shelf what the deed did."""
+        for vessel, culture in self.cultures:
+            if culture is None:
+                del state.cultures[vessel]
+            else:
+                state.cultures[vessel] = culture
+        for name, bottle in self.bottles:
+            if bottle is None:
+                del state.bottles[name]
+            else:
+                state.bottles[name] = bottle
+                state.filled.setdefault(name, bottle)  # one that was only drawn from is no new filling
+        for batch in self.batches:
+            state.batches[batch.id] = batch
+            state.numbers[batch.vessel] = batch.number
+        state.harvests.extend(self.harvests)
+
+
+Result = TypeVar("Result")
+Record = TypeVar("Record")
+
+
+class ActionCache:
+    """Traces by what led to them. Lives as long as the plan it was made for.
+
+    `keeps` False: nothing is remembered, for a plan so large that it is walked but once.
+    """
+
+    def __init__(self, keeps: bool = True) -> None:
+        self._keeps = keeps
+        self._traces: dict[Hashable, Trace] = {}
+
+    def do(
+        self,
+        state: State,
+        touched: tuple[str, ...],
+        roots: tuple[object, ...],
+        figures: tuple[Hashable, ...],
+        act: Callable[[], Result],
+    ) -> Result:
+        """Do a deed on a shelf, or again what it did the last time.
+
+        `roots` (the frozen records it starts from) and `figures` (everything else) must tell it from every other deed;
+        `touched` names every vessel and bottle it may change.
+        """
+        if not self._keeps:
+            return act()
+        key = (*map(id, roots), *figures)
+        trace = self._traces.get(key)
+        if trace is None:
+            trace = self._traces[key] = _traced(state, touched, roots, act)
+        else:
+            trace.leave_on(state)
+        return cast(Result, trace.result)
+
+
+def _traced(
+    state: State, touched: tuple[str, ...], roots: tuple[object, ...], act: Callable[[], object]
+) -> Trace:
+    """Do a deed for the first time and note what it changed."""
+    culture = [state.cultures.get(name) for name in touched]
+    bottles = [state.bottles.get(name) for name in touched]
+    numbers = [state.numbers.get(name, 0) for name in touched]
+    harvests = len(state.harvests)
+    result = act()
+    opened = [
+        name for name, number in zip(touched, numbers, strict=True) if state.numbers.get(name, 0) > number
+    ]
+    return Trace(
+        roots=roots,
+        cultures=_changed(touched, culture, state.cultures),
+        bottles=_changed(touched, bottles, state.bottles),
+        batches=tuple(state.cultures[name].batch for name in opened),
+        harvests=tuple(state.harvests[harvests:]),
+        result=result,
+    )
+
+
+def _changed(
+    names: tuple[str, ...], before: Sequence[Record | None], after: Mapping[str, Record]
+) -> tuple[tuple[str, Record | None], ...]:
+    """The entries that are new, other, or gone (None)."""
+    return tuple(
+        (name, after.get(name)) for name, old in zip(names, before, strict=True) if after.get(name) is not old
+    )

@@ -1,0 +1,111 @@
+"""Waiting: the empty vessels of a walk, and how each gets its inoculum.
+
+One that never stood is started from a part of a starter set aside for it, or takes its first filling from a harvest of
+its strain; one that was emptied is restarted from whatever bears it.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from greenrota.rota.simulate.agenda import Agenda
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.recorder import Recorder
+from greenrota.rota.simulate.start import StartState
+from greenrota.rota.state import donors, seeding
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.opendays import DAY
+from greenrota.rota.state.state import Culture
+
+
+class Waiting:
+    """The empty vessels. `patient` never stood and wait for a harvest; `urgent` are started as soon as may be.
+
+    `start_options` are the days on which a vessel with starter set aside for it may be started.
+    """
+
+    def __init__(self, context: Context, start_state: StartState, recorder: Recorder, agenda: Agenda) -> None:
+        self._context = context
+        self._start_state = start_state
+        self._recorder = recorder
+        self._agenda = agenda
+        self._gifts: dict[str, seeding.StarterShare] = {}
+        self.start_options: dict[str, tuple[date, ...]] = {}
+        self.patient: list[str] = []
+        self.urgent: list[str] = []
+
+    def line_up(self, empty: Sequence[str]) -> None:
+        """Set starters aside for vessels that never stood, and line up those that wait for an inoculum."""
+        state, benches = self._recorder.state, self._context.benches
+        unused = [name for name in empty if name not in state.numbers]
+        opened = self._context.plan.start
+        first = max(self._start_state.as_of, opened)
+        for gift in seeding.allot(state, benches, self._context.cycles, unused, first, opened):
+            options = self._start_days(gift)
+            if options:
+                usual = next((day for day in options if day >= gift.first_on), options[-1])
+                self._gifts[gift.vessel] = gift
+                self.start_options[gift.vessel] = options
+                self._agenda.plan_start(gift.vessel, options, usual)
+        growing = {benches[name].strain.name for name in (*state.cultures, *self._gifts)}
+        for name in empty:
+            if name not in self._gifts:
+                hopeful = name in unused and benches[name].strain.name in growing
+                (self.patient if hopeful else self.urgent).append(name)
+
+    def _start_days(self, gift: seeding.StarterShare) -> tuple[date, ...]:
+        """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
+        open_days = self._context.open_days
+        least_on = self._start_state.not_before(gift.vessel, gift.least_on)
+        good = min(self._context.plan.through, gift.last_on)
+        last = min(good, least_on + timedelta(days=self._context.cycles[gift.vessel].days))
+        days = open_days.between(least_on, last)
+        first = open_days.on_or_after(least_on, good)
+        return tuple(days) if days or first is None else (first,)
+
+    def start_from_gift(self, bench: Bench, on: date) -> None:
+        """Start a vessel from what was set aside for it."""
+        gift = self._gifts.pop(bench.vessel.name)
+        self._start(bench, gift.source, gift.volume_ml, on, "first filling, from the starter on hand")
+
+    def give_at_harvest(self, bench: Bench, culture: Culture, on: date) -> None:
+        """Let one patient vessel of the strain take its first filling from this harvest."""
+        strain, put_off, benches = bench.strain.name, self._start_state.put_off, self._context.benches
+        takers = (n for n in self.patient if put_off.get(n) != on and benches[n].strain.name == strain)
+        name = next(takers, None)
+        if name is None:
+            return
+        taker = benches[name]
+        volume_ml = donors.harvest_gift_ml(self._context.cycles, bench, taker, culture)
+        if volume_ml > 0.0:
+            self.patient.remove(name)
+            source = culture.batch.id
+            self._start(taker, source, volume_ml, on, f"first filling, from the harvest of {source}")
+
+    def serve_urgent(self, on: date, suspect: frozenset[str]) -> None:
+        """Restart emptied vessels from whatever bears it, the day after they were emptied at the earliest."""
+        promised_ml: dict[str, float] = defaultdict(float)
+        for allotted in self._gifts.values():
+            promised_ml[allotted.source] += allotted.volume_ml
+        state, benches = self._recorder.state, self._context.benches
+        at = donors.DonorContext(benches, self._context.cycles, state, on, suspect, promised_ml)
+        emptied, put_off, causes = self._recorder.emptied, self._start_state.put_off, self._start_state.causes
+        lines: dict[str, list[str]] = {}
+        for name in [n for n in self.urgent if on not in (emptied.get(n), put_off.get(n))]:
+            bench = benches[name]
+            strain = bench.strain.name
+            if strain not in lines:
+                lines[strain] = donors.donor_line(at, strain)
+            gift = donors.best_gift(at, bench, lines[strain])
+            if gift is not None:
+                self.urgent.remove(name)
+                cause = f" after {causes[name]}" if name in causes else ""
+                self._start(bench, gift.source, gift.volume_ml, on, f"restart{cause} from {gift.reason}")
+
+    def _start(self, bench: Bench, source: str, volume_ml: float, on: date, why: str) -> None:
+        batch = self._recorder.state.batches.get(source)
+        giver = self._context.benches[batch.vessel] if batch is not None else None
+        self._recorder.start(bench, giver, source, volume_ml, on, why)
+        self._agenda.plan_batch(bench, self._recorder.state.cultures[bench.vessel.name], on + DAY)

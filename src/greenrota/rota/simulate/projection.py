@@ -1,0 +1,131 @@
+"""Outlook: when a batch will be fed, ripe and over-ripe, and which days it may be harvested on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from greenrota.culture.broth import Broth, days_to_share
+from greenrota.culture.growth import days_to_density
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.cycle import FEED_GAIN, GRACE_DAYS, RIPE_SHARE, STATIONARY_SHARE, Cycle
+from greenrota.rota.state.opendays import DAY, OpenDays
+
+FEED_AT_SHARE = 0.5  # of the ceiling, when a dose that pays is given: growth is fastest there; our choice
+SETTLE_DAYS = 2  # after a filling before a second dose is given; our choice
+READY_SHARE = 0.70  # of the ceiling, from which a harvest may be put if something is gained by it; our choice
+ROUNDING = 1e-9  # a culture ripe at midnight is ripe that day
+NEED_DAYS = 6  # how far before ripe it may be put when no day up to over-ripe is open; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class Projection:
+    """The life of one batch as projected from a day. Dates are whole days; None: not within sight.
+
+    `ready_on` is the first day on which the culture may be harvested if something is gained by it, `ripe_on` the
+    first on which it is ripe, `over_on` the first on which it counts as over-ripe, `pinned_on` the day the plan pins
+    for the harvest. `feed_on` is the second dose, `feed_gain` how much higher it lifts the ceiling (0.4: by 40 %).
+    """
+
+    ready_on: date | None
+    ripe_on: date | None
+    over_on: date | None
+    pinned_on: date | None
+    feed_on: date | None
+    feed_gain: float
+
+
+def project(
+    bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, fed: bool, open_days: OpenDays
+) -> Projection:
+    """Look ahead from a broth on a day; `started` is the day of the batch's start, `fed` if it had its dose."""
+    feed_on, gain = (None, 0.0) if fed else _feeding(bench, cycle, broth, started, on, open_days)
+    ready_on, ripe_on, over_on = _window(bench, cycle, broth, started, on, feed_on)
+    pinned_on = None if cycle.pinned_days is None else _after(started, cycle.pinned_days)
+    return Projection(ready_on, ripe_on, over_on, pinned_on, feed_on, gain)
+
+
+def _feeding(
+    bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, open_days: OpenDays
+) -> tuple[date | None, float]:
+    low = bench.ceiling(broth).per_ml
+    gain = (
+        bench.ceiling(bench.dosed(broth, broth.volume_l * cycle.feed_dose)).per_ml / low - 1.0 if low else 0.0
+    )
+    if cycle.feed_day is not None:
+        wanted = started + timedelta(days=cycle.feed_day)
+        return (open_days.on_or_after(max(wanted, on), wanted + timedelta(days=2)), gain)
+    if gain < FEED_GAIN:
+        return None, gain
+    days = days_to_share(broth, FEED_AT_SHARE, low, bench.rate_per_day)
+    if math.isinf(days):
+        return None, gain
+    earliest, due = max(on, started + timedelta(days=SETTLE_DAYS)), _after(on, days)
+    return (None if due is None else open_days.on_or_before(max(due, earliest), earliest)), gain
+
+
+def _window(
+    bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, feed_on: date | None
+) -> tuple[date | None, date | None, date | None]:
+    since = on
+    if feed_on is not None:
+        broth = fed_broth(bench, cycle, bench.grow(broth, float((feed_on - on).days)))
+        since = feed_on
+    top = bench.ceiling(broth).per_ml
+    to_ready, to_ripe, to_still = (
+        days_to_share(broth, share, top, bench.rate_per_day)
+        for share in (READY_SHARE, RIPE_SHARE, STATIONARY_SHARE)
+    )
+    to_still -= min(
+        _days_past(broth, STATIONARY_SHARE, top, bench.rate_per_day), float((since - started).days)
+    )
+    grace = 1.0 + GRACE_DAYS
+    return (
+        _after(since, to_ready - ROUNDING, math.ceil),
+        _after(since, to_ripe - ROUNDING, math.ceil),
+        _after(since, to_still + grace, math.floor),
+    )
+
+
+def _days_past(broth: Broth, share: float, ceiling_per_ml: float, rate_per_day: float) -> float:
+    """How long ago a growing culture passed a share of its ceiling; 0.0 if it has not, or stands above the ceiling."""
+    if rate_per_day <= 0.0 or not share * ceiling_per_ml < broth.density_per_ml < ceiling_per_ml:
+        return 0.0
+    return days_to_density(share * ceiling_per_ml, broth.density_per_ml, ceiling_per_ml, rate_per_day)
+
+
+def _after(day: date, days: float, whole: Callable[[float], int] = math.floor) -> date | None:
+    """The day so many days later, made whole; None past the end of the calendar."""
+    try:
+        return day + timedelta(days=whole(days))
+    except OverflowError:
+        return None
+
+
+def fed_broth(bench: Bench, cycle: Cycle, broth: Broth) -> Broth:
+    """The broth after the cycle's second dose."""
+    return bench.dosed(broth, broth.volume_l * cycle.feed_dose)
+
+
+def harvest_days(projection: Projection, on: date, through: date, open_days: OpenDays) -> list[date]:
+    """Open days worth weighing for the harvest of a batch, earliest first; empty if none lies in the horizon.
+
+    From a little before ripe to the day before over-ripe, or the pinned day alone; where no such day is open, the
+    nearest open ones on both sides. A batch that ripens after the horizon has none.
+    """
+    due = projection.pinned_on or projection.ripe_on
+    if due is None or due > through:
+        return []
+    if projection.pinned_on is not None:
+        first = last = max(due, on)
+    else:
+        first = max(projection.ready_on or due, on)
+        last = through if projection.over_on is None else min(projection.over_on - DAY, through)
+    days = open_days.between(first, last) if first <= last else []
+    if days:
+        return days
+    before = open_days.on_or_before(first - DAY, max(on, due - timedelta(days=NEED_DAYS)))
+    after = open_days.on_or_after(max(first, on), through)
+    return sorted({day for day in (before, after) if day is not None})

@@ -1,0 +1,173 @@
+"""Diary: planned deeds, done on the shelf and written down as visits and spans."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date
+
+from greenrota.culture.broth import ML_PER_L
+from greenrota.rota.plan import Away
+from greenrota.rota.simulate.before_away import Reseeding
+from greenrota.rota.simulate.cache import ActionCache
+from greenrota.rota.simulate.events import Event, Interval
+from greenrota.rota.state import actions
+from greenrota.rota.state.actions import Effect
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.state import Culture, State
+from greenrota.rota.wording import numbered
+
+
+class Recorder:
+    """A shelf with a record of what is planned to be done to it.
+
+    `visits` are the planned deeds in order; `spans` the untouched stretches of every batch between them.
+    """
+
+    def __init__(self, state: State, cache: ActionCache) -> None:
+        self.state = state
+        self.cache = cache
+        self.events: list[Event] = []
+        self.intervals: list[Interval] = []
+        self.emptied: dict[str, date] = {}
+
+    def bring_up_to(self, bench: Bench, on: date) -> Culture | None:
+        """What stands in a vessel on a day, written back to the shelf, with the stretch before it closed."""
+        name = bench.vessel.name
+        before = self.state.cultures.get(name)
+        if before is None or before.on == on:
+            return before
+
+        def grow() -> tuple[Culture, Interval]:
+            grown = self.state.at(bench, on)
+            assert grown is not None  # `before` stands
+            self.state.cultures[name] = grown
+            return grown, Interval(before.batch, before.on, on, before.broth, before.light_h)
+
+        culture, interval = self.cache.do(self.state, (name,), (before,), ("grow", on), grow)
+        self.intervals.append(interval)
+        return culture
+
+    def living(self, bench: Bench, on: date) -> Culture:
+        """As `bring_up_to`, for a vessel that is known to be filled."""
+        culture = self.bring_up_to(bench, on)
+        assert culture is not None  # the caller's business
+        return culture
+
+    def start(
+        self, bench: Bench, giver: Bench | None, source: str, volume_ml: float, on: date, reason: str
+    ) -> None:
+        """Fill an empty vessel from a source; `giver` is the bench of a living source."""
+        root: object = self.state.bottles.get(source) if giver is None else self.bring_up_to(giver, on)
+
+        def act() -> Event:
+            return _event(
+                "start", on, actions.start(self.state, bench, source, volume_ml, on), volume_ml, reason
+            )
+
+        number = self.state.numbers.get(bench.vessel.name, 0)
+        figures = ("start", bench.vessel.name, number, source, volume_ml, on, reason)
+        touched = (bench.vessel.name, source if giver is None else giver.vessel.name)
+        self.events.append(self.cache.do(self.state, touched, (root,), figures, act))
+
+    def feed(self, bench: Bench, strength: float, on: date, why: Callable[[], str]) -> None:
+        """Give a second dose."""
+        culture = self.living(bench, on)
+
+        def act() -> Event:
+            return _event("feed", on, actions.feed(self.state, bench, strength, on), reason=why())
+
+        self.events.append(
+            self.cache.do(self.state, (bench.vessel.name,), (culture,), ("feed", strength), act)
+        )
+
+    def harvest(self, bench: Bench, volume_ml: float, on: date, remark: str, why: Callable[[], str]) -> None:
+        """Take feed out."""
+        culture = self.living(bench, on)
+
+        def act() -> Event:
+            return _event(
+                "harvest", on, actions.harvest(self.state, bench, volume_ml, on), volume_ml, why() + remark
+            )
+
+        self.events.append(
+            self.cache.do(self.state, (bench.vessel.name,), (culture,), ("harvest", volume_ml, remark), act)
+        )
+
+    def bank(self, bench: Bench, volume_ml: float, retires: tuple[str, ...], on: date, reason: str) -> None:
+        """Fill a fridge back-up; the bottles it replaces are retired."""
+        culture = self.living(bench, on)
+        for old in retires:
+            del self.state.bottles[old]
+
+        def act() -> Event:
+            return _event("bank", on, actions.bank(self.state, bench, volume_ml, on), volume_ml, reason)
+
+        touched = (bench.vessel.name, f"fridge:{culture.batch.id}")
+        self.events.append(self.cache.do(self.state, touched, (culture,), ("bank", volume_ml, reason), act))
+
+    def reseed(self, bench: Bench, on: date, way: Reseeding) -> None:
+        """Top up on what was kept back, under the light of the way chosen."""
+        culture = self.living(bench, on)
+        keep_l = culture.broth.volume_l
+
+        def act() -> Event:
+            done = actions.reseed(self.state, bench, on, way.light_h)
+            share = keep_l / bench.vessel.fill_l
+            reason = f"topped up on the {share:.0%} kept back from {done.batch.parent}{way.reason}"
+            return _event("reseed", on, done, keep_l * ML_PER_L, reason, way.light_h, way.away)
+
+        self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), ("reseed", way), act))
+
+    def renew(self, bench: Bench, on: date, way: Reseeding) -> None:
+        """Break a vessel down, after enough re-seeds or to park the strain while nobody is there."""
+        culture = self.living(bench, on)
+        times = culture.batch.reseeds
+        reason = f"re-seeded {numbered(times, 'time')}: break down, clean, restart from a younger line"
+        if way.away is not None:
+            reason = f"break down, clean, restart when back{way.reason}"
+        self.events.append(_event("renew", on, self.empty(bench, on), reason=reason, away=way.away))
+
+    def empty(self, bench: Bench, on: date) -> Effect:
+        """Pour a vessel away, and note the day."""
+        name = bench.vessel.name
+        self.bring_up_to(bench, on)
+        done = actions.empty(self.state, bench, on)
+        self.emptied.pop(name, None)  # so that the order stays that of the calendar
+        self.emptied[name] = on
+        return done
+
+    def emptied_since(self, first: date) -> Iterator[tuple[str, date]]:
+        """The vessels emptied on a day or later, the last one first; they are emptied in the order of the calendar."""
+        for vessel in reversed(self.emptied):
+            if self.emptied[vessel] < first:
+                return
+            yield vessel, self.emptied[vessel]
+
+    def close(self, last: date) -> None:
+        """Close the stretches still open at the end of the horizon."""
+        for culture in self.state.cultures.values():
+            self.intervals.append(Interval(culture.batch, culture.on, last, culture.broth, culture.light_h))
+
+
+def _event(
+    kind: str,
+    on: date,
+    done: Effect,
+    volume_ml: float = 0.0,
+    reason: str = "",
+    light_h: float | None = None,
+    away: Away | None = None,
+) -> Event:
+    return Event(
+        kind,
+        on,
+        done.batch,
+        done.before,
+        done.after,
+        volume_ml,
+        done.seawater_l,
+        done.label_doses_l,
+        light_h,
+        reason,
+        away,
+    )

@@ -1,0 +1,185 @@
+"""Forecast: the shelf walked forward day by day, every batch fed, harvested, re-seeded, renewed and banked.
+
+The walk decides what follows from its rules: for what stands, here; for what stands empty, in `waiting`. Harvest and
+start days can be handed in as `Wishes`, which is how the search and the standing rota steer it. Everything is a pure
+function of what is passed in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from greenrota.culture.broth import ML_PER_L
+from greenrota.rota.simulate import reasons
+from greenrota.rota.simulate.agenda import Agenda
+from greenrota.rota.simulate.before_away import Reseeding, reseeding
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.empty_vessels import Waiting
+from greenrota.rota.simulate.events import Decisions, Event, HarvestChoice, Interval
+from greenrota.rota.simulate.recorder import Recorder
+from greenrota.rota.simulate.start import StartState
+from greenrota.rota.state import donors
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.opendays import DAY
+from greenrota.rota.state.state import Culture, State
+
+RENEWAL_GAP_DAYS = 3  # between the renewals of two vessels of a strain; our choice
+LATEST_RENEWAL = 3  # re-seeds by which a renewal may be put off for that; our choice
+LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class Simulation:
+    """What the walk left behind.
+
+    `waiting` are the vessels that found no inoculum within the horizon; `start_options` the days on which a vessel
+    with starter set aside for it may be started.
+    """
+
+    as_of: date
+    through: date
+    events: tuple[Event, ...]
+    intervals: tuple[Interval, ...]
+    choices: tuple[HarvestChoice, ...]
+    state: State
+    waiting: tuple[str, ...]
+    start_options: Mapping[str, tuple[date, ...]]
+
+
+def simulate(context: Context, start_state: StartState, decisions: Decisions) -> Simulation:
+    """Walk a shelf from a standpoint to the end of the horizon. The shelf passed in is left as it was."""
+    return _Walk(context, start_state, decisions).run()
+
+
+class _Walk:
+    def __init__(self, context: Context, start_state: StartState, decisions: Decisions) -> None:
+        self.context = context
+        self.start_state = start_state
+        self.as_of = start_state.as_of
+        self.through = context.plan.through
+        self.suspect = start_state.suspect
+        self.recorder = Recorder(start_state.state.copy(), context.cache)
+        self.recorder.emptied.update(start_state.emptied)
+        self.agenda = Agenda(context, decisions, start_state.done)
+        self.waiting = Waiting(context, start_state, self.recorder, self.agenda)
+
+    def run(self) -> Simulation:
+        self._take_stock()
+        steps = (self.waiting.start_from_gift, self._feed, self._harvest)
+        day = self.as_of
+        while day <= self.through:
+            for step, vessel in self.agenda.take(day):
+                steps[step](self.context.benches[vessel], day)
+            if self.waiting.urgent and self.context.open_days.is_open(day):
+                self.waiting.serve_urgent(day, self.suspect)
+            day += DAY
+        if self.as_of <= self.through:
+            self.recorder.close(self.through)
+        return Simulation(
+            self.as_of,
+            self.through,
+            tuple(self.recorder.events),
+            tuple(self.recorder.intervals),
+            tuple(self.agenda.choices.values()),
+            self.recorder.state,
+            tuple(self.waiting.patient + self.waiting.urgent),
+            self.waiting.start_options,
+        )
+
+    def _take_stock(self) -> None:
+        """Plan the batches that stand, and line up the vessels that do not."""
+        empty = []
+        for name, bench in self.context.benches.items():
+            culture = self.recorder.bring_up_to(bench, self.as_of)
+            if culture is None:
+                empty.append(name)
+            else:
+                earliest = self.start_state.not_before(name, culture.batch.started + DAY)
+                self.agenda.plan_batch(bench, culture, earliest)
+        self.waiting.line_up(empty)
+
+    def _feed(self, bench: Bench, on: date) -> None:
+        culture = self.recorder.state.cultures[bench.vessel.name]
+        gain = self.agenda.choices[culture.batch.id].projection.feed_gain
+        strength = self.context.cycles[bench.vessel.name].feed_dose
+        self.recorder.feed(bench, strength, on, lambda: reasons.of_feed(bench, culture.broth, gain))
+
+    def _harvest(self, bench: Bench, on: date) -> None:
+        name = bench.vessel.name
+        cycle = self.context.cycles[name]
+        culture = self.recorder.living(bench, on)
+        renewing = self._is_time_to_renew(bench, culture, on)
+        keep_l = 0.0 if renewing else min(culture.broth.volume_l, cycle.keep_share * bench.vessel.fill_l)
+        way = Reseeding(keep_l)
+        if not renewing:
+            way = self._reseeding(bench, culture, keep_l, on)
+        emptying = renewing or way.park
+        if culture.batch.id not in self.suspect:
+            self.waiting.give_at_harvest(bench, culture, on)
+            self._bank_if_due(bench, way.keep_l, on, emptying)
+        if f"{culture.batch.id}/harvest" not in self.start_state.done:
+            self._pour_harvest(bench, way, on, renewing)
+        if emptying:
+            self.recorder.renew(bench, on, way)
+            self.waiting.urgent.append(name)
+        else:
+            self.recorder.reseed(bench, on, way)
+            if culture.batch.id in self.suspect:
+                self.suspect |= {self.recorder.state.cultures[name].batch.id}
+            self.agenda.plan_batch(bench, self.recorder.state.cultures[name], on + DAY)
+
+    def _is_time_to_renew(self, bench: Bench, culture: Culture, on: date) -> bool:
+        """True after enough re-seeds, unless another vessel of the strain is just being renewed: one at a time."""
+        told = self.start_state.renewals.get(culture.batch.id)
+        if told is not None:
+            return told
+        late = culture.batch.reseeds - self.context.cycles[bench.vessel.name].renew_after
+        if late < 0 or late > LATEST_RENEWAL:
+            return late >= 0
+        own, strain = bench.vessel.name, bench.strain.name
+        since = on - timedelta(days=RENEWAL_GAP_DAYS)
+        lately = [name for name, emptied in self.recorder.emptied_since(since) if emptied < on]
+        kin = (self.context.benches.get(name) for name in (*self.waiting.urgent, *lately) if name != own)
+        return not any(other is not None and other.strain.name == strain for other in kin)
+
+    def _reseeding(self, bench: Bench, culture: Culture, keep_l: float, on: date) -> Reseeding:
+        """How a batch is sent on from its harvest; worked out once where there are days away."""
+        if not self.context.plan.away:
+            return Reseeding(keep_l)
+        spared = self._has_kin(bench)
+        return self.context.cache.do(
+            self.recorder.state,
+            (),
+            (culture,),
+            ("provision", keep_l, spared),
+            lambda: reseeding(self.context, bench, culture.broth, keep_l, on, spared),
+        )
+
+    def _has_kin(self, bench: Bench) -> bool:
+        """True if the strain lives in another vessel."""
+        own, strain = bench.vessel.name, bench.strain.name
+        culture = self.recorder.state.cultures.items()
+        return any(name != own and other.batch.strain == strain for name, other in culture)
+
+    def _pour_harvest(self, bench: Bench, way: Reseeding, on: date, renewing: bool) -> None:
+        culture = self.recorder.state.cultures[bench.vessel.name]
+        harvest_ml = max(0.0, culture.broth.volume_l - way.keep_l) * ML_PER_L
+        if harvest_ml >= LEAST_HARVEST_ML:
+            projection = self.agenda.choices[culture.batch.id].projection
+            self.recorder.harvest(
+                bench,
+                harvest_ml,
+                on,
+                way.reason,
+                lambda: reasons.of_harvest(bench, culture.broth, projection, on, renewing),
+            )
+
+    def _bank_if_due(self, bench: Bench, keep_l: float, on: date, renewing: bool) -> None:
+        culture = self.recorder.state.cultures[bench.vessel.name]
+        order = donors.bank_order(self.recorder.state, self.context.benches, bench, culture, on, renewing)
+        if f"{culture.batch.id}/bank" in self.start_state.done:
+            return
+        if order is not None and order.volume_ml <= (culture.broth.volume_l - keep_l) * ML_PER_L:
+            self.recorder.bank(bench, order.volume_ml, order.retires, on, order.reason)

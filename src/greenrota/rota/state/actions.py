@@ -1,0 +1,194 @@
+"""Deeds: what is done to a vessel, worked out by mass balance on the shelf.
+
+Each function moves a `Shelf` forward and gives back the broth before and after. They are the only code that changes
+a shelf, for the logbook and the forecast alike. A deed that asks for more than there is raises `Shortfall`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import NamedTuple
+
+from greenrota.culture.broth import ML_PER_L, Broth, draw, mix, seawater
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.state import Batch, Culture, FridgeBottle, HarvestBottle, State, batch_id
+
+FORGIVEN_ML = 1e-6  # rounding of the arithmetic, not of a person; our choice
+
+
+class Shortfall(Exception):
+    """More was asked of a source than it holds; the message names both amounts."""
+
+
+class Effect(NamedTuple):
+    """The broth in the vessel before and after a deed, and what was poured in.
+
+    Seawater in L, nutrient in litres brought to label strength (litres times strength).
+    """
+
+    batch: Batch
+    before: Broth | None
+    after: Broth | None
+    seawater_l: float = 0.0
+    label_doses_l: float = 0.0
+
+
+def start(state: State, bench: Bench, parent: str, inoculum_ml: float, on: date) -> Effect:
+    """Fill an empty vessel from a parent and dose the whole fill at label strength.
+
+    Raises Shortfall if the parent does not hold the inoculum or the inoculum does not fit the fill.
+    """
+    fill_l = bench.vessel.fill_l
+    if inoculum_ml > fill_l * ML_PER_L + FORGIVEN_ML:
+        raise Shortfall(f"{inoculum_ml:.0f} mL of inoculum is more than the fill of {fill_l:g} L")
+    return fill(state, bench, parent, take(state, bench, parent, inoculum_ml, on), on)
+
+
+def fill(
+    state: State, bench: Bench, parent: str, seed: Broth, on: date, filled_l: float | None = None
+) -> Effect:
+    """Open a batch from an inoculum already in hand: top up with seawater, dose the whole fill at label strength.
+
+    `filled_l` where the vessel was not filled to its working volume.
+    """
+    fill_l = bench.vessel.fill_l if filled_l is None else max(filled_l, seed.volume_l)
+    seawater_l = max(0.0, fill_l - seed.volume_l)
+    broth = bench.dosed(mix(seed, seawater(seawater_l, bench.salinity_psu)), fill_l)
+    batch = _open_batch(state, bench, parent, on, reseeds=0)
+    state.cultures[bench.vessel.name] = Culture(batch, broth, on)
+    return Effect(batch, None, broth, seawater_l, fill_l)
+
+
+def take(state: State, bench: Bench, source: str, volume_ml: float, on: date) -> Broth:
+    """Take culture out of a bottle, a living batch or its harvest of the day; `bench` is where it will grow.
+
+    A living batch, which must have been brought up to the day, gives from its vessel; one that has been harvested
+    gives from its feed bottle.
+    Raises Shortfall if there is less than asked.
+    """
+    bottle = state.bottles.get(source)
+    if bottle is not None:
+        if volume_ml > bottle.volume_ml + FORGIVEN_ML:
+            raise Shortfall(f"{source} holds {bottle.volume_ml:.0f} mL, {volume_ml:.0f} mL are asked")
+        left_ml = max(0.0, bottle.volume_ml - volume_ml)
+        if left_ml <= FORGIVEN_ML:
+            del state.bottles[source]
+        else:
+            state.bottles[source] = replace(bottle, volume_ml=left_ml, held_ml=min(bottle.held_ml, left_ml))
+        return bench.bottled(volume_ml / ML_PER_L, bottle.density_per_ml, bottle.filled, on)
+    batch = state.batches.get(source)
+    culture = state.cultures.get(batch.vessel) if batch is not None else None
+    if culture is not None and culture.batch.id == source:
+        return _take_standing(state, culture, volume_ml)
+    return _take_lot(state, source, volume_ml)
+
+
+def _take_standing(state: State, culture: Culture, volume_ml: float) -> Broth:
+    held = culture.broth
+    if volume_ml / ML_PER_L > held.volume_l + FORGIVEN_ML / ML_PER_L:
+        raise Shortfall(
+            f"{culture.batch.id} holds {held.volume_l * ML_PER_L:.0f} mL, {volume_ml:.0f} mL are asked"
+        )
+    left = draw(held, min(volume_ml / ML_PER_L, held.volume_l))
+    state.cultures[culture.batch.vessel] = replace(culture, broth=left)
+    return replace(held, volume_l=volume_ml / ML_PER_L)
+
+
+def _take_lot(state: State, source: str, volume_ml: float) -> Broth:
+    for index in range(len(state.harvests) - 1, -1, -1):
+        harvest = state.harvests[index]
+        if harvest.batch == source and harvest.volume_ml + FORGIVEN_ML >= volume_ml:
+            state.harvests[index] = replace(harvest, volume_ml=max(0.0, harvest.volume_ml - volume_ml))
+            return replace(harvest.broth, volume_l=volume_ml / ML_PER_L)
+    raise Shortfall(f"{source} has no {volume_ml:.0f} mL left to give")
+
+
+def feed(state: State, bench: Bench, strength: float, on: date) -> Effect:
+    """Add a second dose of so many label doses to the culture as it stands."""
+    before = _living(state, bench, on)
+    if before.broth.volume_l <= 0.0:
+        raise Shortfall(f"{before.batch.id} has been drawn empty")
+    label_doses_l = before.broth.volume_l * strength
+    after = bench.dosed(before.broth, label_doses_l)
+    state.cultures[bench.vessel.name] = replace(before, broth=after, fed_on=on)
+    return Effect(before.batch, before.broth, after, label_doses_l=label_doses_l)
+
+
+def harvest(state: State, bench: Bench, volume_ml: float, on: date) -> Effect:
+    """Take feed out of the vessel into a feed bottle. Raises Shortfall if the vessel holds less."""
+    before = _living(state, bench, on)
+    if volume_ml / ML_PER_L > before.broth.volume_l + FORGIVEN_ML / ML_PER_L:
+        raise Shortfall(
+            f"{before.batch.id} holds {before.broth.volume_l * ML_PER_L:.0f} mL, {volume_ml:.0f} mL are asked"
+        )
+    after = draw(before.broth, min(volume_ml / ML_PER_L, before.broth.volume_l))
+    state.cultures[bench.vessel.name] = replace(before, broth=after)
+    state.harvests.append(HarvestBottle(before.batch.id, bench.strain.name, on, volume_ml, before.broth))
+    return Effect(before.batch, before.broth, after)
+
+
+def bank(state: State, bench: Bench, volume_ml: float, on: date) -> Effect:
+    """Fill a fridge back-up from the batch (or from its harvest of the day)."""
+    before = _living(state, bench, on)
+    state.cultures[bench.vessel.name] = before
+    taken = take(state, bench, before.batch.id, volume_ml, on)
+    bottle = FridgeBottle(
+        id=f"fridge:{before.batch.id}",
+        strain=bench.strain.name,
+        volume_ml=volume_ml,
+        density_per_ml=taken.density_per_ml,
+        filled=on,
+        parent=before.batch.id,
+    )
+    state.put(bottle)
+    return Effect(before.batch, before.broth, state.cultures[bench.vessel.name].broth)
+
+
+def reseed(
+    state: State, bench: Bench, on: date, light_h: float | None = None, filled_l: float | None = None
+) -> Effect:
+    """Top the kept-back culture up to the working volume; the nutrient dose is for the new water only.
+
+    The new batch stands under the vessel's usual light, or under `light_h` hours of it. `filled_l` where the vessel
+    was not filled to its working volume.
+    """
+    before = _living(state, bench, on)
+    kept = before.broth
+    fill_l = bench.vessel.fill_l if filled_l is None else filled_l
+    seawater_l = max(0.0, fill_l - kept.volume_l)
+    broth = bench.dosed(mix(kept, seawater(seawater_l, bench.salinity_psu)), seawater_l)
+    batch = _open_batch(state, bench, before.batch.id, on, reseeds=before.batch.reseeds + 1)
+    state.cultures[bench.vessel.name] = Culture(batch, broth, on, light_h=light_h)
+    return Effect(batch, kept, broth, seawater_l, seawater_l)
+
+
+def count(state: State, bench: Bench, density_per_ml: float, on: date) -> Effect:
+    """A count replaces the projected density from this moment on."""
+    before = _living(state, bench, on)
+    after = replace(before.broth, density_per_ml=density_per_ml)
+    state.cultures[bench.vessel.name] = replace(before, broth=after)
+    return Effect(before.batch, before.broth, after)
+
+
+def empty(state: State, bench: Bench, on: date) -> Effect:
+    """Pour a vessel away: after a crash, at a renewal, or because somebody did."""
+    before = _living(state, bench, on)
+    del state.cultures[bench.vessel.name]
+    return Effect(before.batch, before.broth, None)
+
+
+def _living(state: State, bench: Bench, on: date) -> Culture:
+    culture = state.at(bench, on)
+    if culture is None:
+        raise Shortfall(f"nothing lives in vessel {bench.vessel.name}")
+    return culture
+
+
+def _open_batch(state: State, bench: Bench, parent: str, on: date, reseeds: int) -> Batch:
+    name = bench.vessel.name
+    number = state.numbers.get(name, 0) + 1
+    batch = Batch(batch_id(name, number), name, bench.strain.name, number, parent, on, reseeds)
+    state.numbers[name] = number
+    state.batches[batch.id] = batch
+    return batch

@@ -1,0 +1,158 @@
+"""Shelf: what stands in vessels, fridge and feed bottles on a day, and what each deed does to it.
+
+Records are frozen; a `Shelf` is a set of registers that a deed moves forward. The logbook and the forecast both
+go through the functions of `deed`, so what was done and what is planned follow one rule.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from greenrota.culture.broth import Broth
+from greenrota.rota.plan import Plan
+from greenrota.rota.state.bench import Bench
+
+
+def batch_id(vessel: str, number: int) -> str:
+    """The id of the batch of a vessel that bears a number, from 1 on. A name holds no slash.
+
+    >>> batch_id("north", 3)
+    'north/3'
+    """
+    return f"{vessel}/{number}"
+
+
+def vessel_and_number(batch: str) -> tuple[str, int]:
+    """What a batch id is made of: undoes `batch_id`.
+
+    >>> vessel_and_number("north/3")
+    ('north', 3)
+    """
+    vessel, number = batch.rsplit("/", 1)
+    return vessel, int(number)
+
+
+def vessel_of(batch: str) -> str:
+    """The vessel that a batch id names."""
+    return vessel_and_number(batch)[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """One filling of one vessel from one inoculum. `id` is made by `batch_id`.
+
+    `parent` is `starter:NAME`, `fridge:BATCH` or a batch id. `reseeds` counts the re-seeds since the vessel was last
+    broken down (0 for a fresh start).
+    """
+
+    id: str
+    vessel: str
+    strain: str
+    number: int
+    parent: str
+    started: date
+    reseeds: int
+
+
+@dataclass(frozen=True, slots=True)
+class Culture:
+    """A living batch in a vessel: its broth as it was on a day.
+
+    `fed_on` is the last second dose; `light_h` a photoperiod other than the vessel's usual one.
+    """
+
+    batch: Batch
+    broth: Broth
+    on: date
+    fed_on: date | None = None
+    light_h: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FridgeBottle:
+    """Living culture in the fridge: a starter (`starter:NAME`) or a back-up (`fridge:BATCH`).
+
+    `held_ml` is the part of a starter kept back as insurance while there is any other way.
+    """
+
+    id: str
+    strain: str
+    volume_ml: float
+    density_per_ml: float
+    filled: date
+    parent: str | None
+    held_ml: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class HarvestBottle:
+    """Harvested feed in a bottle, from one batch on one day; `broth` is the culture as it was harvested."""
+
+    batch: str
+    strain: str
+    on: date
+    volume_ml: float
+    broth: Broth
+
+
+@dataclass(slots=True)
+class State:
+    """Everything alive and usable at one moment. Copies share the frozen records, not the registers.
+
+    `standing` is by vessel; `bottles` are those in the fridge now, `filled` all there ever were; `batches` all batches
+    ever by id; `numbers` the last batch number of each vessel; `lots` the harvests.
+    """
+
+    cultures: dict[str, Culture] = field(default_factory=dict)
+    bottles: dict[str, FridgeBottle] = field(default_factory=dict)
+    filled: dict[str, FridgeBottle] = field(default_factory=dict)
+    batches: dict[str, Batch] = field(default_factory=dict)
+    numbers: dict[str, int] = field(default_factory=dict)
+    harvests: list[HarvestBottle] = field(default_factory=list)
+
+    def copy(self) -> State:
+        """A shelf that can go its own way."""
+        return State(
+            dict(self.cultures),
+            dict(self.bottles),
+            dict(self.filled),
+            dict(self.batches),
+            dict(self.numbers),
+            list(self.harvests),
+        )
+
+    def put(self, bottle: FridgeBottle) -> None:
+        """Put a bottle into the fridge."""
+        self.bottles[bottle.id] = bottle
+        self.filled[bottle.id] = bottle
+
+    def at(self, bench: Bench, on: date) -> Culture | None:
+        """What stands in the bench's vessel, grown to a day; None if the vessel is empty."""
+        culture = self.cultures.get(bench.vessel.name)
+        if culture is None or culture.on == on:
+            return culture
+        days = float((on - culture.on).days)
+        grown = bench.lit(culture.light_h).grow(culture.broth, days)
+        return Culture(culture.batch, grown, on, culture.fed_on, culture.light_h)
+
+    def next_batch_id(self, vessel: str) -> str:
+        """The id the vessel's next batch will bear."""
+        return batch_id(vessel, self.numbers.get(vessel, 0) + 1)
+
+
+def first_state(plan: Plan) -> State:
+    """The shelf before anything was done: empty vessels and the starters of the plan."""
+    state = State()
+    for starter in plan.starters:
+        bottle = FridgeBottle(
+            id=f"starter:{starter.name}",
+            strain=starter.strain,
+            volume_ml=starter.volume_ml,
+            density_per_ml=starter.density_per_ml,
+            filled=starter.on_hand,
+            parent=None,
+            held_ml=starter.volume_ml * starter.keep_back,
+        )
+        state.put(bottle)
+    return state

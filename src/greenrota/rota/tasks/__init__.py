@@ -1,0 +1,1 @@
+"""Tasks: what is done on which day, in amounts that instruments show; supplies."""

@@ -1,0 +1,184 @@
+"""Measuring: the amounts of tasks as the hands read them off, so that pours fit and no remainder drifts.
+
+Tasks keep their exact amounts. Beside them stands what the instruments can show, worked out task after task against
+what a vessel or bottle then really holds: a source gives no more than is in it and, pour after pour, is never further
+from the exact arithmetic than one step of the last pour; seawater fills up what was poured before it, never past the
+working volume and, with the nutrient, never past the brim.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from types import MappingProxyType
+
+from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.instrument import below_ml, measured_g, measured_ml, step_ml
+from greenrota.rota.plan import Plan, Vessel
+from greenrota.rota.state.state import State
+from greenrota.rota.tasks.task import Amounts, Task
+
+
+@dataclass(frozen=True, slots=True)
+class _Level:
+    """What a vessel or bottle holds: as the hands poured it, and by the exact arithmetic. Volumes in mL."""
+
+    poured_ml: float
+    exact_ml: float
+
+    def give(self, asked_ml: float) -> float:
+        """What is read off for a pour: the nearest step, another where the rest would be a step off, or too little."""
+        given_ml, after_ml = measured_ml(asked_ml), self.exact_ml - asked_ml
+        if abs(self.poured_ml - given_ml - after_ml) > step_ml(given_ml):
+            given_ml = measured_ml(max(0.0, self.poured_ml - after_ml))
+        return min(given_ml, below_ml(self.poured_ml))
+
+    def without(self, given_ml: float, asked_ml: float) -> _Level:
+        return _Level(max(0.0, self.poured_ml - given_ml), max(0.0, self.exact_ml - asked_ml))
+
+
+def as_measured(tasks: Iterable[Task], state: State, plan: Plan) -> tuple[Task, ...]:
+    """The tasks of a rota, in their order, each with `measured` beside its exact `amounts`.
+
+    `shelf` is the one the rota was planned from. What a prepare mixes is what its start or re-seed pours.
+    """
+    hands = _Hands(plan, state)
+    found = {task.id: hands.measure(task) for task in tasks if task.kind != "prepare"}
+    return tuple(
+        replace(task, measured=found[task.id] if task.id in found else _mixed(task, found)) for task in tasks
+    )
+
+
+def _mixed(task: Task, found: Mapping[str, Amounts]) -> Amounts:
+    for kind in ("start", "reseed"):
+        pouring = found.get(f"{task.batch}/{kind}")
+        if pouring is not None:
+            return Amounts(seawater_ml=pouring.seawater_ml, salt_g=pouring.salt_g)
+    return alone(task.amounts)
+
+
+def poured(task: Task) -> Amounts:
+    """What the hands pour or take in a task, as the instruments show it."""
+    return task.measured or alone(task.amounts)
+
+
+def as_poured(tasks: Iterable[Task]) -> tuple[Task, ...]:
+    """The tasks with what the hands pour in place of the exact amounts: what bottles really lose."""
+    return tuple(replace(task, amounts=poured(task)) for task in tasks)
+
+
+def alone(given: Amounts) -> Amounts:
+    """Amounts as they are read off where nothing is known of what stands on the shelf.
+
+    >>> alone(Amounts(inoculum_ml=187.5, seawater_ml=3812.5)).seawater_ml
+    3810.0
+    """
+    beside_ml = given.keep_ml if given.inoculum_ml is None else given.inoculum_ml
+    read_ml = None if beside_ml is None else measured_ml(beside_ml)
+
+    def rest(volume_ml: float | None) -> float | None:
+        if volume_ml is None:
+            return None
+        return (
+            measured_ml(volume_ml)
+            if beside_ml is None
+            else below_ml(volume_ml + beside_ml - (read_ml or 0.0))
+        )
+
+    seawater_ml = rest(given.seawater_ml)
+    return Amounts(
+        inoculum_ml=None if given.inoculum_ml is None else read_ml,
+        seawater_ml=seawater_ml,
+        salt_g=_salt_g(given, seawater_ml),
+        nutrient_ml=_nutrients(given),
+        harvest_ml=rest(given.harvest_ml),
+        keep_ml=None if given.keep_ml is None else read_ml,
+        bank_ml=None if given.bank_ml is None else measured_ml(given.bank_ml),
+    )
+
+
+def _nutrients(given: Amounts) -> Mapping[str, float]:
+    """Each dose to the nearest step; one that no instrument shows stays as it is, for it is not nothing."""
+    return _measured_doses(tuple(given.nutrient_ml.items())) if given.nutrient_ml else given.nutrient_ml
+
+
+@lru_cache(maxsize=4096)
+def _measured_doses(given_ml: tuple[tuple[str, float], ...]) -> Mapping[str, float]:
+    return MappingProxyType({name: measured_ml(ml) or ml for name, ml in given_ml})
+
+
+def _salt_g(given: Amounts, seawater_ml: float | None) -> float | None:
+    """The dry salt of the seawater that is really mixed; what no scale shows stays as it is."""
+    if given.salt_g is None or not given.seawater_ml or seawater_ml is None:
+        return given.salt_g
+    mass_g = given.salt_g * seawater_ml / given.seawater_ml
+    return measured_g(mass_g) or mass_g
+
+
+class _Hands:
+    """The levels of vessels (by batch) and bottles while the tasks are done one after the other."""
+
+    def __init__(self, plan: Plan, state: State) -> None:
+        self._vessels = {vessel.name: vessel for vessel in plan.vessels}
+        held = {name: bottle.volume_ml for name, bottle in state.bottles.items()}
+        held |= {each.batch.id: each.broth.volume_l * ML_PER_L for each in state.cultures.values()}
+        self._levels = {name: _Level(ml, ml) for name, ml in held.items()}
+        self._by_kind: Mapping[str, Callable[[Task], Amounts]] = {
+            "start": self._start,
+            "bank": self._bank,
+            "harvest": self._harvest,
+            "reseed": self._reseed,
+        }
+
+    def measure(self, task: Task) -> Amounts:
+        known = self._by_kind.get(task.kind)
+        return alone(task.amounts) if known is None else known(task)
+
+    def _draw(self, source: str, asked_ml: float) -> float:
+        level = self._levels.get(source)
+        if level is None:  # the feed bottle of the day, whose rest nobody measures
+            return measured_ml(asked_ml)
+        given_ml = level.give(asked_ml)
+        self._levels[source] = level.without(given_ml, asked_ml)
+        return given_ml
+
+    def _start(self, task: Task) -> Amounts:
+        vessel, asked_ml = self._vessels[task.vessel], task.amounts.inoculum_ml or 0.0
+        seed_ml = min(self._draw(task.parent, asked_ml), below_ml(vessel.fill_l * ML_PER_L))
+        return self._filled(task, vessel, seed_ml, seed_ml)
+
+    def _reseed(self, task: Task) -> Amounts:
+        vessel, kept_ml = self._vessels[task.vessel], task.amounts.inoculum_ml or 0.0
+        level = self._levels.pop(task.parent, None)
+        if level is None:
+            return self._filled(task, vessel, measured_ml(kept_ml), kept_ml)
+        return self._filled(task, vessel, below_ml(level.poured_ml), level.poured_ml)
+
+    def _filled(self, task: Task, vessel: Vessel, read_ml: float, there_ml: float) -> Amounts:
+        """Seawater onto what was read off, or onto what is there if that is more."""
+        given, nutrients = task.amounts, _nutrients(task.amounts)
+        whole_ml = min(vessel.fill_l * ML_PER_L, vessel.brim_l * ML_PER_L - sum(nutrients.values()))
+        seawater_ml = below_ml(whole_ml - max(read_ml, there_ml))
+        self._levels[task.batch] = _Level(there_ml + seawater_ml, vessel.fill_l * ML_PER_L)
+        return Amounts(
+            inoculum_ml=read_ml,
+            seawater_ml=seawater_ml,
+            salt_g=_salt_g(given, seawater_ml),
+            nutrient_ml=nutrients,
+            keep_ml=None if given.keep_ml is None else read_ml,
+        )
+
+    def _bank(self, task: Task) -> Amounts:
+        asked_ml = task.amounts.bank_ml or 0.0
+        given_ml = self._draw(task.batch, asked_ml)
+        self._levels[f"fridge:{task.batch}"] = _Level(given_ml, asked_ml)
+        return Amounts(bank_ml=given_ml)
+
+    def _harvest(self, task: Task) -> Amounts:
+        """What is taken, never so much that less stays than is to be kept; and what stays then."""
+        asked_ml, keep_ml = task.amounts.harvest_ml or 0.0, task.amounts.keep_ml or 0.0
+        level = self._levels.get(task.batch, _Level(asked_ml + keep_ml, asked_ml + keep_ml))
+        taken_ml = below_ml(level.poured_ml - measured_ml(keep_ml))
+        left = self._levels[task.batch] = level.without(taken_ml, asked_ml)
+        return Amounts(harvest_ml=taken_ml, keep_ml=below_ml(left.poured_ml) if keep_ml else 0.0)

@@ -1,0 +1,1 @@
+"""Warnings: what to know before trusting a rota."""

@@ -1,0 +1,14 @@
+"""Caveats: what a person should know before trusting a rota. Each has a stable code."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class PlanWarning:
+    """One warning. `vessel` is set where it concerns one vessel; the plan stays usable all the same."""
+
+    code: str
+    text: str
+    vessel: str | None = None
