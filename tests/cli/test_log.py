@@ -214,6 +214,10 @@ def test_without_a_day_it_is_the_day_of_the_newest_entry(shelf: State) -> None:
 
 
 def test_every_kind_can_be_logged(shelf: State) -> None:
+    Path(shelf.plan).write_text(
+        Path(shelf.plan).read_text(encoding="utf-8") + '\n[tank]\nvolume = "300 L"\nration = "120 mL/day"\n',
+        encoding="utf-8",
+    )
     begun(shelf)
     needs = {
         "counted": ("--density", "5e5/mL"),
@@ -222,10 +226,14 @@ def test_every_kind_can_be_logged(shelf: State) -> None:
         "void": ("--entry", "1"),
         "started": ("--force",),
         "harvested": ("--volume", "1 L"),
+        "measured": ("--volume", "300 mL"),
     }
+    shelf.log("harvested", "north", "--volume", "500 mL", "--on", "2027-02-05")
+    subjects = dict.fromkeys(("given-away", "measured"), "harvest:north/1") | {"given": "tank"}
     for kind in KINDS:
         if kind != "void":
-            shelf.log(kind, "north", "--on", "2027-02-05", "--force", *needs.get(kind, ()))
+            name = subjects.get(kind, "north")
+            shelf.log(kind, name, "--on", "2027-02-05", "--force", *needs.get(kind, ()))
     shelf.log("void", "--entry", "1", "--on", "2027-02-05")
     assert {line.split()[1] for line in shelf.lines()} == set(KINDS)
 

@@ -47,7 +47,7 @@ WRITERS = {
     "labels.html": ("labels", "labels.html"),
     "shelf.ics": ("calendar", "shelf.ics"),
     "north.svg": ("growth", "north", "--svg", "north.svg"),
-    "feed.svg": ("ledger", "--svg", "feed.svg"),
+    "feed.svg": ("bottles", "--svg", "feed.svg"),
     "strip.svg": ("tasks", "--svg", "strip.svg"),
 }
 

@@ -27,7 +27,7 @@ _STATUS = {
     "size": f"{_SHARED}; 1 also without a ration or a production vessel",
     "calendar": f"{_WROTE}; 1 also where there is nothing to enter, or the memory file is damaged",
     **dict.fromkeys(("card", "labels", "sheet"), _WROTE),
-    **dict.fromkeys(("tasks", "growth", "ledger"), f"{_WROTE} (--svg)"),
+    **dict.fromkeys(("tasks", "growth", "bottles"), f"{_WROTE} (--svg)"),
 }
 
 

@@ -70,7 +70,7 @@ RUNS: tuple[tuple[str, ...], ...] = (
     ("card", "PLAN", *_DAY),
     ("away", "GONE"),
     ("growth", "north", "PLAN", *_DAY),
-    ("ledger", "PLAN", *_DAY),
+    ("bottles", "PLAN", *_DAY),
     ("changes", "PLAN", *_DAY),
     ("lineage", "PLAN", *_DAY, "--from", "north/1", "--since", "2027-02-05"),
     ("calibrate", "north", "PLAN", *_DAY),

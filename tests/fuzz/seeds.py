@@ -152,8 +152,8 @@ card PLAN --json
 card PLAN --vessel north --html FOLDER/card.html
 growth north PLAN --svg FOLDER/growth.svg
 growth north PLAN --json
-ledger PLAN --json
-ledger PLAN
+bottles PLAN --json
+bottles PLAN
 log done --plan PLAN --on 2027-02-08
 log fed north PLAN --dose 0.5 --on 2027-02-08 --json
 log counted north PLAN --cells 91 --squares 5 --dilution 2 --on 2027-02-08

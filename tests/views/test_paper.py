@@ -14,7 +14,7 @@ from made_reader import Read, assert_harmless, shown
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.answers.contents import vessel_intervals
-from greenrota.rota.feed.ledger import Ledger, ledger
+from greenrota.rota.feed.daily import DailyRations, daily_rations
 from greenrota.rota.rota import Rota
 from greenrota.views.camera import code_svg
 from greenrota.views.day import day_text
@@ -22,8 +22,8 @@ from greenrota.views.label import NOT_FOOD, Cut, labels, labels_html, per_page
 from greenrota.views.page import PAPERS, Paper
 from greenrota.views.sheet import sheet_html
 from greenrota.views.svg import Plot
+from greenrota.views.svg_bottles import bottles_svg
 from greenrota.views.svg_growth import growth_svg
-from greenrota.views.svg_ledger import ledger_svg
 from greenrota.views.svg_strip import strip_svg
 from greenrota.views.tasklist import tasks_csv
 from greenrota.views.track import Stretch, density_tracks, harvest_windows
@@ -32,8 +32,8 @@ SVG = "{http://www.w3.org/2000/svg}"
 A4 = PAPERS["a4"]
 
 
-def book_of(rota: Rota) -> Ledger:
-    return ledger(rota.plan, rota.simulation.state.harvests, rota.through)
+def book_of(rota: Rota) -> DailyRations:
+    return daily_rations(rota.plan, rota.simulation.state.harvests, rota.through)
 
 
 @pytest.mark.parametrize("vessels", [1, 12])
@@ -135,7 +135,7 @@ def test_names_that_try_to_do_harm_stay_text() -> None:
 
 def pictures(rota: Rota) -> list[str]:
     drawn = [growth_svg(rota, name) for name in rota.benches]
-    return [*drawn, ledger_svg(rota.plan, book_of(rota)), strip_svg(rota)]
+    return [*drawn, bottles_svg(rota.plan, book_of(rota)), strip_svg(rota)]
 
 
 @pytest.mark.parametrize("rota", [rota_of(1), rota_of(12), rota_named()], ids=["one", "twelve", "harmful"])
@@ -168,7 +168,7 @@ def test_everything_drawn_lies_inside_the_picture() -> None:
 
 def test_axes_have_units_and_lines_their_names() -> None:
     rota = rota_of(1)
-    growth, feed = growth_svg(rota, "v0"), ledger_svg(rota.plan, book_of(rota))
+    growth, feed = growth_svg(rota, "v0"), bottles_svg(rota.plan, book_of(rota))
     assert all(f">{word}</text>" in growth for word in ("cells/mL", "density", "ceiling"))
     assert all(f">{word}</text>" in feed for word in ("mL", "on hand", "daily ration"))
 
@@ -193,7 +193,7 @@ def test_windows_are_those_of_the_rota() -> None:
 
 
 def test_a_ledger_without_days_has_a_picture_that_says_so() -> None:
-    assert "the plan ends before this day" in ledger_svg(rota_of(1).plan, Ledger((), 14))
+    assert "the plan ends before this day" in bottles_svg(rota_of(1).plan, DailyRations((), 14))
 
 
 def test_csv_holds_no_formula() -> None:

@@ -15,7 +15,7 @@ from greenrota.cli.options import AsJson, iso_day
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.record import record, recorded_json, tell_care_in_cleaning, tell_recorded
 from greenrota.cli.rota_at import Papers, read_papers, tell
-from greenrota.cli.vessel_name import known_subject, known_vessel
+from greenrota.cli.vessel_name import known_consumer, known_subject, known_vessel
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
@@ -29,6 +29,9 @@ _OF_ANYTHING = (
     "cleared",
     "condemned",
     "discarded",
+    "given-away",
+    "measured",
+    "suspected",
     "note",
     "void",
 )  # kinds that may name a batch or a bottle
@@ -69,10 +72,16 @@ def log(
     plan: Annotated[
         Path | None, typer.Option("--plan", metavar="PLAN", help="Plan file.", show_default=False)
     ] = None,
-    source: Annotated[Text, _key("from", "started: what the inoculum came from.", completion.sources)] = None,
+    source: Annotated[
+        Text, _key("from", "started: what the inoculum came from; given: the bottle.", completion.sources)
+    ] = None,
     inoculum: Annotated[Text, _key("inoculum", "started, reseeded: culture that went in or stayed.")] = None,
     volume: Annotated[
-        Text, _key("volume", "harvested, banked, discarded: culture taken out; started, reseeded: filled to.")
+        Text,
+        _key(
+            "volume",
+            "harvested, banked, discarded, given: taken out; started, reseeded: filled to; measured: left.",
+        ),
     ] = None,
     keep: Annotated[Text, _key("keep", "harvested: culture that stayed.")] = None,
     density: Annotated[
@@ -84,7 +93,9 @@ def log(
     cause: Annotated[
         Text, _key("cause", "crashed: contamination, overheating, ..., unknown.", completion.causes)
     ] = None,
-    since: Annotated[Text, _key("since", "crashed: first day on which it may have gone wrong.")] = None,
+    since: Annotated[
+        Text, _key("since", "crashed, suspected, condemned: first day on which it may have gone wrong.")
+    ] = None,
     dose: Annotated[Text, _key("dose", "fed: in label doses.")] = None,
     nutrient: Annotated[
         Text, _key("nutrient", "started, fed, reseeded: volume poured from the nutrient bottle.")
@@ -102,8 +113,9 @@ def log(
 ) -> None:
     """Write down what was done; amounts default to those of the task.
 
-    KIND is prepared, started, fed, harvested, reseeded, counted, crashed, banked, discarded, skipped, cleared,
-    condemned, note or void. "done" records every task through a day as done as planned."""
+    KIND is prepared, started, fed, harvested, reseeded, counted, crashed, banked, discarded, skipped, suspected,
+    cleared, condemned, note or void; of harvest bottles given (to the tank or another consumer), given-away,
+    measured or discarded. "done" records every task through a day as done as planned."""
     options = {
         "from": source,
         "inoculum": inoculum,
@@ -198,6 +210,8 @@ def _known(rota: Rota, kind: str, subject: str) -> str:
         raise ProblemsFound([fault.unknown_kind(Place("KIND"), kind)], status=2)
     if subject == NO_VESSEL and kind in _WHOLE_SHELF:
         return subject
+    if kind == "given":
+        return known_consumer(rota.plan, subject, "NAME")
     if kind in _OF_ANYTHING:
         return known_subject(rota, subject, "VESSEL")
     return known_vessel(rota.plan, subject, "VESSEL")

@@ -13,6 +13,7 @@ import typer
 from greenrota import __version__
 from greenrota.cli import out
 from greenrota.cli.away import away
+from greenrota.cli.bottles import bottles
 from greenrota.cli.calendar import calendar
 from greenrota.cli.calibrate import calibrate
 from greenrota.cli.card import card
@@ -20,7 +21,6 @@ from greenrota.cli.changes import changes
 from greenrota.cli.check import check
 from greenrota.cli.growth import growth
 from greenrota.cli.labels import labels
-from greenrota.cli.ledger import ledger
 from greenrota.cli.lineage import lineage
 from greenrota.cli.log import log
 from greenrota.cli.moments import ByMoment
@@ -50,7 +50,7 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PLANNING, check, "greenrota check examples/shelf.toml"),
     (_PLANNING, tasks, "greenrota tasks examples/shelf.toml --from 2027-02-08 --days 7"),
     (_PLANNING, growth, "greenrota growth north examples/shelf.toml"),
-    (_PLANNING, ledger, "greenrota ledger examples/shelf.toml"),
+    (_PLANNING, bottles, "greenrota bottles examples/shelf.toml"),
     (_PLANNING, risk, "greenrota risk examples/shelf.toml --without-backup"),
     (_PLANNING, size, "greenrota size examples/shelf.toml --confidence 0.95"),
     (_PLANNING, supplies, "greenrota supplies examples/shelf.toml"),

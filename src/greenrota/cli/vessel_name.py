@@ -29,6 +29,16 @@ def known_nutrient(plan: Plan, typed: str, argument: str) -> str:
     return _known(names, typed, argument, "unknown-nutrient", "the plan has no nutrient", "the plan has")
 
 
+def known_consumer(plan: Plan, typed: str, argument: str) -> str:
+    """The consumer of the plan that is meant; ProblemsFound (status 2, "unknown-consumer") if there is none."""
+    from greenrota.rota.feed.rations import consumers
+
+    names = [consumer.name for consumer in consumers(plan)]
+    return _known(
+        names, typed, argument, "unknown-consumer", "the plan feeds nobody called", "the plan feeds"
+    )
+
+
 def known_subject(rota: Rota, typed: str, argument: str, planned: bool = False) -> str:
     """The vessel, batch or bottle that is meant, as known on the day of the rota; with `planned` also one to come.
 
@@ -37,7 +47,7 @@ def known_subject(rota: Rota, typed: str, argument: str, planned: bool = False) 
     names = [vessel.name for vessel in rota.plan.vessels]
     names += [*rota.gone_vessels.living, *rota.gone_vessels.living.values()]
     for shelf in (rota.state, rota.simulation.state) if planned else (rota.state,):
-        names += [*shelf.filled, *shelf.batches]
+        names += [*shelf.filled, *shelf.batches, *(bottle.id for bottle in shelf.harvests)]
     return _known(
         names, typed, argument, "unknown-subject", "no vessel, batch or bottle is called", "known are"
     )

@@ -73,7 +73,7 @@ def _rule(keys: str, *required: str, instead: str = "", subject_free: bool = Fal
 
 KINDS: Mapping[str, Rule] = MappingProxyType(
     {
-        "prepared": _rule(""),
+        "prepared": _rule("volume"),
         "started": _rule("from inoculum volume density nutrient"),
         "fed": _rule("dose nutrient"),
         "harvested": _rule("volume density keep"),
@@ -86,6 +86,10 @@ KINDS: Mapping[str, Rule] = MappingProxyType(
         "void": _rule("entry", "entry", subject_free=True),
         "note": _rule("", "text", subject_free=True),
         "cleared": _rule(""),
-        "condemned": _rule(""),
+        "condemned": _rule("since"),
+        "suspected": _rule("since"),
+        "given": _rule("volume from"),
+        "given-away": _rule("volume"),
+        "measured": _rule("volume", "volume"),
     }
 )

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from greenrota.rota.answers.away import Departure, Left
-from greenrota.rota.feed.ledger import LedgerDay
+from greenrota.rota.feed.daily import RationDay
 from greenrota.rota.rota import Rota
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
@@ -227,7 +227,7 @@ def _left_object(left: Left, back_on: date) -> dict[str, object]:
     }
 
 
-def _day_object(day: LedgerDay) -> dict[str, object]:
+def _day_object(day: RationDay) -> dict[str, object]:
     return {
         "date": day.on.isoformat(),
         **{key: figure(getattr(day, key)) for key in _FEED},

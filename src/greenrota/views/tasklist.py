@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.answers.why import Why
-from greenrota.rota.replay.look import Inspection
+from greenrota.rota.replay.logged import Inspection
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Amounts, Task
 from greenrota.rota.warnings.warning import PlanWarning

@@ -12,10 +12,12 @@ from greenrota.rota.answers.contents import before_work, choice_of
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
 from greenrota.rota.tasks.task import Task
+from greenrota.rota.warnings.warning import PlanWarning
 from greenrota.views import amount, care
 from greenrota.views.agenda import Frame, chosen, task_lines
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width, hanging, printable
+from greenrota.views.portions import doubtful_counts, to_give
 from greenrota.views.pour import nutrient_texts, pour_text
 from greenrota.views.score import CUT_SHORT
 from greenrota.views.table import Column, render_table
@@ -23,6 +25,7 @@ from greenrota.views.warning import urgent, warnings_text
 from greenrota.views.watch import magnify, signs
 
 _NEXT_DAYS = 3  # our choice: enough to mix seawater and charge nothing in a hurry
+_AT_THE_HEAD = ("bottle-withheld", "count-low")  # warnings that the first lines of the page are about
 _PAGE = 1_000_000  # columns of a page without an edge: nothing is wrapped for a file or a pipe
 
 
@@ -108,7 +111,9 @@ def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
     frame = Frame.around(at_hand, rota.plan.units, width or _PAGE)
     blocks = [
         hanging("", _title(rota, on), width, 2),
-        warnings_text(urgent(rota), width).splitlines() if on == rota.as_of else [],
+        doubtful_counts(rota, width),
+        to_give(rota, on, width),
+        warnings_text(_warnings(rota), width).splitlines() if on == rota.as_of else [],
         _late(rota, day.late, on, frame, length),
         magnify(rota.inspections, frame.width, not length.whole_signs),
         _due(day.due, bool(day.late), frame, length),
@@ -121,6 +126,11 @@ def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
         else care.in_short(at_hand, frame.width),
     ]
     return ("\n\n" if length.spaced else "\n").join("\n".join(block) for block in blocks if block)
+
+
+def _warnings(rota: Rota) -> list[PlanWarning]:
+    """What does not wait and is not said at the head of the page already."""
+    return [each for each in urgent(rota) if each.code not in _AT_THE_HEAD]
 
 
 def _title(rota: Rota, on: date) -> str:

@@ -7,6 +7,7 @@ from datetime import date
 
 from greenrota.rota.rota import Rota
 from greenrota.views.figure import figure
+from greenrota.views.portions import portions_object, withheld_objects
 from greenrota.views.tasklist import look_object, task_object, warning_object
 from greenrota.views.today import Day, Stand, stands
 
@@ -21,6 +22,8 @@ def today_json(rota: Rota, on: date) -> str:
         "date": on.isoformat(),
         "as_of": rota.as_of.isoformat(),
         "through": rota.through.isoformat(),
+        "rations": portions_object(rota, on),
+        "do_not_give": withheld_objects(rota),
         "overdue": [
             {**task_object(task), "overdue_since": rota.overdue[task.id].isoformat()} for task in day.late
         ],

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from greenrota.rota.answers.contents import choice_of, grown
-from greenrota.rota.feed.ledger import Ledger
+from greenrota.rota.feed.daily import DailyRations
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Interval
 
@@ -82,6 +82,6 @@ def harvest_windows(rota: Rota, intervals: Sequence[Interval]) -> list[Stretch]:
     return windows
 
 
-def feed_track(ledger: Ledger) -> list[Point]:
+def feed_track(rations: DailyRations) -> list[Point]:
     """Feed on hand in the evening of every day, mL."""
-    return [(float(n), day.on_hand_ml) for n, day in enumerate(ledger.days)]
+    return [(float(n), day.on_hand_ml) for n, day in enumerate(rations.days)]

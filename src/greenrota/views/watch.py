@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from greenrota.rota.replay.look import Inspection
+from greenrota.rota.replay.logged import Inspection
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
 

@@ -8,6 +8,8 @@ from greenrota.culture.broth import Broth
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.state.bench import Bench
 
+OF_SUSPECT = "; it is suspect: give none of it to any animal, pour it away unless it is cleared first"
+
 
 def of_feed(bench: Bench, broth: Broth, gain: float) -> str:
     """What a second dose buys; `gain` is how much higher it lifts the ceiling."""

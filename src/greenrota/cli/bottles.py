@@ -1,4 +1,4 @@
-"""`greenrota ledger`: feed on hand, ration, age and shortfall day by day, and what it brings to the tank."""
+"""`greenrota bottles`: every harvest bottle, rations and shortfalls day by day, and what they bring to the tank."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
 
 
-def ledger(
+def bottles(
     plan: PlanFile = None,
     on: OnDay = None,
     as_json: AsJson = False,
@@ -22,33 +22,34 @@ def ledger(
     svg: SvgFile = None,
     force: Force = False,
 ) -> None:
-    """Feed on hand, rations and shortfalls day by day.
+    """Harvest bottles, rations and shortfalls day by day.
 
-    With them goes what the feed adds to the tank: nitrate and phosphate from "all taken up" to "none taken up"."""
-    from greenrota.rota.feed.ledger import ledger as day_by_day
+    With them goes what the rations add to the tank: nitrate and phosphate from "all taken up" to "none taken up"."""
     from greenrota.rota.feed.tank import ration_warnings
     from greenrota.rota.warnings.warning import PlanWarning
-    from greenrota.views.ledger import ledger_csv, ledger_json, ledger_page
+    from greenrota.views.bottles import bottles_csv, bottles_json, bottles_page
     from greenrota.views.tasklist import warning_object
     from greenrota.views.warning import warnings_text
 
     one_form({"--json": as_json, "--csv": as_csv})
     path = find_plan(plan, Path.cwd())
     rota = rota_at(path, on)
-    book = day_by_day(rota.plan, rota.simulation.state.harvests, rota.through)
+    rations = rota.rations()
     if svg is not None:
-        from greenrota.views.svg_ledger import ledger_svg
+        from greenrota.views.svg_bottles import bottles_svg
 
-        write_svg(svg, ledger_svg(rota.plan, book), force, path)
+        write_svg(svg, bottles_svg(rota.plan, rations), force, path)
         if not (as_json or as_csv):
             return
-    warnings = [PlanWarning(code, text) for code, text in ration_warnings(rota.plan, book)]
+    warnings = [PlanWarning(code, text) for code, text in ration_warnings(rota.plan, rations)]
     if as_json:
-        out.write(ledger_json(rota.plan, book, [warning_object(warning) for warning in warnings]))
+        out.write(
+            bottles_json(rota.plan, rations, [warning_object(warning) for warning in warnings], rota.bottles)
+        )
         return
     if as_csv:
-        out.write(ledger_csv(rota.plan, book))
+        out.write(bottles_csv(rota.plan, rations))
     else:
-        out.write(ledger_page(rota.plan, book, out.screen_width(), out.ascii_only()))
+        out.write(bottles_page(rota.plan, rations, out.screen_width(), out.ascii_only(), rota.bottles))
     if warnings:
         out.note(f"\n{warnings_text(warnings, out.screen_width())}")

@@ -1,16 +1,23 @@
-"""Filling: what entries about living culture do: prepared, started, fed, harvested, reseeded, counted, banked."""
+"""What entries about living culture do, kind by kind: fillings, counts, losses and doubts."""
 
 from __future__ import annotations
 
+import difflib
+from datetime import timedelta
+
 from greenrota.culture.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
-from greenrota.rota.replay import guess
-from greenrota.rota.replay.page import MEASURED_ML, Replay, as_measured
+from greenrota.rota.replay import accumulator as guess
+from greenrota.rota.replay.accumulator import MEASURED_ML, Replay, as_measured
+from greenrota.rota.replay.bottle_entries import bottle_judged, condemned_batch, is_harvest_bottle
+from greenrota.rota.replay.logged import Crash
 from greenrota.rota.state import actions
 from greenrota.rota.state.actions import Shortfall
 from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.lineage import Outbreak
 from greenrota.rota.state.state import batch_id
 
+UNKNOWN_DAYS = 3  # how far back what was harvested is doubted, after a loss for an unknown reason; our choice
 _HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not the harvest; our choice
 
 
@@ -19,6 +26,10 @@ def prepared(run: Replay, entry: Entry, bench: Bench) -> None:
     if name in run.logged.done:  # that is done already: the one after it, on a shelf with few working days
         name = f"{batch_id(bench.vessel.name, run.state.numbers.get(bench.vessel.name, 0) + 2)}/prepare"
     run.logged.done.add(name)
+    mixed_ml = entry.volume_ml("volume")
+    if mixed_ml is not None:
+        batch = name.removesuffix("/prepare")
+        run.logged.mixed_ml[batch] = run.logged.mixed_ml.get(batch, 0.0) + mixed_ml
 
 
 def started(run: Replay, entry: Entry, bench: Bench) -> None:
@@ -27,10 +38,14 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
         what = f"{name} was started while {run.state.cultures[name].batch.id} still stood in it"
         run.problem(entry, "log-vessel-occupied", what, "log the old batch as discarded first")
         run.recorder.empty(bench, entry.on)
-    source = entry.text("from") or guess.source(run.state, bench, entry.on)
+    source = entry.text("from") or guess.likely_source(run.state, bench, entry.on)
     if source in run.state.cultures:
         source = run.state.cultures[source].batch.id
-    volume_ml = entry.volume_ml("inoculum") or guess.inoculum_ml(bench)
+    source = next(
+        (each.batch for each in run.state.harvests if each.id == source and not each.is_back_up), source
+    )
+    told_ml = entry.volume_ml("inoculum")
+    volume_ml = guess.usual_inoculum_ml(bench) if told_ml is None else told_ml
     filled_l = run.filled_l(entry, bench)
     volume_ml = min(volume_ml, filled_l * ML_PER_L)
     giver = run.state.batches.get(source)
@@ -47,7 +62,7 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
         run.problem(
             entry, "log-source", str(short), "the start is kept, its density is a guess; a count helps"
         )
-        seed = guess.seed(bench, volume_ml, entry.on)
+        seed = guess.guessed_inoculum(bench, volume_ml, entry.on)
         if not (source in run.state.batches or source in run.state.filled or source.startswith("starter:")):
             source = guess.UNKNOWN_SOURCE  # a batch that is yet to come must not become its own forebear
     done = actions.fill(run.state, bench, source, seed, entry.on, filled_l)
@@ -116,12 +131,79 @@ def banked(run: Replay, entry: Entry, bench: Bench) -> None:
     if culture is None:
         return
     run.count_if_told(entry, bench)
-    volume_ml = entry.volume_ml("volume") or guess.bank_ml(bench)
+    told_ml = entry.volume_ml("volume")
+    volume_ml = guess.usual_back_up_ml(bench) if told_ml is None else told_ml
     held_ml = run.state.cultures[bench.vessel.name].broth.volume_l * ML_PER_L
     if volume_ml > held_ml + MEASURED_ML:
         raise Shortfall(f"{culture.batch.id} holds {held_ml:.0f} mL, {volume_ml:.0f} mL are asked")
     own = [b for b in run.state.bottles.values() if b.parent is not None]
     for old in [b.id for b in own if b.strain == bench.strain.name]:
-        del run.state.bottles[old]
+        actions.retire(run.state, bench, old, entry.on)
     actions.bank(run.state, bench, min(volume_ml, held_ml), entry.on)
     run.logged.done.add(f"{culture.batch.id}/bank")
+
+
+def crashed(run: Replay, entry: Entry, bench: Bench) -> None:
+    culture = run.living(entry, bench)
+    if culture is None:
+        return
+    since = entry.date("since") or entry.on
+    cause = entry.text("cause") or "unknown"
+    run.logged.crashes.append(Crash(bench.vessel.name, culture.batch.id, entry.on, cause, since))
+    if cause == "contamination":
+        because = f"contaminated since {since}"
+        run.outbreaks.append(Outbreak(culture.batch.id, since, entry.on, because))
+    elif cause == "unknown":
+        since = entry.date("since") or entry.on - timedelta(days=UNKNOWN_DAYS)
+        because = f"{culture.batch.id} was lost on {entry.on}, nobody knows why"
+        run.outbreaks.append(Outbreak(culture.batch.id, since, entry.on, because, alone=True))
+    run.recorder.empty(bench, entry.on)
+
+
+def skipped(run: Replay, entry: Entry, bench: Bench) -> None:
+    """A feed, a back-up or a preparation is let go; what a batch cannot do without is put off to the next day."""
+    task = entry.text("task") or ""
+    if task.rpartition("/")[2] in ("start", "harvest", "reseed", "renew"):
+        run.logged.put_off[bench.vessel.name] = entry.on
+    else:
+        run.logged.done.add(task)
+
+
+def judged(run: Replay, entry: Entry) -> None:
+    """Clear, condemn or discard a vessel, a batch or a bottle."""
+    if is_harvest_bottle(run, entry.subject):
+        bottle_judged(run, entry)
+        return
+    culture = run.state.cultures.get(entry.subject)
+    subject = culture.batch.id if culture is not None else entry.subject
+    if culture is None and entry.kind == "discarded" and entry.subject in run.state.numbers:
+        return  # a vessel that was harvested to the last drop is broken down
+    if run.logged.gone_vessels.vessel(subject) is not None:
+        run.logged.gone_vessels.take(entry)
+    elif subject not in run.state.batches and subject not in run.state.filled:
+        known = [*run.context.benches, *run.state.filled, *run.state.batches]
+        close = difflib.get_close_matches(entry.subject, known, n=1)
+        hint = f"did you mean {close[0]}?" if close else "name a vessel, a batch or a bottle"
+        run.problem(entry, "log-unknown-subject", f'nothing is called "{entry.subject}"', hint)
+    elif entry.kind == "cleared":
+        run.cleared[subject] = entry.on
+    else:
+        if entry.kind == "condemned":
+            condemned_batch(run, entry, subject)
+        if subject in run.state.bottles:
+            del run.state.bottles[subject]
+        elif subject in run.state.batches:
+            _pour_away(run, entry, subject)
+
+
+def _pour_away(run: Replay, entry: Entry, batch: str) -> None:
+    bench = run.context.benches.get(run.state.batches[batch].vessel)
+    culture = None if bench is None else run.state.cultures.get(bench.vessel.name)
+    if bench is not None and culture is not None and culture.batch.id == batch:
+        volume_ml = entry.volume_ml("volume")
+        if volume_ml is not None and volume_ml < culture.broth.volume_l * ML_PER_L - MEASURED_ML:
+            run.recorder.bring_up_to(bench, entry.on)
+            actions.take(run.state, bench, batch, volume_ml, entry.on)
+            return
+        run.recorder.empty(bench, entry.on)
+        run.logged.done |= {f"{batch}/renew", f"{batch}/harvest"}
