@@ -30,7 +30,7 @@ _TOO_MUCH_SCATTER = 0.95  # our choice: share of series with only the stated err
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class FittedValue:
     """An estimate with its standard error and the ends of its 95 % profile interval.
 
     An end is infinite where the counts set none; `told` is False where they do not tell the figure at all, and
@@ -54,10 +54,10 @@ class GrowthFit:
     """
 
     events: tuple[Event, ...]
-    rate: Figure
-    ceiling: Figure
-    lag: Figure | None
-    starts: tuple[Figure, ...]
+    rate: FittedValue
+    ceiling: FittedValue
+    lag: FittedValue | None
+    starts: tuple[FittedValue, ...]
     fitted: tuple[tuple[float, float], ...]
     rss: float
     dof: int
@@ -202,7 +202,7 @@ def _figure(
     widened: float,
     deviation: float,
     limits: tuple[float, float] = (-math.inf, math.inf),
-) -> Figure:
+) -> FittedValue:
     """The profile of one parameter, with no crowding below zero on the way."""
     other = CROWDING - (index < CROWDING)
 
@@ -225,27 +225,27 @@ def _figure(
 
     low, high = profile_interval(refit, fit, index, deviation, limits)
     error = float(fit.standard_errors[index]) * widened
-    return Figure(float(fit.parameters[index]), error, low, high)
+    return FittedValue(float(fit.parameters[index]), error, low, high)
 
 
-def _ceiling(model: Model, fit: Fit, widened: float, deviation: float) -> Figure:
+def _ceiling(model: Model, fit: Fit, widened: float, deviation: float) -> FittedValue:
     """The ceiling from the profile of its inverse; a profile that reaches zero sets no upper end."""
     crowd = _figure(model, fit, CROWDING, widened, deviation, (0.0, math.inf))
     low = model.scale / crowd.high if math.isfinite(crowd.high) else 0.0
     if crowd.value <= 0.0:
-        return Figure(math.inf, math.inf, low, math.inf, told=False)
+        return FittedValue(math.inf, math.inf, low, math.inf, told=False)
     value = model.scale / crowd.value
     error = crowd.standard_error * value**2 / model.scale
     told = math.isfinite(crowd.low) and crowd.low > 0.0 and low > 0.0
-    return Figure(value, error, low, model.scale / crowd.low if told else math.inf, told)
+    return FittedValue(value, error, low, model.scale / crowd.low if told else math.inf, told)
 
 
-def _lag(model: Model, fit: Fit, widened: float, deviation: float) -> Figure:
+def _lag(model: Model, fit: Fit, widened: float, deviation: float) -> FittedValue:
     """The lag in days; below zero it is none."""
     lag = _figure(model, fit, LAG, widened, deviation, (-_LAG_MOST_DAYS, _LAG_MOST_DAYS))
     return replace(lag, low=max(0.0, lag.low), value=max(0.0, lag.value), told=math.isfinite(lag.high))
 
 
-def _start(log: Figure) -> Figure:
+def _start(log: FittedValue) -> FittedValue:
     value = math.exp(log.value)
-    return Figure(value, value * log.standard_error, math.exp(log.low), math.exp(min(log.high, 700.0)))
+    return FittedValue(value, value * log.standard_error, math.exp(log.low), math.exp(min(log.high, 700.0)))
