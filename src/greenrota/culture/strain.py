@@ -31,6 +31,8 @@ class Strain:
     ceiling_per_ml: density that light and plain air carry in a vessel of `ceiling_volume_l`;
         a person's own ceiling has `ceiling_exponent` 0 and holds for every vessel.
     ceiling_exponent: the bench ceiling goes as (volume / ceiling_volume_l) ** -ceiling_exponent.
+    rate_spread, ceiling_spread: standard deviation of the natural log between jars of different keepers, for whom the
+        figure itself is the middle one.
     quotas: pmol of N, P, Si in one cell of a full-grown culture (Si 0: none needed).
     temperatures: cardinal temperatures in degC. salinities in psu; between the two optima the factor is 1.
     light_low_lux, light_high_lux: usual range at the vessel. fridge_days: how long a bottle keeps at about 4 degC.
@@ -40,9 +42,11 @@ class Strain:
     title: str
     group: str
     rate_per_day: float
+    rate_spread: float
     ceiling_per_ml: float
     ceiling_volume_l: float
     ceiling_exponent: float
+    ceiling_spread: float
     n_pmol: float
     p_pmol: float
     si_pmol: float
