@@ -20,12 +20,14 @@ _DENSITY_MOST = 1e60  # cells/mL; so is its inverse: no density, and its square 
 class Start:
     """A fresh filling on a day (counted from the first), with a start density of its own.
 
-    `cap_per_ml` is the density that the nutrients in the vessel can build.
+    `cap_per_ml` is the density that the nutrients in the vessel can build. `planned_per_ml` is the start density that
+    the amounts poured should give, None if it is not known; a fit does without it, an update uses it.
     """
 
     day: float
     lag_days: float = 0.0
     cap_per_ml: float = math.inf
+    planned_per_ml: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

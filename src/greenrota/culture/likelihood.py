@@ -1,0 +1,189 @@
+"""Likelihood: how well every rate and ceiling of a grid agrees with the counts of one filling.
+
+Arrays have the axes (error factor, rate, ceiling, start): the factor on the error of a count, the rate per day, the
+ceiling in cells/mL, and the density at the first count, which stands for the unknown start density.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from greenrota.culture.course import Event, Reading, Start, Turn
+from greenrota.culture.fit import NotTold, Vector
+from greenrota.culture.growth import density
+from greenrota.culture.tally import Noise, expected_scores, looked_at_ml, observed_score
+
+ERROR_FACTORS = np.array(
+    [1.0, 1.5, 2.0]
+)  # our choice: how much larger the error of a count may be than stated
+START_SPREAD = 0.3  # our choice: of the natural log of a planned start density
+_START_DOUBT = 0.05  # our choice: chance that the planned start density is wrong altogether
+_START_WRONG = 2.0  # our choice: spread of the natural log then, a factor of 50 either way
+_NODES = 49  # our choice: of the density at the first count
+_REACH = 8.0  # our choice: stated errors of the first count from the middle of the grid to its end
+_LEAST_CELLS = 0.5  # our choice: a count of none is looked for around half a cell
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Rates, ceilings and densities that may be true, with their weights (sum 1).
+
+    `log_rate` and `log_ceiling` are the axes. The others broadcast to (rate, ceiling, start): `ceiling_per_ml` is that
+    of the filling, the nutrients' where they set it; `density_per_ml` at the last event, None if nothing is known of
+    it. `weight` has the error factors in front. `lag_left_days` is the rest of the lag.
+    """
+
+    log_rate: Vector
+    log_ceiling: Vector
+    rate_per_day: Vector
+    ceiling_per_ml: Vector
+    density_per_ml: Vector | None
+    weight: Vector
+    lag_left_days: float
+
+    def moments(self) -> tuple[Vector, Vector]:
+        """Mean and covariance of ln(rate) and ln(ceiling)."""
+        weight = self.weight.sum(axis=(0, 3))
+        u, v = self.log_rate[:, None], self.log_ceiling[None, :]
+        mean = np.array([float((weight * u).sum()), float((weight * v).sum())])
+        u, v = u - mean[0], v - mean[1]
+        cross = float((weight * u * v).sum())
+        return mean, np.array(
+            [[float((weight * u * u).sum()), cross], [cross, float((weight * v * v).sum())]]
+        )
+
+    def quantiles(self, values: Vector, chances: Sequence[float]) -> tuple[float, ...]:
+        """The values that what may be true stays below with these chances; `values` broadcast to the last axes."""
+        weight = self.weight.sum(axis=0)
+        flat = np.broadcast_to(values, weight.shape).ravel()
+        order = np.argsort(flat)
+        sorted_weight = weight.ravel()[order]
+        below = np.cumsum(sorted_weight) - 0.5 * sorted_weight
+        return tuple(float(value) for value in np.interp(chances, below, flat[order]))
+
+
+class _Step(NamedTuple):
+    """Days of growth under a cap of the nutrients, then a share kept and perhaps a count."""
+
+    days: float
+    cap_per_ml: float
+    share: float
+    reading: Reading | None
+
+
+class Filling:
+    """A fresh start and what followed it: days of growth, shares kept and counts, in order."""
+
+    def __init__(self, events: Sequence[Event], noise: Noise) -> None:
+        start = events[0]
+        if not isinstance(start, Start):
+            raise ValueError("the first event is not a fresh start")
+        self.noise = noise
+        self.planned_per_ml = start.planned_per_ml
+        self.readings = [event for event in events if isinstance(event, Reading)]
+        self.cap_per_ml, self.lag_left_days = start.cap_per_ml, start.lag_days
+        steps: list[_Step] = []
+        day = start.day
+        for event in events[1:]:
+            grown = max(0.0, event.day - day - self.lag_left_days)
+            self.lag_left_days = max(0.0, self.lag_left_days - (event.day - day))
+            day = event.day
+            if isinstance(event, Reading):
+                steps.append(_Step(grown, self.cap_per_ml, 1.0, event))
+            else:
+                share = event.share if isinstance(event, Turn) else 1.0
+                steps.append(_Step(grown, self.cap_per_ml, share, None))
+                self.cap_per_ml = event.cap_per_ml
+        first = next((n for n, step in enumerate(steps) if step.reading is not None), -1)
+        self._before = [step._replace(reading=None) for step in steps[: first + 1]]
+        self._after = steps[first + 1 :]
+        if first >= 0:
+            self._after.insert(0, steps[first]._replace(days=0.0))
+
+    def log_likelihood(self, rate_per_day: Vector, ceiling_per_ml: Vector) -> Vector:
+        """ln of the chance of the counts, up to a constant, summed over the start densities; 0 without counts."""
+        if not self.readings:
+            return np.zeros((1, 1, 1, 1))
+        _, log_weight = self._run(rate_per_day, ceiling_per_ml)
+        most = log_weight.max(axis=3, keepdims=True)
+        most = np.where(np.isfinite(most), most, 0.0)
+        with np.errstate(divide="ignore"):
+            summed: Vector = most + np.log(np.exp(log_weight - most).sum(axis=3, keepdims=True))
+        return summed
+
+    def grid(self, rate_per_day: Vector, ceiling_per_ml: Vector, log_weight: Vector) -> Grid:
+        """The grid after this filling, from the ln of the weights before it.
+
+        NotTold when no node of the grid can have given the counts.
+        """
+        now: Vector | None = None
+        if self.readings or self.planned_per_ml:
+            now, own = self._run(rate_per_day, ceiling_per_ml)
+            log_weight = log_weight + own
+        most = float(log_weight.max())
+        if not math.isfinite(most):
+            raise NotTold("the counts can not come from this rate and ceiling at all")
+        weight = np.exp(log_weight - most)
+        return Grid(
+            log_rate=np.log(rate_per_day).ravel(),
+            log_ceiling=np.log(ceiling_per_ml).ravel(),
+            rate_per_day=rate_per_day,
+            ceiling_per_ml=np.minimum(ceiling_per_ml, self.cap_per_ml),
+            density_per_ml=now,
+            weight=weight / weight.sum(),
+            lag_left_days=self.lag_left_days,
+        )
+
+    def _run(self, rate: Vector, ceiling: Vector) -> tuple[Vector, Vector]:
+        """Densities after the last event, and ln of the weight of every node by plan and counts."""
+        middle, deviation = self._first()
+        log_first = middle + deviation * np.linspace(-_REACH, _REACH, _NODES)
+        now: Vector = np.exp(log_first)[None, None, :] * np.ones((rate.size, ceiling.size, 1))
+        by_plan = self._by_plan(now, rate, ceiling)
+        squares = np.zeros(now.shape)
+        for days, cap, share, reading in self._after:
+            now = density(now, np.minimum(ceiling, cap), rate, np.asarray(days))
+            if reading is not None:
+                squares += (
+                    expected_scores(now, reading, self.noise) - observed_score(reading, self.noise)
+                ) ** 2
+            now = now * share
+        factor = ERROR_FACTORS[:, None, None, None]
+        return now, by_plan - 0.5 * squares / factor**2 - len(self.readings) * np.log(factor)
+
+    def _first(self) -> tuple[float, float]:
+        """ln of the first count with its stated error, or of the planned start with its spread."""
+        if not self.readings:
+            return math.log(self.planned_per_ml or 1.0), START_SPREAD
+        reading = self.readings[0]
+        ml = looked_at_ml(reading)
+        if ml is None:
+            return math.log(reading.density_per_ml), self.noise.written
+        cells = max(reading.density_per_ml * ml, _LEAST_CELLS)
+        return math.log(cells / ml), math.hypot(1.0 / math.sqrt(cells), self.noise.handling)
+
+    def _by_plan(self, first: Vector, rate: Vector, ceiling: Vector) -> Vector:
+        """ln of the weight of a density at the first count by the planned start; 0 where nothing was planned.
+
+        Goes back through the law of growth: N0 = N K E / (K - N (1 - E)) with E = exp(-r t). A density that no start
+        reaches in that time has no weight.
+        """
+        if self.planned_per_ml is None:
+            return np.zeros((1, 1, 1))
+        start, slope = first, np.ones(first.shape)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            for days, cap, share, _ in reversed(self._before):
+                most, decay = np.minimum(ceiling, cap), np.exp(-rate * days)
+                start = start / share
+                left = 1.0 - start * (1.0 - decay) / most
+                start, slope = start * decay / left, slope / left
+            off = np.log(start / self.planned_per_ml)
+            right = (1.0 - _START_DOUBT) / START_SPREAD * np.exp(-0.5 * (off / START_SPREAD) ** 2)
+            wrong = _START_DOUBT / _START_WRONG * np.exp(-0.5 * (off / _START_WRONG) ** 2)
+            log_weight: Vector = np.log((right + wrong) * slope)
+        return np.where((start > 0.0) & np.isfinite(log_weight), log_weight, -np.inf)
