@@ -75,7 +75,8 @@ GAUSE = (
 )
 
 # published: Garrido Perez 2001 (unpublished manuscript), in the example files of the add-my-pet collection
-# (alga/mydata_cnplim.m, mydata_climit.m): Nannochloropsis gaditana and Isochrysis aff. galbana, days and optical density
+# (alga/mydata_cnplim.m, mydata_climit.m): Nannochloropsis gaditana and Isochrysis aff. galbana, days and optical
+# density
 _GADITANA_DAYS = tuple(hour / 24.0 for hour in (0, 24, 48, 72, 96, 120, 168, 216, 264))
 GADITANA = {  # by (nitrate mmol/L, phosphate mmol/L)
     (24.724, 1.985): Series(

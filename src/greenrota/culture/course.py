@@ -1,8 +1,8 @@
 """Course: the density of a vessel through starts, re-seeds, feeds and counts, with its derivatives.
 
 Between events growth is logistic. The rate and the ceiling are the same all along; every fresh start has a start
-density (and a lag) of its own, a re-seed follows from the share kept. The ceiling enters as its inverse, the
-`crowding`, so that growth without any ceiling is the plain value 0.
+density (and a lag) of its own; a re-seed multiplies the density by the share kept. The ceiling enters as its inverse,
+the `crowding` (mL), so that growth without a ceiling is a crowding of 0.
 """
 
 from __future__ import annotations

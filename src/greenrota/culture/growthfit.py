@@ -1,4 +1,4 @@
-"""Growth fit: rate, ceiling and start densities of a vessel from its counts, and what the counts do not tell."""
+"""Growth fit: rate, ceiling and start densities of a vessel from its counts, with intervals."""
 
 from __future__ import annotations
 
@@ -33,8 +33,8 @@ _TOO_MUCH_SCATTER = 0.95  # our choice: share of series with only the stated err
 class FittedValue:
     """An estimate with its standard error and the ends of its 95 % profile interval.
 
-    An end is infinite where the counts set none; `told` is False where they do not tell the figure at all, and
-    `value` is then only what the best curve happens to have (inf for a ceiling that is nowhere seen).
+    An end is infinite where the counts set none. `told` is False where the counts do not determine the figure;
+    `value` is then that of the best curve, and others fit nearly as well (inf for a ceiling that no count shows).
     """
 
     value: float
@@ -48,7 +48,7 @@ class FittedValue:
 class GrowthFit:
     """The fit of one vessel. Rates per day, densities in cells per mL.
 
-    `starts` are in the order of the fresh starts kept in `events` (those nothing was counted of are gone).
+    `starts` are in the order of the fresh starts in `events`; starts without any count are left out of both.
     `fitted` holds density and relative standard error at every reading. `rss` is in units of the stated errors;
     `widened` the factor by which the scatter made the intervals wider (1: none).
     """
@@ -127,7 +127,7 @@ def curve_error(slopes: Vector, covariance: Vector) -> Vector:
 
 
 def _fitted(model: Model, rate: float, ceiling: float, fit_lag: bool) -> Fit:
-    """The best fit with its errors; NotTold where the counts are too few, or do not tell the figures apart."""
+    """The best fit with its errors; NotTold where the counts are too few or do not determine all figures."""
     if len(model.readings) < model.size:
         raise NotTold(
             f"the counts (there are {len(model.readings)}) are too few for {max(3, model.size)} figures "
@@ -144,7 +144,7 @@ def _fitted(model: Model, rate: float, ceiling: float, fit_lag: bool) -> Fit:
 
 
 def _best(model: Model, rate: float, ceiling: float) -> tuple[Vector, bool]:
-    """The best of the optima reached from a few starts; True if it is one without any ceiling."""
+    """The best of the optima reached from several guesses; True if growth without any ceiling fits best."""
     tries = [
         first_guess(model, guess, crowding)
         for guess in (rate, 0.4 * rate, 2.0 * rate)
@@ -163,7 +163,7 @@ def _best(model: Model, rate: float, ceiling: float) -> tuple[Vector, bool]:
 
 
 def _with_errors(model: Model, theta: Vector, bounded: bool) -> Fit:
-    """The fit from its optimum; a crowding that the nutrients hide gets the error of a bare guess."""
+    """The fit from its optimum; where nutrients set every ceiling, the crowding gets a standard error of 1."""
     slopes = model.slopes(theta)
     if np.any(slopes[:, CROWDING]):
         if not bounded:
@@ -203,7 +203,7 @@ def _figure(
     deviation: float,
     limits: tuple[float, float] = (-math.inf, math.inf),
 ) -> FittedValue:
-    """The profile of one parameter, with no crowding below zero on the way."""
+    """The estimate of one parameter with its profile interval; the crowding is kept at zero or above."""
     other = CROWDING - (index < CROWDING)
 
     def refit(value: float, starts: list[Vector]) -> tuple[Vector, float]:
@@ -229,7 +229,7 @@ def _figure(
 
 
 def _ceiling(model: Model, fit: Fit, widened: float, deviation: float) -> FittedValue:
-    """The ceiling from the profile of its inverse; a profile that reaches zero sets no upper end."""
+    """The ceiling from the profile of its inverse; there is no upper end where that profile reaches zero."""
     crowd = _figure(model, fit, CROWDING, widened, deviation, (0.0, math.inf))
     low = model.scale / crowd.high if math.isfinite(crowd.high) else 0.0
     if crowd.value <= 0.0:
@@ -241,7 +241,7 @@ def _ceiling(model: Model, fit: Fit, widened: float, deviation: float) -> Fitted
 
 
 def _lag(model: Model, fit: Fit, widened: float, deviation: float) -> FittedValue:
-    """The lag in days; below zero it is none."""
+    """The lag in days; a fitted lag below zero is given as 0."""
     lag = _figure(model, fit, LAG, widened, deviation, (-_LAG_MOST_DAYS, _LAG_MOST_DAYS))
     return replace(lag, low=max(0.0, lag.low), value=max(0.0, lag.value), told=math.isfinite(lag.high))
 

@@ -1,4 +1,4 @@
-"""Tally: how sure a count is, as a scale on which every count has the same error.
+"""Tally: the error of a count, and a scale on which every count has an error of 1.
 
 The variance of n counted cells is n (Poisson) plus the square of the handling error times n: settling, pipetting
 and filling the chamber. On the scale used here it is 1 for any n. A density written down without its cells has a
