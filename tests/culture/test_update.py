@@ -29,14 +29,14 @@ def logistic(start: np.ndarray, ceiling: np.ndarray, rate: np.ndarray, days: flo
 
 
 def by_hand(planned_per_ml: float | None) -> tuple[np.ndarray, np.ndarray]:
-    """Mean and standard deviation of ln(rate) and ln(ceiling) after THREE, by one plain sum over 91 x 91 x 181 nodes.
+    """Mean and standard deviation of ln(rate) and ln(ceiling) after THREE, by one plain sum over 61 x 61 x 141 nodes.
 
     The start density is the third axis here, not the density at the first count, which lies two days after it.
     """
-    z = np.linspace(-5.0, 5.0, 91)
+    z = np.linspace(-5.0, 5.0, 61)
     log_rate = (math.log(0.48) + 0.40 * z)[:, None, None]
     log_ceiling = (math.log(1.1e6) + 0.35 * z)[None, :, None]
-    log_start = np.linspace(math.log(5e3), math.log(8e5), 181)[None, None, :]
+    log_start = np.linspace(math.log(5e3), math.log(8e5), 141)[None, None, :]
     rate, ceiling, start = np.exp(log_rate), np.exp(log_ceiling), np.exp(log_start)
     prior = np.exp(-0.5 * (z[:, None, None] ** 2 + z[None, :, None] ** 2)) * np.ones_like(start)
     if planned_per_ml is not None:
@@ -81,10 +81,10 @@ def test_with_a_planned_start_against_a_sum_by_hand() -> None:
 
 def test_without_a_plan_the_density_at_the_first_count_is_left_open() -> None:
     # by hand: the same sum with the first count on the day of the start, where the two densities are one
-    z = np.linspace(-5.0, 5.0, 91)
+    z = np.linspace(-5.0, 5.0, 61)
     rate, ceiling = 0.48 * np.exp(0.40 * z)[:, None, None], 1.1e6 * np.exp(0.35 * z)[None, :, None]
-    start = np.exp(np.linspace(math.log(1e4), math.log(1e6), 181))[None, None, :]
-    weight = np.zeros((91, 91, 181))
+    start = np.exp(np.linspace(math.log(1e4), math.log(1e6), 141))[None, None, :]
+    weight = np.zeros((61, 61, 141))
     for factor in ERROR_FACTORS:
         chance = np.exp(-0.5 * (z[:, None, None] ** 2 + z[None, :, None] ** 2)) * np.ones_like(start)
         for reading in THREE:

@@ -24,7 +24,7 @@ ERROR_FACTORS = np.array(
 START_SPREAD = 0.3  # our choice: of the natural log of a planned start density
 _START_DOUBT = 0.05  # our choice: chance that the planned start density is wrong altogether
 _START_WRONG = 2.0  # our choice: spread of the natural log then, a factor of 50 either way
-_NODES = 49  # our choice: of the density at the first count
+_NODES = 41  # our choice: of the density at the first count
 _REACH = 8.0  # our choice: stated errors of the first count from the middle of the grid to its end
 _LEAST_CELLS = 0.5  # our choice: a count of none is looked for around half a cell
 

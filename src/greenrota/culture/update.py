@@ -25,10 +25,10 @@ from greenrota.culture.tally import Noise
 # our choice: no count is taken to be surer, as the law of growth itself is off by some percent; with 10 % the bands
 # miss two of the thirteen ripe days in `tests/culture/test_update_published.py`, with 20 % none
 COUNT_ERROR = 0.20
-_NODES = 33  # our choice: of the rate and of the ceiling
+_NODES = 25  # our choice: of the rate and of the ceiling
 _REACH = 5.0  # our choice: standard deviations from the middle to the end of the grid
 _LAYINGS_MOST = 8  # our choice: a grid that still shrinks after so many is narrow enough
-_SETTLED = 0.6  # our choice: a grid whose nodes lie within half a standard deviation is left as it is
+_SETTLED = 0.6  # our choice: a grid whose nodes lie 0.7 standard deviations apart, or less, is left as it is
 
 
 @dataclass(frozen=True, slots=True)
