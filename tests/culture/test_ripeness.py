@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy import integrate, special, stats
 
-from greenrota.culture.estimate import Estimate, estimate_of_strain
+from greenrota.culture.estimate import START_SPREAD, Estimate, estimate_of_strain, far_from_plan
 from greenrota.culture.growth import days_to_density
 from greenrota.culture.ripeness import ripeness
 from greenrota.culture.strain import strains
@@ -142,3 +142,15 @@ def test_a_strain_brings_its_spreads() -> None:
     # by hand: 0.4 e^(-1.96 x 0.40) = 0.183 and 0.876; 9e5 / 1.986 and x 1.986
     assert known.rate_range_per_day == pytest.approx((0.1826, 0.8761), rel=1e-3)
     assert known.ceiling_range_per_ml == pytest.approx((4.532e5, 1.7873e6), rel=1e-3)
+
+
+def test_a_start_far_from_its_plan() -> None:
+    # by hand: ends at e^(1.96 sqrt(0.4^2 + 0.3^2)) = e^0.98 = 2.66 times the plan, either way
+    assert START_SPREAD == 0.3
+    for times in (2.6, 1.0 / 2.6):
+        assert not far_from_plan(times * 1e5, 1e5, 0.4)
+    for times in (2.7, 1.0 / 2.7):
+        assert far_from_plan(times * 1e5, 1e5, 0.4)
+    for refused in ((0.0, 1e5, 0.1), (1e5, 0.0, 0.1), (1e5, 1e5, -0.1), (math.nan, 1e5, 0.1)):
+        with pytest.raises(ValueError, match="above zero"):
+            far_from_plan(*refused)

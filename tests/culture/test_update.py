@@ -10,10 +10,10 @@ import pytest
 from scipy import optimize, stats
 
 from greenrota.culture.course import Event, Reading, Start, Turn
-from greenrota.culture.estimate import Estimate
+from greenrota.culture.estimate import START_SPREAD, Estimate
 from greenrota.culture.fit import NotTold
 from greenrota.culture.growth import density
-from greenrota.culture.likelihood import ERROR_FACTORS, START_SPREAD
+from greenrota.culture.likelihood import ERROR_FACTORS
 from greenrota.culture.ripeness import ripeness
 from greenrota.culture.tally import WRITTEN, Noise, expected_score, expected_scores
 from greenrota.culture.update import updated

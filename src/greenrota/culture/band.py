@@ -8,9 +8,9 @@ from typing import NamedTuple
 import numpy as np
 
 from greenrota.culture.course import Event, Reading, Turn
-from greenrota.culture.growthfit import CONFIDENCE, GrowthFit, curve_error
+from greenrota.culture.growthfit import GrowthFit, curve_error
 from greenrota.culture.growthmodel import Model
-from greenrota.culture.quantile import normal_deviation
+from greenrota.culture.quantile import CONFIDENCE, normal_deviation
 from greenrota.culture.tally import Noise
 
 

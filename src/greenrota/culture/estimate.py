@@ -1,14 +1,14 @@
-"""Estimate: rate and ceiling of a culture, each with its spread, before and after any count."""
+"""Estimate: rate and ceiling of a culture with their spreads, and how sure a planned start density is."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 
-from greenrota.culture.quantile import normal_deviation
+from greenrota.culture.quantile import CONFIDENCE, normal_deviation
 from greenrota.culture.strain import Strain
 
-CONFIDENCE = 0.95  # common practice, no source
+START_SPREAD = 0.3  # our choice: standard deviation of ln(start density) about what was planned
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +48,22 @@ def estimate_of_strain(strain: Strain, rate_per_day: float, ceiling_per_ml: floa
     (0.23, 1.1)
     """
     return Estimate(rate_per_day, strain.rate_spread, ceiling_per_ml, strain.ceiling_spread)
+
+
+def far_from_plan(found_per_ml: float, planned_per_ml: float, relative_error: float) -> bool:
+    """True if the start density that counts have shown can hardly be the one that was planned.
+
+    `relative_error` is that of the density found; the plan is good to `START_SPREAD`. Far is outside the 95 % interval
+    of the two together. ValueError unless both densities are above zero and the error is not below.
+    Source: difference of two normal logs.
+
+    >>> far_from_plan(8.7e4, 7.5e5, 0.2), far_from_plan(8.7e4, 1.2e5, 0.2)
+    (True, False)
+    """
+    if not (found_per_ml > 0.0 and planned_per_ml > 0.0 and relative_error >= 0.0):
+        raise ValueError("both start densities must be above zero, and the error not below")
+    apart = abs(math.log(found_per_ml / planned_per_ml))
+    return apart > normal_deviation(CONFIDENCE) * math.hypot(relative_error, START_SPREAD)
 
 
 def _ends(median: float, spread: float) -> tuple[float, float]:

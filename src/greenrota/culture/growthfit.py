@@ -20,10 +20,9 @@ from greenrota.culture.growthmodel import (
     sum_of_squares,
 )
 from greenrota.culture.profile import profile_interval, refitted, with_held
-from greenrota.culture.quantile import chi_square_quantile, normal_deviation, student_deviation
+from greenrota.culture.quantile import CONFIDENCE, chi_square_quantile, normal_deviation, student_deviation
 from greenrota.culture.tally import Noise
 
-CONFIDENCE = 0.95  # common practice, no source
 RATE_MOST_PER_DAY = 5.0  # our choice: beyond any figure known for a culture at home, as in the plan
 _LAG_MOST_DAYS = 30.0  # our choice
 _TOO_MUCH_SCATTER = 0.95  # our choice: share of series with only the stated errors that pass

@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from greenrota.culture.course import Event, Reading, Start, Turn
+from greenrota.culture.estimate import START_SPREAD
 from greenrota.culture.fit import NotTold, Vector
 from greenrota.culture.growth import density
 from greenrota.culture.tally import Noise, expected_scores, looked_at_ml, observed_score
@@ -21,7 +22,6 @@ from greenrota.culture.tally import Noise, expected_scores, looked_at_ml, observ
 ERROR_FACTORS = np.array(
     [1.0, 1.5, 2.0]
 )  # our choice: how much larger the error of a count may be than stated
-START_SPREAD = 0.3  # our choice: of the natural log of a planned start density
 _START_DOUBT = 0.05  # our choice: chance that the planned start density is wrong altogether
 _START_WRONG = 2.0  # our choice: spread of the natural log then, a factor of 50 either way
 _NODES = 41  # our choice: of the density at the first count
@@ -31,7 +31,7 @@ _LEAST_CELLS = 0.5  # our choice: a count of none is looked for around half a ce
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """Rates, ceilings and densities that may be true, with their weights (sum 1).
+    """Rates, ceilings and densities that may be true, with weights that sum to 1.
 
     `log_rate` and `log_ceiling` are the axes. The others broadcast to (rate, ceiling, start): `ceiling_per_ml` is that
     of the filling, the nutrients' where they set it; `density_per_ml` at the last event, None if nothing is known of
@@ -58,7 +58,7 @@ class Grid:
         )
 
     def quantiles(self, values: Vector, chances: Sequence[float]) -> tuple[float, ...]:
-        """The values that what may be true stays below with these chances; `values` broadcast to the last axes."""
+        """The quantiles of some values at these chances (0..1); `values` broadcast to (rate, ceiling, start)."""
         weight = self.weight.sum(axis=0)
         flat = np.broadcast_to(values, weight.shape).ravel()
         order = np.argsort(flat)

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from greenrota.culture.quantile import normal_deviation, student_deviation
+from greenrota.culture.quantile import CONFIDENCE, normal_deviation, student_deviation
 
 PAIRED_ERROR = 0.20  # our choice: relative error of a density where two pairs leave no scatter to see
 _LEVEL = 1e-9  # our choice: a slope of ln on ln below this is rounding
-CONFIDENCE = 0.95  # common practice, no source
 
 
 @dataclass(frozen=True, slots=True)

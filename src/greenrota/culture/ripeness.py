@@ -12,7 +12,8 @@ from statistics import NormalDist
 from typing import NamedTuple
 
 from greenrota.culture.bracket import rising_root
-from greenrota.culture.estimate import CONFIDENCE, Estimate
+from greenrota.culture.estimate import Estimate
+from greenrota.culture.quantile import CONFIDENCE
 
 _DEVIATIONS = 6.0  # our choice: the grid ends where the normal distribution has 2e-9 left
 _STEPS = 120  # our choice: 0.1 of a deviation each, a hundredth of a day in most bands

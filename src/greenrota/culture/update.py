@@ -1,9 +1,9 @@
 """Update: how counts shift the estimate of rate and ceiling, and when the culture that was counted is ripe.
 
-Bayes' rule on a grid. The grid runs over ln(rate), ln(ceiling), ln(density at the first count of a filling) and a
-factor on the error of a count; it is laid anew around what the counts favour until it fits. Nothing is stored and
-nothing is drawn by chance: without a count the same counts give the same answer again, and the counts left out give
-the estimate before them.
+Bayes' rule on a grid over ln(rate), ln(ceiling), ln(density at the first count of a filling) and a factor on the error
+of a count. The grid is centred anew on the likely values until it is as narrow as they are. No random numbers are used
+and nothing is stored: the same counts always give the same estimate, and leaving a count out gives the estimate
+without it.
 """
 
 from __future__ import annotations
@@ -15,10 +15,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from greenrota.culture.course import Event, Reading, Start
-from greenrota.culture.estimate import CONFIDENCE, Estimate
+from greenrota.culture.estimate import Estimate
 from greenrota.culture.fit import Vector
 from greenrota.culture.growth import density
 from greenrota.culture.likelihood import Filling, Grid
+from greenrota.culture.quantile import CONFIDENCE
 from greenrota.culture.ripeness import Ripeness
 from greenrota.culture.tally import Noise
 
@@ -35,8 +36,8 @@ _SETTLED = 0.6  # our choice: a grid whose nodes lie 0.7 standard deviations apa
 class Update:
     """What counts say on top of an estimate.
 
-    `before` and `after` are the estimates without and with the counts, `counts` how many there were. `day` is that of
-    the last event; the grid behind it answers for the filling that stands then, if that was counted or planned.
+    `before` and `after` are the estimates without and with the counts; `counts` is how many there were. `day` is that
+    of the last event. `grid` holds the rates, ceilings and densities that may be true on that day, with their weights.
     """
 
     before: Estimate
@@ -48,7 +49,8 @@ class Update:
     def density_on(self, day: float) -> tuple[float, float, float]:
         """Median and ends of the 95 % interval of the density (cells/mL) on a day, `day` of the last event or later.
 
-        Of the culture, not of a further count. ValueError for an earlier day, or if nothing is known of the filling.
+        Of the culture, not of a further count. ValueError for an earlier day, or if the filling was neither counted nor
+        planned.
         """
         if day < self.day:
             raise ValueError(f"day {day:g} lies before the last event, day {self.day:g}")
@@ -56,9 +58,10 @@ class Update:
         return middle, low, high
 
     def ripeness(self, share: float) -> Ripeness:
-        """When the filling reaches a share (0..1) of its ceiling, in days after `day`; the median is `on_day`.
+        """When the present filling reaches a share (0..1) of its ceiling, in days after `day`; `on_day` is the median.
 
-        0.0 where it is ripe already. ValueError for a share outside 0..1, or if nothing is known of the filling.
+        0.0 where it is ripe already; the ceiling is that of the nutrients where they set it. ValueError for a share
+        outside 0..1, or if the filling was neither counted nor planned.
         """
         if not 0.0 < share < 1.0:
             raise ValueError(f"share {share:g} of the ceiling is not between 0 and 1")
