@@ -186,6 +186,8 @@ def test_each_count_left_out_gives_the_estimate_before_it() -> None:
     assert logs(told.after) == pytest.approx(logs(HOME), abs=1e-4)
     assert spreads(told.after) == pytest.approx(spreads(HOME), rel=1e-4)
     assert told.after.correlation == pytest.approx(0.0, abs=1e-9)
+    leaning = replace(HOME, correlation=-0.6)
+    assert updated(leaning, events[:1]).after.correlation == pytest.approx(-0.6, abs=1e-4)
     band = ripeness(1e5, HOME, SHARE, START_SPREAD)
     for ours, theirs in zip(told.ripeness(SHARE), band, strict=True):
         assert ours == pytest.approx(theirs, rel=0.08)  # the doubt about the plan, 5 %, is in one of the two
@@ -274,6 +276,9 @@ def test_a_figure_held_as_it_is_stays() -> None:
 def test_what_can_not_be_answered_is_refused() -> None:
     with pytest.raises(ValueError, match="no event"):
         updated(HOME, [])
+    for nothing in (replace(HOME, rate_per_day=0.0), replace(HOME, ceiling_per_ml=0.0)):
+        with pytest.raises(ValueError, match="above zero"):
+            updated(nothing, [Start(0.0), *THREE])
     with pytest.raises(ValueError, match="fresh start"):
         updated(HOME, THREE)
     with pytest.raises(ValueError, match="counted or planned"):

@@ -99,7 +99,8 @@ def updated(before: Estimate, events: Sequence[Event], noise: Noise | None = Non
     the handling unless `noise` says otherwise. It may be up to twice as large; the scatter of the counts decides. A
     start density is taken from `planned_per_ml` where that is known and left to the counts where not. A spread of 0
     holds a figure as it is.
-    Raises NotTold when the counts can not come from the estimate at all; ValueError without any event.
+    Raises NotTold when the counts can not come from the estimate at all; ValueError without any event, without a Start
+    at the beginning, or for a rate or ceiling of 0.
     Source: Bayes' rule; sums by the trapezoidal rule.
 
     >>> before = Estimate(0.5, 0.4, 1.1e6, 0.35)
@@ -110,6 +111,10 @@ def updated(before: Estimate, events: Sequence[Event], noise: Noise | None = Non
     """
     if not events:
         raise ValueError("there is no event to begin with")
+    if min(before.rate_per_day, before.ceiling_per_ml) <= 0.0:
+        raise ValueError(
+            f"rate {before.rate_per_day:g} and ceiling {before.ceiling_per_ml:g} must be above zero"
+        )
     fillings = _fillings(events, noise or Noise(handling=COUNT_ERROR))
     middle, spread = _middle(before), np.array([before.rate_spread, before.ceiling_spread])
     for _ in range(_LAYINGS_MOST):
