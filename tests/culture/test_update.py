@@ -258,6 +258,10 @@ def test_cells_that_were_counted_and_none_at_all() -> None:
     assert surer.rate_spread < plain.rate_spread < vaguer.rate_spread
     thin = updated(HOME, [Start(0.0), Reading(0.0, 0.0), Reading(5.0, 1e5)])
     assert thin.after.rate_per_day > HOME.rate_per_day  # from next to nothing to 1e5 in five days
+    # however many cells were counted, no count is surer than 20 % unless the caller says so
+    counted: list[Event] = [Start(0.0), Reading(0.0, 1e5, 1.0), Reading(4.0, 4.5e5, 1.0)]
+    assert updated(HOME, counted).after == updated(HOME, counted, Noise(handling=0.20)).after
+    assert updated(HOME, counted).after.rate_spread > updated(HOME, counted, Noise()).after.rate_spread
     many = np.array([2e4, 3e5, 8e5])
     for reading in (Reading(0.0, 1e5), Reading(0.0, 1e5, 4e-4), Reading(0.0, 0.0)):
         for noise in (Noise(), Noise(handling=0.0)):
