@@ -28,10 +28,10 @@ def logistic(start: np.ndarray, ceiling: np.ndarray, rate: np.ndarray, days: flo
     return np.asarray(ceiling / (1.0 + (ceiling / start - 1.0) * np.exp(-rate * days)))
 
 
-def by_hand(planned_per_ml: float | None) -> tuple[np.ndarray, np.ndarray]:
-    """Mean and standard deviation of ln(rate) and ln(ceiling) after THREE, by one plain sum over 61 x 61 x 141 nodes.
+def by_hand(planned_per_ml: float, readings: list[Event]) -> tuple[np.ndarray, np.ndarray]:
+    """Mean and standard deviation of ln(rate) and ln(ceiling), by one plain sum over 61 x 61 x 141 nodes.
 
-    The start density is the third axis here, not the density at the first count, which lies two days after it.
+    The start density is the third axis here, not the density at the first count, which lies days after it.
     """
     z = np.linspace(-5.0, 5.0, 61)
     log_rate = (math.log(0.48) + 0.40 * z)[:, None, None]
@@ -39,15 +39,14 @@ def by_hand(planned_per_ml: float | None) -> tuple[np.ndarray, np.ndarray]:
     log_start = np.linspace(math.log(5e3), math.log(8e5), 141)[None, None, :]
     rate, ceiling, start = np.exp(log_rate), np.exp(log_ceiling), np.exp(log_start)
     prior = np.exp(-0.5 * (z[:, None, None] ** 2 + z[None, :, None] ** 2)) * np.ones_like(start)
-    if planned_per_ml is not None:
-        off = log_start - math.log(planned_per_ml)
-        prior = prior * (0.95 * stats.norm.pdf(off, 0.0, START_SPREAD) + 0.05 * stats.norm.pdf(off, 0.0, 2.0))
+    off = log_start - math.log(planned_per_ml)
+    prior = prior * (0.95 * stats.norm.pdf(off, 0.0, START_SPREAD) + 0.05 * stats.norm.pdf(off, 0.0, 1.0))
     weight = np.zeros_like(prior)
     for factor in ERROR_FACTORS:
         chance = prior.copy()
-        for reading in THREE:
+        for reading in readings:
             assert isinstance(reading, Reading)
-            seen = np.log(logistic(start, ceiling, rate, 2.0 + reading.day))
+            seen = np.log(logistic(start, ceiling, rate, reading.day))
             chance *= stats.norm.pdf(math.log(reading.density_per_ml), seen, WRITTEN * factor)
         weight += chance
     weight /= weight.sum()
@@ -71,9 +70,14 @@ def spreads(estimate: Estimate) -> list[float]:
     return [estimate.rate_spread, estimate.ceiling_spread]
 
 
-def test_with_a_planned_start_against_a_sum_by_hand() -> None:
-    means, errors = by_hand(5e4)
-    after = updated(HOME, [Start(0.0, planned_per_ml=5e4), *later(THREE, 2.0)]).after
+@pytest.mark.parametrize(
+    ("planned_per_ml", "readings"),
+    [(5e4, later(THREE, 2.0)), (2e5, [Reading(8.0, 9.5e5)])],
+    ids=["three counts", "one near the ceiling"],
+)
+def test_with_a_planned_start_against_a_sum_by_hand(planned_per_ml: float, readings: list[Event]) -> None:
+    means, errors = by_hand(planned_per_ml, readings)
+    after = updated(HOME, [Start(0.0, planned_per_ml=planned_per_ml), *readings]).after
     # 0.01 on the log, 3 % of a spread: steps of both sums
     assert logs(after) == pytest.approx(means, abs=0.01)
     assert spreads(after) == pytest.approx(errors, rel=0.03)
@@ -187,7 +191,9 @@ def test_each_count_left_out_gives_the_estimate_before_it() -> None:
     assert spreads(told.after) == pytest.approx(spreads(HOME), rel=1e-4)
     assert told.after.correlation == pytest.approx(0.0, abs=1e-9)
     leaning = replace(HOME, correlation=-0.6)
-    assert updated(leaning, events[:1]).after.correlation == pytest.approx(-0.6, abs=1e-4)
+    untouched = updated(leaning, events[:1]).after
+    assert untouched.correlation == pytest.approx(-0.6, abs=1e-4)
+    assert spreads(untouched) == pytest.approx(spreads(leaning), rel=1e-3)
     band = ripeness(1e5, HOME, SHARE, START_SPREAD)
     for ours, theirs in zip(told.ripeness(SHARE), band, strict=True):
         assert ours == pytest.approx(theirs, rel=0.08)  # the doubt about the plan, 5 %, is in one of the two
@@ -292,5 +298,7 @@ def test_what_can_not_be_answered_is_refused() -> None:
         told.density_on(5.0)
     with pytest.raises(ValueError, match="share"):
         told.ripeness(1.0)
-    with pytest.raises(NotTold, match="can not come"):
-        updated(Estimate(0.5, 0.0, 1e6, 0.0), [Start(0.0, planned_per_ml=1e5), Reading(60.0, 1e300)])
+    starved: list[Event] = [Start(0.0, cap_per_ml=0.0, planned_per_ml=1e5), Reading(3.0, 1e5)]
+    for events in (starved, [*starved, Start(9.0), *later(THREE, 9.0)]):
+        with pytest.raises(NotTold, match="missing"):
+            updated(HOME, events)

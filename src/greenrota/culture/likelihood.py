@@ -1,7 +1,7 @@
 """Likelihood: how well every rate and ceiling of a grid agrees with the counts of one filling.
 
 Arrays have the axes (error factor, rate, ceiling, start): the factor on the error of a count, the rate per day, the
-ceiling in cells/mL, and the density at the first count, which stands for the unknown start density.
+ceiling in cells/mL, and the start density, or without a plan for it the density at the first count.
 """
 
 from __future__ import annotations
@@ -23,7 +23,10 @@ ERROR_FACTORS = np.array(
     [1.0, 1.5, 2.0]
 )  # our choice: how much larger the error of a count may be than stated
 _START_DOUBT = 0.05  # our choice: chance that the planned start density is wrong altogether
-_START_WRONG = 2.0  # our choice: spread of the natural log then, a factor of 50 either way
+_START_WRONG = 1.0  # our choice: spread of the natural log then, a factor of 7 either way
+_START_REACH = 3.0  # our choice: a start density further off than a factor of 20 is not looked for
+_LEAST_ERROR = 0.02  # our choice: no count is surer than this, however many cells it holds
+_NODES_APART = 0.6  # our choice: errors of a count between two start densities
 _NODES = 41  # our choice: of the density at the first count
 _REACH = 8.0  # our choice: stated errors of the first count from the middle of the grid to its end
 _LEAST_CELLS = 0.5  # our choice: a count of none is looked for around half a cell
@@ -99,11 +102,10 @@ class Filling:
                 share = event.share if isinstance(event, Turn) else 1.0
                 steps.append(_Step(grown, self.cap_per_ml, share, None))
                 self.cap_per_ml = event.cap_per_ml
-        first = next((n for n, step in enumerate(steps) if step.reading is not None), -1)
-        self._before = [step._replace(reading=None) for step in steps[: first + 1]]
-        self._after = steps[first + 1 :]
-        if first >= 0:
-            self._after.insert(0, steps[first]._replace(days=0.0))
+        self._steps = steps
+        if self.planned_per_ml is None:  # what was before the first count does not matter then
+            first = next((n for n, step in enumerate(steps) if step.reading is not None), len(steps))
+            self._steps = [step._replace(days=0.0) for step in steps[first : first + 1]] + steps[first + 1 :]
 
     def log_likelihood(self, rate_per_day: Vector, ceiling_per_ml: Vector) -> Vector:
         """ln of the chance of the counts, up to a constant, summed over the start densities; 0 without counts."""
@@ -119,7 +121,7 @@ class Filling:
     def grid(self, rate_per_day: Vector, ceiling_per_ml: Vector, log_weight: Vector) -> Grid:
         """The grid after this filling, from the ln of the weights before it.
 
-        NotTold when no node of the grid can have given the counts.
+        NotTold when cells were counted under a ceiling of 0.
         """
         now: Vector | None = None
         if self.readings or self.planned_per_ml:
@@ -127,7 +129,7 @@ class Filling:
             log_weight = log_weight + own
         most = float(log_weight.max())
         if not math.isfinite(most):
-            raise NotTold("the counts can not come from this rate and ceiling at all")
+            raise NotTold("cells were counted where none can be: a nutrient is missing altogether")
         weight = np.exp(log_weight - most)
         return Grid(
             log_rate=np.log(rate_per_day).ravel(),
@@ -141,49 +143,37 @@ class Filling:
 
     def _run(self, rate: Vector, ceiling: Vector) -> tuple[Vector, Vector]:
         """Densities after the last event, and ln of the weight of every node by plan and counts."""
-        middle, deviation = self._first()
-        log_first = middle + deviation * np.linspace(-_REACH, _REACH, _NODES)
+        log_first, by_plan = self._first()
         now: Vector = np.exp(log_first)[None, None, :] * np.ones((rate.size, ceiling.size, 1))
-        by_plan = self._by_plan(now, rate, ceiling)
         squares = np.zeros(now.shape)
-        for days, cap, share, reading in self._after:
+        for days, cap, share, reading in self._steps:
             now = density(now, np.minimum(ceiling, cap), rate, np.asarray(days))
             if reading is not None:
-                squares += (
-                    expected_scores(now, reading, self.noise) - observed_score(reading, self.noise)
-                ) ** 2
+                with np.errstate(divide="ignore"):  # no cells are left where a nutrient is missing altogether
+                    expected = expected_scores(now, reading, self.noise)
+                squares += (expected - observed_score(reading, self.noise)) ** 2
             now = now * share
         factor = ERROR_FACTORS[:, None, None, None]
         return now, by_plan - 0.5 * squares / factor**2 - len(self.readings) * np.log(factor)
 
-    def _first(self) -> tuple[float, float]:
-        """ln of the first count with its stated error, or of the planned start with its spread."""
-        if not self.readings:
-            return math.log(self.planned_per_ml or 1.0), START_SPREAD
+    def _first(self) -> tuple[Vector, Vector]:
+        """ln of the densities to begin with, and ln of their weight by the plan.
+
+        Around the planned start, with nodes close enough for the error of a count; without a plan around the first
+        count, all of one weight.
+        """
+        if self.planned_per_ml is not None:
+            error = min(self.noise.written, math.hypot(self.noise.handling, _LEAST_ERROR))
+            nodes = max(_NODES, math.ceil(2.0 * _START_REACH / (_NODES_APART * error)))
+            off = np.linspace(-_START_REACH, _START_REACH, nodes)
+            right = (1.0 - _START_DOUBT) / START_SPREAD * np.exp(-0.5 * (off / START_SPREAD) ** 2)
+            wrong = _START_DOUBT / _START_WRONG * np.exp(-0.5 * (off / _START_WRONG) ** 2)
+            return math.log(self.planned_per_ml) + off, np.log(right + wrong)
         reading = self.readings[0]
         ml = looked_at_ml(reading)
         if ml is None:
-            return math.log(reading.density_per_ml), self.noise.written
-        cells = max(reading.density_per_ml * ml, _LEAST_CELLS)
-        return math.log(cells / ml), math.hypot(1.0 / math.sqrt(cells), self.noise.handling)
-
-    def _by_plan(self, first: Vector, rate: Vector, ceiling: Vector) -> Vector:
-        """ln of the weight of a density at the first count by the planned start; 0 where nothing was planned.
-
-        Goes back through the law of growth: N0 = N K E / (K - N (1 - E)) with E = exp(-r t). A density that no start
-        reaches in that time has no weight.
-        """
-        if self.planned_per_ml is None:
-            return np.zeros((1, 1, 1))
-        start, slope = first, np.ones(first.shape)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            for days, cap, share, _ in reversed(self._before):
-                most, decay = np.minimum(ceiling, cap), np.exp(-rate * days)
-                start = start / share
-                left = 1.0 - start * (1.0 - decay) / most
-                start, slope = start * decay / left, slope / left
-            off = np.log(start / self.planned_per_ml)
-            right = (1.0 - _START_DOUBT) / START_SPREAD * np.exp(-0.5 * (off / START_SPREAD) ** 2)
-            wrong = _START_DOUBT / _START_WRONG * np.exp(-0.5 * (off / _START_WRONG) ** 2)
-            log_weight: Vector = np.log((right + wrong) * slope)
-        return np.where((start > 0.0) & np.isfinite(log_weight), log_weight, -np.inf)
+            middle, error = math.log(reading.density_per_ml), self.noise.written
+        else:
+            cells = max(reading.density_per_ml * ml, _LEAST_CELLS)
+            middle, error = math.log(cells / ml), math.hypot(1.0 / math.sqrt(cells), self.noise.handling)
+        return middle + error * np.linspace(-_REACH, _REACH, _NODES), np.zeros(_NODES)

@@ -1,9 +1,8 @@
 """Update: how counts shift the estimate of rate and ceiling, and when the culture that was counted is ripe.
 
-Bayes' rule on a grid over ln(rate), ln(ceiling), ln(density at the first count of a filling) and a factor on the error
-of a count. The grid is centred anew on the likely values until it is as narrow as they are. No random numbers are used
-and nothing is stored: the same counts always give the same estimate, and leaving a count out gives the estimate
-without it.
+Bayes' rule on a grid over ln(rate), ln(ceiling), ln(start density of a filling) and a factor on the error of a count.
+The grid is centred anew on the likely values until it is as narrow as they are. No random numbers are used and nothing
+is stored: the same counts always give the same estimate, and leaving a count out gives the estimate without it.
 """
 
 from __future__ import annotations
@@ -99,8 +98,8 @@ def updated(before: Estimate, events: Sequence[Event], noise: Noise | None = Non
     the handling unless `noise` says otherwise. It may be up to twice as large; the scatter of the counts decides. A
     start density is taken from `planned_per_ml` where that is known and left to the counts where not. A spread of 0
     holds a figure as it is.
-    Raises NotTold when the counts can not come from the estimate at all; ValueError without any event, without a Start
-    at the beginning, or for a rate or ceiling of 0.
+    Raises NotTold when cells were counted under a ceiling of 0; ValueError without any event, without a Start at the
+    beginning, or for a rate or ceiling of 0.
     Source: Bayes' rule; sums by the trapezoidal rule.
 
     >>> before = Estimate(0.5, 0.4, 1.1e6, 0.35)
