@@ -104,6 +104,12 @@ def test_without_a_plan_the_density_at_the_first_count_is_left_open() -> None:
     assert after.rate_spread == pytest.approx(error, rel=0.03)
 
 
+def test_days_before_the_first_count_do_not_matter_without_a_plan() -> None:
+    early, at_once = (updated(HOME, [Start(day), *later(THREE, 9.0)]) for day in (0.0, 9.0))
+    assert early.after == at_once.after
+    assert early.ripeness(SHARE) == at_once.ripeness(SHARE)
+
+
 def test_many_counts_end_where_an_independent_fitter_does() -> None:
     # independent: scipy.optimize.curve_fit on ln(density); the estimate before is wide, so it hardly pulls
     rng = np.random.default_rng(7)
