@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from greenrota.culture.band import band
 from greenrota.culture.course import Reading
-from greenrota.culture.growthfit import Figure, GrowthFit
+from greenrota.culture.growthfit import FittedValue, GrowthFit
 from greenrota.rota.answers.calibration import Calibration
 from greenrota.views.calibrate import day_of, plan_lines, started_batches, untold
 from greenrota.views.figure import figure
@@ -67,7 +67,7 @@ def _whole_fit(told: Calibration, fit: GrowthFit) -> dict[str, object]:
     }
 
 
-def _estimate(name: str, unit: str, found: Figure | None) -> dict[str, float | None]:
+def _estimate(name: str, unit: str, found: FittedValue | None) -> dict[str, float | None]:
     value = error = None
     if found is not None and found.told:
         value, error = found.value, found.standard_error
