@@ -34,6 +34,7 @@ class Strain:
     quotas: pmol of N, P, Si in one cell of a full-grown culture (Si 0: none needed).
     temperatures: cardinal temperatures in degC. salinities in psu; between the two optima the factor is 1.
     light_low_lux, light_high_lux: usual range at the vessel. fridge_days: how long a bottle keeps at about 4 degC.
+    base: the strain that ships and whose other figures a strain of the plan takes; "" for one that ships.
     """
 
     name: str
@@ -60,6 +61,7 @@ class Strain:
     sources: Mapping[str, Source] = field(
         default_factory=lambda: MappingProxyType({}), compare=False, hash=False
     )
+    base: str = ""
 
     @property
     def needs_silicate(self) -> bool:

@@ -115,7 +115,7 @@ def _strain(name: str, own: StrainTable | None) -> Strain:
     if own is None:
         return strain
     if own.base:
-        strain = replace(strain, name=name, title=name)
+        strain = replace(strain, name=name, title=name, base=strain.name)
     if own.rate is not None:
         strain = replace(strain, rate_per_day=own.rate)
     if own.ceiling is not None:

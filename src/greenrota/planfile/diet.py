@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from pydantic import ValidationInfo
 
+from greenrota.culture import plausible
 from greenrota.culture.medium import ion_mg_per_l
 from greenrota.planfile.figure import Amount, Bare, Figure
 from greenrota.planfile.naming import Reference
@@ -15,9 +16,8 @@ from greenrota.planfile.refusal import called, refusal
 from greenrota.planfile.spelling import SPELLINGS
 from greenrota.rota.plan import Diet
 
-VOLUME = Amount(("ration",), least=0.01, most=1e6)
-# Bounds are our choice: from a thousandth of a usual dose to as dense as the culture itself.
-CELLS = Amount(("cell ration",), least=1.0, most=1e8)
+VOLUME = Amount.within(("ration",), plausible.RATION_ML)
+CELLS = Amount.within(("cell ration",), plausible.RATION_CELLS)
 SUM_SLACK = 1e-6  # of shares that are written with six digits and add up to 1; our choice
 
 _STRAIN = Reference("strain")

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator
 
+from greenrota.culture import plausible
 from greenrota.planfile.diet import Given, Ration, Strains, mg_per_l
 from greenrota.planfile.figure import Amount, Bare, Switch
 from greenrota.planfile.refusal import refusal
@@ -31,7 +32,7 @@ _RAMP = "true: the first week is fed in steps of 25, 50, 75 and 100 %."
 class TankTable(Table):
     volume: TankL = Field(description="Water in the tank.")
     ration: RationGiven = Field(description=_RATION)
-    keeps: Annotated[float, Amount(("days",), least=1.0, most=90.0)] = Field(
+    keeps: Annotated[float, Amount.within(("days",), plausible.KEEPS_DAYS)] = Field(
         default=14.0, description="How long harvested feed stays usable in the fridge; whole days count."
     )
     strains: DietGiven = Field(default=Diet(), description=_STRAINS)

@@ -15,6 +15,7 @@ from typing import Any
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, core_schema
 
+from greenrota.culture.bounds import Bounds
 from greenrota.culture.seawater import Hydrometer
 from greenrota.planfile.hydrometer import PRINTED, read_hydrometer
 from greenrota.planfile.refusal import called, refusal
@@ -58,6 +59,16 @@ class Amount(Figure):
     least: float
     most: float
     convert: Callable[[float, str, ValidationInfo], float] | None = None
+
+    @classmethod
+    def within(
+        cls,
+        kinds: tuple[str, ...],
+        bounds: Bounds,
+        convert: Callable[[float, str, ValidationInfo], float] | None = None,
+    ) -> Amount:
+        """An amount between the possible ends of a quantity of `culture/plausible.py`."""
+        return cls(kinds, bounds.least, bounds.most, convert)
 
     def read(self, value: object, info: ValidationInfo) -> float:
         if not isinstance(value, str):
@@ -111,6 +122,12 @@ class Bare(Figure):
     open_ends: bool = False
     code: str = "out-of-range"
     share: bool = False
+
+    @classmethod
+    def within(cls, what: str, example: str, bounds: Bounds, whole: bool = False) -> Bare:
+        """A number between the possible ends of a quantity of `culture/plausible.py`."""
+        least, most = (int(end) if end.is_integer() else end for end in (bounds.least, bounds.most))
+        return cls(what, example, least, most, whole=whole)
 
     def read(self, value: object, info: ValidationInfo) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from greenrota.errors import Place, Problem, ProblemsFound
 from greenrota.planfile import build, naming
 from greenrota.planfile.explain import file_problem, problems
+from greenrota.planfile.impossible import impossible
 from greenrota.planfile.position import Positions
 from greenrota.planfile.schema import PlanTable
 from greenrota.planfile.spelling import shown
@@ -58,7 +59,7 @@ def read_plan(text: str, file: str) -> Plan:
         raise ProblemsFound([file_problem("too-large", file, what, "is this really a plan?")])
     text = text.replace("\r\n", "\n")
     document = _document(text, file)
-    clashes = list(naming.clashes(document))
+    clashes = [*naming.clashes(document), *impossible(document)]
     try:
         tables = PlanTable.model_validate(document, context=naming.gather(document))
     except ValidationError as error:

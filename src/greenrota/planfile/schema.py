@@ -11,7 +11,7 @@ from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from greenrota.culture.saltmix import HYDRATION_MAX
+from greenrota.culture import plausible
 from greenrota.culture.seawater import Hydrometer
 from greenrota.culture.strain import strains
 from greenrota.planfile.feeding import ConsumerTable, Price, PricesTable, TankTable
@@ -57,8 +57,8 @@ class WaterTable(Table):
     salinity: SalinityPsu = Field(
         description="Salinity that is mixed: psu, ppt, g/kg (absolute), or a reading in SG."
     )
-    salt_hydration: Annotated[float, Bare("a share", "0.10", 0, HYDRATION_MAX, share=True)] = Field(
-        default=0.10, description="Share of the dry salt that is bound water."
+    salt_hydration: Annotated[float, Bare("a share", "0.10", 0, plausible.HYDRATION.most, share=True)] = (
+        Field(default=0.10, description="Share of the dry salt that is bound water.")
     )
 
 
@@ -67,7 +67,7 @@ class NutrientTable(Table):
     medium: Annotated[str, Reference("medium")] = Field(
         description="f/2, f/2-Si, L1, Walne, or a [medium.NAME] table of this file."
     )
-    dose: Annotated[float, Amount(("dose",), least=0.001, most=100.0)] = Field(
+    dose: Annotated[float, Amount.within(("dose",), plausible.DOSE)] = Field(
         description="Label dose that brings plain seawater to full strength: mL/L or mL/gal."
     )
     bottle: BottleMl | None = Field(default=None, description="What is left in the bottle.")
@@ -104,7 +104,7 @@ class VesselTable(Table):
     name: NameText = Field(description="What the vessel is called.")
     volume: VesselL = Field(description="What it holds to the brim.")
     fill: VesselL = Field(description="Working volume.")
-    photoperiod: Annotated[float, Amount(("hours",), least=0.5, most=24.0)] = Field(
+    photoperiod: Annotated[float, Amount.within(("hours",), plausible.PHOTOPERIOD_H)] = Field(
         description="Hours of light a day."
     )
     strain: Annotated[str, Reference("strain", fallback=True)] = Field(
@@ -120,7 +120,7 @@ class VesselTable(Table):
     light: LightLux | None = Field(
         default=None, description="Light at the vessel: lux, or umol/m2/s of a white LED lamp."
     )
-    air: Annotated[float, Amount(("air",), least=0.0, most=100.0)] | None = Field(
+    air: Annotated[float, Amount(("air",), 0.0, plausible.AIR_MOST_L_PER_MIN)] | None = Field(
         default=None, description="Air through the vessel: L/min."
     )
     lights_on: Annotated[float, Clock()] = Field(default=8.0, description="When the lamp goes on.")
@@ -140,18 +140,18 @@ class CycleTable(Table):
     inoculum: Annotated[
         float | None, Bare("a share", "0.20", 0, 1, open_ends=True, share=True, code="inoculum-share")
     ] = Field(default=None, description="Share of the working volume carried over at re-seed.")
-    days: Annotated[int | None, Bare("a number of days", "8", 2, 90, whole=True)] = Field(
-        default=None, description="Days from start or re-seed to harvest."
+    days: Annotated[int | None, Bare.within("a number of days", "8", plausible.CYCLE_DAYS, whole=True)] = (
+        Field(default=None, description="Days from start or re-seed to harvest.")
     )
     feed_day: Annotated[int | None, Bare("a day of the batch", "5", 1, 89, whole=True)] = Field(
         default=None, description="Day of the batch on which a second dose is given."
     )
-    feed_dose: Annotated[float, Bare("a number of label doses", "1.0", 0.01, 10)] = Field(
+    feed_dose: Annotated[float, Bare.within("a number of label doses", "1.0", plausible.LABEL_DOSES)] = Field(
         default=1.0, description="Second dose, in label doses."
     )
-    renew_after: Annotated[int | None, Bare("a number of re-seeds", "6", 1, 100, whole=True)] = Field(
-        default=None, description="Re-seeds before a vessel is broken down and restarted."
-    )
+    renew_after: Annotated[
+        int | None, Bare.within("a number of re-seeds", "6", plausible.RENEWALS, whole=True)
+    ] = Field(default=None, description="Re-seeds before a vessel is broken down and restarted.")
 
     @field_validator("feed_day")
     @classmethod
@@ -189,7 +189,7 @@ class StrainTable(Table):
     base: Annotated[str | None, Choice(tuple(strains()))] = Field(
         default=None, description="For a new name: the built-in strain whose other figures are taken."
     )
-    rate: Annotated[float, Amount(("rate",), least=0.001, most=5.0)] | None = Field(
+    rate: Annotated[float, Amount.within(("rate",), plausible.RATE)] | None = Field(
         default=None, description="Own growth rate per day at best temperature and 16 h of light or more."
     )
     ceiling: DensityPerMl | None = Field(default=None, description="Own ceiling; holds for every vessel.")

@@ -1,7 +1,7 @@
 """What the keys of a plan take: kinds of value with their bounds, each used by one or more tables.
 
-Bounds are our choice unless a source stands beside them; they catch slips of the pen, while advice about good
-practice is a warning and not the business of this file.
+The bounds of what a person can slip with stand in `culture/plausible.py`: what is possible there is taken here.
+Bounds that stand here are our choice unless a source stands beside them.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from typing import Annotated
 
 from pydantic import ValidationInfo
 
+from greenrota.culture import plausible
 from greenrota.culture.light import lux_from_par
 from greenrota.culture.medium import ion_umol_per_l
 from greenrota.culture.seawater import SALINITY_MAX_PSU, Hydrometer, salinity_from_gravity
@@ -42,13 +43,15 @@ Date = Annotated[date, Day()]
 Temperature = Annotated[  # 0..40: the range of EOS-80, Millero & Poisson 1981 (seen in a copy)
     float, Amount(("temperature",), least=0.0, most=40.0)
 ]
-BottleMl = Annotated[float, Amount(("small volume",), least=0.1, most=1e6)]
-TankL = Annotated[float, Amount(("volume",), least=0.1, most=1e6)]
-VesselL = Annotated[float, Amount(("volume",), least=0.01, most=1e4)]
-DensityPerMl = Annotated[float, Amount(("density",), least=1.0, most=1e10)]
+BottleMl = Annotated[float, Amount.within(("small volume",), plausible.BOTTLE_ML)]
+TankL = Annotated[float, Amount.within(("volume",), plausible.TANK_L)]
+VesselL = Annotated[float, Amount.within(("volume",), plausible.VESSEL_L)]
+DensityPerMl = Annotated[float, Amount.within(("density",), plausible.DENSITY)]
 SalinityPsu = Annotated[  # 0.5..43: the range of EOS-80, Millero & Poisson 1981 (seen in a copy)
     float, Amount(("salinity", "gravity"), least=0.5, most=SALINITY_MAX_PSU, convert=_practical)
 ]
 LightLux = Annotated[float, Amount(("light", "photons"), least=1.0, most=2e5, convert=_lux)]
-UmolPerL = Annotated[float, Amount(("amount", "mass per volume"), least=0.0, most=1e6, convert=_umol)]
+UmolPerL = Annotated[  # the same possible range for nitrate, phosphate and silicate
+    float, Amount.within(("amount", "mass per volume"), plausible.NITRATE_UMOL_L, _umol)
+]
 Weekday = Annotated[str, Choice(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"))]

@@ -27,6 +27,7 @@ from greenrota.rota.setting import Setting, setting_for
 from greenrota.rota.shelf import vessel_of
 from greenrota.rota.standpoint import Standpoint, from_the_start
 from greenrota.rota.task import tasks_from
+from greenrota.rota.unusual import unusual
 from greenrota.rota.visit import Wishes, first_starts
 
 _DAYS_BEFORE = (
@@ -58,7 +59,7 @@ def schedule(
     rota = _planned(setting, from_the_start(plan), Wishes(), _part(progress, 0, len(days) + 1))
     for number, on in enumerate(days, start=1):
         rota = _replanned(setting, told, on, rota, _part(progress, number, len(days) + 1))
-    return _with_caveats(rota)
+    return _with_caveats(rota, told)
 
 
 def _part(progress: Progress | None, number: int, of: int) -> Progress | None:
@@ -84,11 +85,12 @@ def _planned(
     )
 
 
-def _with_caveats(rota: Rota) -> Rota:
+def _with_caveats(rota: Rota, told: Sequence[Entry]) -> Rota:
     setting = rota.setting
     return replace(
         rota,
         caveats=(
+            *unusual(setting.plan, setting.benches, told),
             *fitness(setting.benches, setting.cycles),
             *gone_caveats(rota.elsewhere),
             *foresight(rota),
