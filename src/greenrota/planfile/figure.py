@@ -1,4 +1,4 @@
-"""Kinds of field that hold a figure: an amount with its unit, a bare number, a day, a time of the clock.
+"""Kinds of field that hold a figure: an amount with its unit, a bare number, true or false.
 
 Each is put into `Annotated[...]`, reads one TOML value strictly, and tells the JSON Schema what it takes.
 """
@@ -9,7 +9,6 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime
 from typing import Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
@@ -19,13 +18,21 @@ from greenrota.culture.bounds import Bounds
 from greenrota.culture.seawater import Hydrometer
 from greenrota.planfile.hydrometer import PRINTED, read_hydrometer
 from greenrota.planfile.refusal import called, refusal
+from greenrota.planfile.slips import meant
 from greenrota.planfile.spelling import KINDS, SPELLINGS
 from greenrota.planfile.units import LONGEST, NUMBER, QuantityError, measured
 
-FIRST_YEAR, LAST_YEAR = 1970, 2199  # our choice: catches a mistyped year, keeps date arithmetic in range
+PERCENT = re.compile(r"([0-9]+(?:\.[0-9]+)?) ?%")
 
-_CLOCK = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])")
-_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+def share_of(percent: float | str) -> str:
+    """A percentage as the share that is written in its place.
+
+    >>> share_of("20"), share_of(2.5)
+    ('0.20', '0.025')
+    """
+    value = float(percent)
+    return f"{value / 100:.2f}" if value == int(value) else f"{value / 100:g}"
 
 
 class Figure:
@@ -89,11 +96,13 @@ class Amount(Figure):
 
     def _no_text(self, value: object) -> Exception:
         kind = KINDS[self.kinds[0]]
+        hint = 'write it with a unit and in quotes, for example "{}"'
         if isinstance(value, bool) or not isinstance(value, int | float):
-            what, example = f"{called(value)} is not {kind.measures}", kind.example
+            what, hint = f"{called(value)} is not {kind.measures}", hint.format(kind.example)
         else:
-            what, example = f"{called(value)} has no unit", f"{called(value)} {self._unit()}"
-        hint = f'write it with a unit and in quotes, for example "{example}"'
+            what = f"{called(value)} has no unit"
+            slip = meant(called(value), [KINDS[each] for each in self.kinds])
+            hint = slip or hint.format(f"{called(value)} {self._unit()}")
         return refusal("bad-quantity", what, hint, self._wanted())
 
     def _unit(self) -> str:
@@ -132,6 +141,8 @@ class Bare(Figure):
     def read(self, value: object, info: ValidationInfo) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
             hint = f"write a number without quotes and without a unit, for example {self.example}"
+            if self.share and isinstance(value, str) and (found := PERCENT.fullmatch(value)):
+                hint = f"a share is a bare number: write {share_of(found[1])}"
             raise refusal("wrong-type", f"{called(value)} is not {self.what}", hint, self._wanted())
         if self.whole and not isinstance(value, int):
             whole = f"{value:.0f}" if math.isfinite(value) and abs(value) < 1e15 else self.example
@@ -144,9 +155,8 @@ class Bare(Figure):
 
     def _outside(self, value: float) -> Exception:
         if self.share and 1 < value < 100:
-            percent = f"{value / 100:.2f}" if value == int(value) else f"{value / 100:g}"
             more = f"{called(value)} is more than the whole"
-            return refusal(self.code, more, f"did you mean {percent}?", self._wanted())
+            return refusal(self.code, more, f"did you mean {share_of(value)}?", self._wanted())
         hint = f"for example {self.example}"
         return refusal(self.code, f"{called(value)} is out of range", hint, self._wanted())
 
@@ -171,42 +181,6 @@ class Switch(Figure):
 
     def described(self) -> dict[str, Any]:
         return {"type": "boolean"}
-
-
-class Day(Figure):
-    """A date, written without quotes as TOML has it."""
-
-    def read(self, value: object, info: ValidationInfo) -> date:
-        wanted = "a date such as 2027-02-01 is wanted"
-        if isinstance(value, date) and not isinstance(value, datetime):
-            if FIRST_YEAR <= value.year <= LAST_YEAR:
-                return value
-            years = f"look at the year; {FIRST_YEAR} to {LAST_YEAR} are taken"
-            raise refusal("out-of-range", f"{called(value)} is out of range", years, wanted)
-        hint = "write year-month-day without quotes, for example 2027-02-01"
-        if isinstance(value, datetime):
-            hint = f"leave out the time of day: {value.date().isoformat()}"
-        elif isinstance(value, str) and _DATE.fullmatch(value):
-            hint = f"leave out the quotes: {value}"
-        raise refusal("wrong-type", f"{called(value)} is not a date", hint, wanted)
-
-    def described(self) -> dict[str, Any]:
-        return {"type": "string", "format": "date"}
-
-
-class Clock(Figure):
-    """A time of the clock such as "08:00", kept in hours after midnight."""
-
-    def read(self, value: object, info: ValidationInfo) -> float:
-        if isinstance(value, str) and (found := _CLOCK.fullmatch(value)):
-            return int(found[1]) + int(found[2]) / 60.0
-        hint = 'write hours and minutes in quotes, 24-hour clock, for example "08:00"'
-        raise refusal(
-            "wrong-type", f"{called(value)} is no time of day", hint, 'a time such as "08:00" is wanted'
-        )
-
-    def described(self) -> dict[str, Any]:
-        return {"type": "string", "pattern": f"^({_CLOCK.pattern})$", "examples": ["08:00"]}
 
 
 class Comparison(Figure):

@@ -14,8 +14,9 @@ from pydantic import Field, ValidationInfo, field_validator
 from greenrota.culture import plausible
 from greenrota.culture.seawater import Hydrometer
 from greenrota.culture.strain import strains
+from greenrota.planfile.days import Clock
 from greenrota.planfile.feeding import ConsumerTable, Price, PricesTable, TankTable
-from greenrota.planfile.figure import Amount, Bare, Clock, Comparison
+from greenrota.planfile.figure import Amount, Bare, Comparison
 from greenrota.planfile.hazards import RiskTable
 from greenrota.planfile.naming import UNSAID, Choice, Reference
 from greenrota.planfile.refusal import refusal

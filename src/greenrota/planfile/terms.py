@@ -15,7 +15,8 @@ from greenrota.culture import plausible
 from greenrota.culture.light import lux_from_par
 from greenrota.culture.medium import ion_umol_per_l
 from greenrota.culture.seawater import SALINITY_MAX_PSU, Hydrometer, salinity_from_gravity
-from greenrota.planfile.figure import Amount, Day
+from greenrota.planfile.days import Day
+from greenrota.planfile.figure import Amount
 from greenrota.planfile.naming import Choice, Name
 
 USUAL_HYDROMETER = Hydrometer(25.0, 25.0)  # common practice, no source; the plan's default

@@ -15,6 +15,7 @@ from functools import cache, lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from greenrota.planfile.slips import meant
 from greenrota.planfile.spelling import KINDS, SPELLINGS, Kind, nearest_unit, shown
 
 if TYPE_CHECKING:
@@ -120,9 +121,10 @@ def registry() -> UnitRegistry[Fraction]:
 def _unknown_unit(text: str, number: str, spelling: str, wanted: Sequence[Kind]) -> QuantityError:
     example = wanted[0].example
     near = nearest_unit(spelling, wanted)
+    slip = meant(text, wanted)
     hint = f'write "{number} {near}"' if near else f'{wanted[0].measures} is written like "{example}"'
     what = f'"{text}": "{spelling}" is no unit known here; {wanted[0].measures} such as "{example}" is wanted'
-    return QuantityError("bad-quantity", what, hint)
+    return QuantityError("bad-quantity", what, slip or hint)
 
 
 def _misspelt(text: str, wanted: Sequence[Kind]) -> QuantityError:
@@ -135,6 +137,8 @@ def _misspelt(text: str, wanted: Sequence[Kind]) -> QuantityError:
 
     if len(text) > LONGEST:
         return wrong(f"is longer than {LONGEST} characters")
+    if slip := meant(text, wanted):
+        return wrong("has no unit" if text[-1:].isdigit() else "is not written as a quantity", slip)
     if found := _COMMA.fullmatch(text):
         whole, part, rest = found.groups()
         choices = f'"{whole}.{part}{rest}"' + (f' or "{whole}{part}{rest}"' if len(part) == 3 else "")
