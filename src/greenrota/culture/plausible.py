@@ -66,7 +66,7 @@ FILL_SHARE = Bounds(
     "of the brim",
     least=0.0,  # arithmetic
     usual_low=0.25,  # our choice: a jar that is only a quarter full
-    usual_high=1.0,  # a fill that leaves no headspace has a warning of its own
+    usual_high=1.0,  # our choice: a fill that leaves no headspace has a warning of its own
     most=1.0,  # arithmetic
 )
 TANK_L = Bounds(
@@ -126,7 +126,7 @@ KEEPS_DAYS = Bounds(
     "days",
     least=1.0,  # definition: it is fed from the next day on
     usual_low=2.0,  # our choice
-    usual_high=56.0,  # 8 weeks: Tetraselmis concentrates in Heasman et al. 2000, the longest of our strains
+    usual_high=56.0,  # Heasman et al. 2000: 8 weeks for Tetraselmis concentrates, the longest of our strains
     most=90.0,  # our choice: 3 months, when half of the activity is gone (see fridge_days in data/strains.toml)
 )
 BOTTLE_ML = Bounds(
@@ -142,10 +142,10 @@ AIR_VVM = Bounds(
     "unusual-air",
     "air",
     "L/min",
-    least=0.0,  # no air at all is possible and has a warning of its own
+    least=0.0,  # our choice: no air at all is possible and has a warning of its own
     usual_low=0.05,  # our choice: half of 0.1 vvm, small vessels (from memory)
     usual_high=1.0,  # our choice: twice 0.5 vvm, small vessels (from memory)
-    most=math.inf,  # none: what is possible is given in L/min below
+    most=math.inf,  # our choice: none, what is possible is given in L/min below
     typical=0.2,  # Gabrielyan 2022: 0.2 vvm in a 5 L reactor, of a freshwater alga
     of="the usual flow",
 )
@@ -190,7 +190,7 @@ NITRATE_UMOL_L = Bounds(
     "unusual-medium",
     "nitrate",
     "umol/L",
-    least=0.0,  # a medium may bring phosphate alone
+    least=0.0,  # definition: a medium may bring phosphate alone
     usual_low=80.0,  # our choice: half of f/10, CCAP (copy)
     usual_high=4000.0,  # our choice: above 3530, four times f/2, CCAP f/2 Quad (copy)
     most=1e6,  # our choice

@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, core_schema
 
-from greenrota.culture.bounds import Bounds
+from greenrota.culture.bounds import Bounds, shown
 from greenrota.culture.seawater import Hydrometer
 from greenrota.planfile.hydrometer import PRINTED, read_hydrometer
 from greenrota.planfile.refusal import called, refusal
@@ -90,7 +90,7 @@ class Amount(Figure):
         except ValueError as error:
             raise refusal("out-of-range", f"{called(value)}: {error}", hint, self._wanted()) from None
         if not self.least <= figure <= self.most:
-            bounds = f"{self.least:.15g} to {self.most:.15g} {self._unit()} are taken"
+            bounds = f"{shown(self.least)} to {shown(self.most)} {self._unit()} are taken"
             raise refusal("out-of-range", f"{called(value)} is out of range; {bounds}", hint, self._wanted())
         return figure
 

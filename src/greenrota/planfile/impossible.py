@@ -14,11 +14,14 @@ from pydantic_core import PydanticCustomError
 from greenrota.culture import bounds_for
 from greenrota.culture.bounds import Bounds, Verdict, impossible_text, judge, shown, usual_span
 from greenrota.culture.medium import Medium, ion_umol_per_l, media, own_medium
+from greenrota.culture.plausible import DENSITY, DOSE
 from greenrota.culture.strain import Strain, strains
 from greenrota.planfile.naming import composed, named
 from greenrota.planfile.position import Path
 from greenrota.planfile.refusal import refusal
 from greenrota.planfile.units import QuantityError, measured, quantity
+
+_OF_FIELD = {"dose": DOSE, "density": DENSITY}  # what the fields themselves refuse
 
 
 def impossible(document: Mapping[str, Any]) -> Iterator[tuple[Path, PydanticCustomError]]:
@@ -44,12 +47,13 @@ def impossible(document: Mapping[str, Any]) -> Iterator[tuple[Path, PydanticCust
 def _beyond(
     path: Path, table: Mapping[str, Any], kind: str, bounds: Bounds
 ) -> Iterator[tuple[Path, PydanticCustomError]]:
-    """A refusal if the figure cannot be for a reason of its own; the bounds without one are the field's."""
+    """A refusal if the figure passes the bounds of its field and cannot be all the same."""
     try:
         value = quantity(str(table.get(str(path[-1]))), kind)
     except QuantityError:
         return
-    if bounds.reason and judge(value, bounds) is Verdict.IMPOSSIBLE:
+    beyond = judge(value, bounds) is Verdict.IMPOSSIBLE
+    if beyond and judge(value, _OF_FIELD[kind]) is not Verdict.IMPOSSIBLE:
         span = f"{shown(bounds.least)} to {shown(bounds.most)} {bounds.unit}"
         hint = f"look at the number and at its unit; usual is {usual_span(bounds)}"
         yield path, refusal("out-of-range", impossible_text(value, bounds), hint, f"{span} is wanted")
