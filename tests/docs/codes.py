@@ -34,6 +34,7 @@ NO_CODES = frozenset(
         "carry-over",  # words on pages
         "month-day",
         "re-seed",
+        "re-seeds",
         "sans-serif",  # names in files that are written
     }
 )

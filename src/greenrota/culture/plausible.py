@@ -80,7 +80,7 @@ TANK_L = Bounds(
 )
 CONSUMER_L = Bounds(
     "unusual-tank",
-    "volume",
+    "water of a consumer",
     "L",
     least=0.1,  # our choice
     usual_low=0.2,  # our choice: a beaker of copepods
@@ -90,17 +90,17 @@ CONSUMER_L = Bounds(
 TANK_RATION_SHARE = Bounds(
     "unusual-ration",
     "ration",
-    "of its water a day",
+    "of the tank a day",
     least=0.0,  # arithmetic
     usual_low=1e-5,  # our choice: 3 mL a day for 300 L
     usual_high=5e-3,  # our choice: 1.5 L a day for 300 L
-    most=1.0,  # our choice: all of its water every day
+    most=math.inf,  # our choice: none, `RATION_ML` holds
 )
 CONSUMER_RATION_SHARE = replace(
     TANK_RATION_SHARE,
+    unit="of its water a day",
     usual_low=1e-4,  # our choice: 1 mL a day for 10 L
     usual_high=0.5,  # our choice: half of its water
-    most=10.0,  # our choice: a consumer that lives on nothing but culture
 )
 RATION_ML = Bounds(
     "unusual-ration",
@@ -141,7 +141,7 @@ BOTTLE_ML = Bounds(
 AIR_VVM = Bounds(
     "unusual-air",
     "air",
-    "L/min",
+    "L/min for each L",
     least=0.0,  # our choice: no air at all is possible and has a warning of its own
     usual_low=0.05,  # our choice: half of 0.1 vvm, small vessels (from memory)
     usual_high=1.0,  # our choice: twice 0.5 vvm, small vessels (from memory)
