@@ -1,4 +1,4 @@
-"""The tables of a plan that say what the harvest is for, and what things cost."""
+"""The tables [tank], [[consumer]] and [prices]: who is fed, and what things cost."""
 
 from __future__ import annotations
 
@@ -30,6 +30,8 @@ _RAMP = "true: the first week is fed in steps of 25, 50, 75 and 100 %."
 
 
 class TankTable(Table):
+    """What the harvest is for."""
+
     volume: TankL = Field(description="Water in the tank.")
     ration: RationGiven = Field(description=_RATION)
     keeps: Annotated[float, Amount.within(("days",), plausible.KEEPS_DAYS)] = Field(
@@ -47,6 +49,8 @@ class TankTable(Table):
 
 
 class ConsumerTable(Table):
+    """Somebody else who is fed, such as a copepod culture."""
+
     name: NameText = Field(description="Who is fed besides the tank, such as a copepod culture.")
     ration: RationGiven = Field(description=_RATION)
     volume: TankL | None = Field(
@@ -67,6 +71,8 @@ class ConsumerTable(Table):
 
 
 class PricesTable(Table):
+    """Bare numbers, all in one currency."""
+
     currency: NameText | None = Field(default=None, description='Name of the currency, such as "EUR".')
     salt_per_kg: Price | None = Field(default=None, description="Price of a kg of dry salt.")
     bleach_per_l: Price | None = Field(default=None, description="Price of a litre of bleach.")

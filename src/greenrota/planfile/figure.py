@@ -1,6 +1,6 @@
-"""Kinds of field that hold a figure: an amount with its unit, a bare number, true or false.
+"""Kinds of field: an amount with its unit, a bare number, true or false, the reference of a hydrometer.
 
-Each is put into `Annotated[...]`, reads one TOML value strictly, and tells the JSON Schema what it takes.
+A kind stands in the `Annotated[...]` of a field. It reads one TOML value and converts nothing it does not know.
 """
 
 from __future__ import annotations
@@ -36,13 +36,16 @@ def share_of(percent: float | str) -> str:
 
 
 class Figure:
-    """A field read by its own `read`; pydantic gathers what it refuses."""
+    """Base of all kinds of field.
+
+    `read` returns the checked value or raises the error that `refusal` makes; pydantic collects those errors.
+    """
 
     def read(self, value: object, info: ValidationInfo) -> object:
         raise NotImplementedError
 
     def described(self) -> dict[str, Any]:
-        """What stands in the JSON Schema."""
+        """The part of the JSON Schema for this field."""
         raise NotImplementedError
 
     def __get_pydantic_core_schema__(self, _source: object, _handler: GetCoreSchemaHandler) -> CoreSchema:
@@ -58,8 +61,8 @@ class Figure:
 class Amount(Figure):
     """A quantity with its unit, between two bounds in the base unit of the first of `kinds` (see `units.py`).
 
-    Both bounds are allowed. `convert` brings a figure of another kind to the base unit;
-    it gets the figure, the name of its kind and the validation info, and may raise ValueError.
+    Both bounds are allowed themselves. `convert` brings a figure of another kind to that base unit. It is called with
+    the figure, the name of its kind and the validation info, and may raise ValueError.
     """
 
     kinds: tuple[str, ...]
@@ -121,7 +124,11 @@ class Amount(Figure):
 
 @dataclass(frozen=True)
 class Bare(Figure):
-    """A bare number: a share or a count. `whole` asks for an integer; bounds as in `Amount`."""
+    """A bare number without a unit: a share, a count or a price.
+
+    `what` and `example` are words for problems. The bounds are allowed themselves unless `open_ends` is set. `whole`
+    asks for an integer; `share` adds hints for percentages; `code` is that of the problem outside the bounds.
+    """
 
     what: str
     example: str
@@ -169,7 +176,7 @@ class Bare(Figure):
 
 
 class Switch(Figure):
-    """true or false, in TOML's own spelling."""
+    """true or false, written without quotes."""
 
     def read(self, value: object, info: ValidationInfo) -> bool:
         if isinstance(value, bool):

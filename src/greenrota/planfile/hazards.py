@@ -1,4 +1,4 @@
-"""The table of a plan that says how often things go wrong."""
+"""The table [risk]: how often things go wrong."""
 
 from __future__ import annotations
 

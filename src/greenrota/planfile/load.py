@@ -1,4 +1,4 @@
-"""The way in: a plan file's text or bytes become a `Plan`, or all of its problems at once."""
+"""Read a plan file: text or bytes become a `Plan`, or one exception with all problems of the file."""
 
 from __future__ import annotations
 
@@ -21,9 +21,8 @@ from greenrota.rota.plan import Plan
 
 LARGEST_BYTES = 1_000_000  # our choice; ten thousand vessels with the needed keys only are smaller
 
-MOST_DOTS = (
-    100  # in one line; our choice, a plan needs 5: tomllib takes memory with the square of a key's parts
-)
+# In one line; our choice, a plan needs 5. The memory that tomllib takes grows with the square of a key's parts.
+MOST_DOTS = 100
 
 _AT_LINE = re.compile(r"\(at line (\d+), column (\d+)\)")
 _AT_PLACE = re.compile(r" \(at [^)]*\)$")
@@ -32,7 +31,7 @@ _UNQUOTED = re.compile(r"\s*([A-Za-z_]+)\s*=\s*([0-9A-Za-z][^\"'#\[{]*?)\s*(?:#.
 
 
 def read_plan_bytes(data: bytes, file: str) -> Plan:
-    """The plan of a file as it lies on disk; `file` is the name that problems show.
+    """The plan in the bytes of a file; `file` is the name that problems show.
 
     UTF-8 with or without a byte order mark, Unix or Windows line ends.
     Raises ProblemsFound with every problem of the file.
@@ -75,6 +74,7 @@ def read_plan(text: str, file: str) -> Plan:
 
 
 def _document(text: str, file: str) -> dict[str, Any]:
+    """The parsed TOML; ProblemsFound with one problem if it cannot be parsed."""
     for number, line in enumerate(text.split("\n"), start=1):
         if line.count(".") > MOST_DOTS and not line.lstrip().startswith("#"):
             what = f"line {number} has more than {MOST_DOTS} dots"
@@ -95,7 +95,7 @@ def _document(text: str, file: str) -> dict[str, Any]:
 
 
 def _syntax(message: str, text: str, file: str) -> Problem:
-    """What tomllib refused, with the line it says and a hint for the usual slips."""
+    """The problem of an error of tomllib: the line that its message names, and a hint for the usual slips."""
     found = _AT_LINE.search(message)
     lines = text.split("\n")
     number, column = (int(found[1]), int(found[2])) if found else (len(text.rstrip("\n").split("\n")), 0)

@@ -23,19 +23,22 @@ USUAL_HYDROMETER = Hydrometer(25.0, 25.0)  # common practice, no source; the pla
 
 
 def _practical(figure: float, kind: str, info: ValidationInfo) -> float:
-    """Practical salinity, also of a specific gravity read with the hydrometer of the same table."""
+    """Practical salinity; a specific gravity is converted for the hydrometer of the same table.
+
+    ValueError for a reading outside the range of the equation of state.
+    """
     if kind == "salinity":
         return figure
     return salinity_from_gravity(figure, info.data.get("hydrometer", USUAL_HYDROMETER))
 
 
 def _lux(figure: float, kind: str, info: ValidationInfo) -> float:
-    """Lux, also of a photon flux under white LED light."""
+    """Lux; a photon flux in umol/m2/s is converted as for a white LED lamp."""
     return figure if kind == "light" else lux_from_par(figure)
 
 
 def _umol(figure: float, kind: str, info: ValidationInfo) -> float:
-    """umol/L, also of mg/L of the ion that the key is named after."""
+    """umol/L; mg/L are converted by the molar mass of the ion that the key is named after."""
     return figure if kind == "amount" else ion_umol_per_l(str(info.field_name), figure)
 
 
