@@ -1,6 +1,7 @@
 """Slips are told by the commands that warn: in words by `check` and `tasks`, as data by --json; the book is kept."""
 
 import json
+import shlex
 from pathlib import Path
 
 import pytest
@@ -69,10 +70,16 @@ def test_a_wrong_day_on_the_command_line_has_one_hint(slipped: Path, day: str, h
 
 
 @pytest.mark.parametrize(
-    ("words", "hint"), [(("--keep-back", "20%"), "write 0.2"), (("--keep-back", "x"), "0.25")]
+    ("words", "hint"),
+    [
+        ('starter "500 mL" "2e6 cells/mL" --keep-back 20%', "write 0.2"),
+        ('starter "500 mL" "2e6 cells/mL" --keep-back x', "for example 0.25"),
+        ('bleach "4 L" "25 mg/L" --percent 5.25%', "write 5.25"),
+        ('light "4000 lux" --lamp-on 7:30', "write 7.5: hours after midnight"),
+    ],
 )
-def test_a_percentage_on_the_command_line_is_told_as_a_share(words: tuple[str, str], hint: str) -> None:
-    result = typed("reckon", "starter", "500 mL", "2e6 cells/mL", *words)
+def test_a_number_with_a_sign_on_the_command_line_has_one_hint(words: str, hint: str) -> None:
+    result = typed("reckon", *shlex.split(words))
     assert isinstance(result.exception, ProblemsFound)
     (problem,) = result.exception.problems
     assert (problem.code, hint in problem.hint) == ("bad-number", True)

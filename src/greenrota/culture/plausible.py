@@ -219,7 +219,7 @@ CHANCE = Bounds(
 INOCULUM_SHARE = Bounds(
     "unusual-volume",
     "inoculum",
-    "of the fill",
+    "of the brim",
     least=0.0,  # arithmetic
     usual_low=0.01,  # our choice: a tenth of 8-20 %, FAO 471 s. 3.2.2 (copy)
     usual_high=1.0,  # arithmetic
