@@ -119,6 +119,11 @@ def test_the_keys_that_the_blank_plan_leaves_out_are_usual_too() -> None:
     assert told(plan) == []
 
 
+def test_a_starter_of_a_strain_that_is_not_grown_is_judged_as_any() -> None:
+    assert told(starter(strain="pavlova")) == []
+    assert [each.code for each in told(starter(strain="pavlova", density_per_ml=1e9))] == ["unusual-density"]
+
+
 def test_no_air_and_an_empty_medium_part_are_no_slips() -> None:
     assert told(jar(air_l_per_min=0.0)) == []
     assert told(own(880.0, 0.0)) == []

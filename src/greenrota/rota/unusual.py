@@ -103,8 +103,12 @@ def _of_plan(plan: Plan) -> Iterator[tuple[str, list[Checked]]]:
         if not nutrient.medium.compounds:  # a medium of the plan
             yield f"medium {nutrient.medium.name}", _of_medium(nutrient.medium)
     for starter in plan.starters:
-        density = bounds_for.starter_bounds(plan.strains[starter.strain])
-        checked: list[Checked] = [(starter.density_per_ml, density), (starter.volume_ml, plausible.BOTTLE_ML)]
+        strain = plan.strains.get(starter.strain)  # a plan made in Python may leave it out
+        density = plausible.DENSITY if strain is None else bounds_for.starter_bounds(strain)
+        checked: list[Checked] = [
+            (starter.density_per_ml, density),
+            (starter.volume_ml, plausible.BOTTLE_ML),
+        ]
         yield f"starter {starter.name}", checked
     for strain in plan.strains.values():
         yield f"strain {strain.name}", _of_strain(strain)
