@@ -88,6 +88,13 @@ RUNS: tuple[tuple[str, ...], ...] = (
     ("reckon", "secchi", "14", "--pair", "10=9e5", "--pair", "20=4e5"),
     ("reckon", "bleach", "4 L", "25 mg/L", "--percent", "5.25"),
     ("reckon", "light", "4000 lux"),
+    ("reckon", "salt", "4 L", "26 psu", "--hydration", "0.2"),
+    ("reckon", "dose", "4 L", "20 mL/L"),
+    ("reckon", "starter", "500 mL", "2e7 cells/mL"),
+    ("reckon", "inoculum", "4 L", "--share", "0.2", "--from", "1e9 cells/mL"),
+    ("reckon", "count", "184", "--squares", "0.01", "--dilution", "10"),
+    ("reckon", "bleach", "4 L", "5000 mg/L", "--percent", "5.25"),
+    ("reckon", "light", "4000 lux", "--hours", "1.4 h"),
 )
 
 

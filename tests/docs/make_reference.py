@@ -7,14 +7,18 @@ Run: python tests/docs/make_reference.py
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 from command_pages import command_pages, log_options, reckon_pages
 from plan_keys import key_table, tables
 
+from greenrota.culture import bounds_for, plausible
+from greenrota.culture.bounds import Bounds, shown, usual_span
 from greenrota.culture.medium import Medium, media
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.culture.strain import Strain, strains
@@ -150,9 +154,32 @@ def caution_table() -> str:
     return _table(("caution", "text", "at tasks", "in answers", "status", "source"), rows)
 
 
+def plausible_table() -> str:
+    """What is usual and what is possible, as far as it does not depend on a strain."""
+    table = [each for each in vars(plausible).values() if isinstance(each, Bounds)]
+    doses = [bounds_for.dose_bounds(medium) for medium in media().values()]
+    rows = []
+    for each, whose in [
+        *((each, "") for each in table),
+        *zip(doses, (f" with {name}" for name in media()), strict=True),
+    ]:
+        possible = f"{shown(each.least)} to {shown(each.most)}" if each.most < math.inf else "-"
+        rows.append(
+            (
+                f"{each.what}{whose}",
+                each.unit or "-",
+                usual_span(replace(each, unit="")),
+                possible,
+                f"`{each.code}`",
+            )
+        )
+    return _table(("quantity", "unit", "usual", "possible", "warning"), rows)
+
+
 MADE: dict[str, Callable[[], str]] = {
     **{f"plan-{name}": partial(key_table, name) for name in tables()},
     "units": unit_table,
+    "plausible": plausible_table,
     "commands": command_pages,
     "reckon": reckon_pages,
     "log-kinds": log_kind_table,

@@ -10,7 +10,8 @@ import shutil
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from typing import TextIO
+from dataclasses import replace
+from typing import TYPE_CHECKING, TextIO
 
 import typer
 
@@ -18,6 +19,9 @@ from greenrota.errors import Place, Problem
 from greenrota.views.lettering import escaped, printable
 from greenrota.views.problem import render_problem
 from greenrota.views.reckoning import Reckoning, reckoning_json, render_reckoning
+
+if TYPE_CHECKING:
+    from greenrota.culture.bounds import Doubt
 
 # What stands for a character that the output can not carry; our choice. Anything else becomes an escape.
 _PLAIN = {
@@ -71,9 +75,10 @@ def _reader_may_leave() -> Iterator[None]:
         raise
 
 
-def answer(reckoning: Reckoning, as_json: bool) -> None:
-    """Write an answer of the bench arithmetic, for people or as one JSON object."""
-    write(reckoning_json(reckoning) if as_json else render_reckoning(reckoning, screen_width()))
+def answer(reckoning: Reckoning, as_json: bool, doubts: tuple[Doubt, ...] = ()) -> None:
+    """Write an answer of the bench arithmetic with what is unusual in it, for people or as one JSON object."""
+    told = replace(reckoning, doubts=doubts)
+    write(reckoning_json(told) if as_json else render_reckoning(told, screen_width()))
 
 
 def note(text: str) -> None:

@@ -38,6 +38,7 @@ class Strain:
     t_min_c, t_opt_c, t_max_c: cardinal temperatures, degC.
     salinity_*_psu: growth is full between the two optima and ends at the minimum and the maximum.
     light_low_lux, light_high_lux: usual range at the vessel. fridge_days: how long a bottle keeps at about 4 degC.
+    base: the strain that ships and whose other figures a strain of the plan takes; "" for one that ships.
     """
 
     name: str
@@ -66,6 +67,7 @@ class Strain:
     sources: Mapping[str, Source] = field(
         default_factory=lambda: MappingProxyType({}), compare=False, hash=False
     )
+    base: str = ""
 
     @property
     def needs_silicate(self) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Callable, Iterable
 
 from greenrota.errors import Place, Problem
@@ -27,6 +28,9 @@ def unread(where: Place, text: str, sort: Sort) -> Problem:
     code = {Sort.CAUSE: "log-cause", Sort.DATE: "log-date"}.get(sort, "log-value")
     if sort is Sort.CAUSE:
         hint = did_you_mean(text, CAUSES)
+    elif sort is Sort.DATE and re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+        seen = " is no day of the calendar"
+        hint = f"look at month and day; the years {amount.FIRST_YEAR} to {amount.LAST_YEAR} are taken"
     elif sort is Sort.DATE:
         years = f"{amount.FIRST_YEAR} to {amount.LAST_YEAR}"
         hint = f"a day is written year-month-day, with all zeros, and must be in the calendar, {years}"

@@ -1,4 +1,7 @@
-"""From checked tables to the frozen records of `rota/plan.py`."""
+"""Turn the checked tables of a plan file into the frozen records of `rota/plan.py`.
+
+The units are already those of the records; nothing is converted here.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +14,8 @@ from greenrota.culture.medium import Medium, media, own_medium
 from greenrota.culture.strain import Strain, strains
 from greenrota.planfile.feeding import ConsumerTable
 from greenrota.planfile.hazards import RiskTable
-from greenrota.planfile.schema import NutrientTable, PlanTable, StarterTable, StrainTable, VesselTable
+from greenrota.planfile.own_figures import StrainTable
+from greenrota.planfile.schema import NutrientTable, PlanTable, StarterTable, VesselTable
 from greenrota.rota.plan import (
     Away,
     Consumer,
@@ -31,7 +35,7 @@ WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def plan(tables: PlanTable) -> Plan:
-    """The plan of a file that has no problems."""
+    """The plan that checked tables stand for. Raises nothing."""
     vessels = tuple(_vessel(table, tables.room.temperature) for table in tables.vessel)
     starters = tuple(_starter(table) for table in tables.starter)
     used = {vessel.strain for vessel in vessels} | {starter.strain for starter in starters}
@@ -110,12 +114,12 @@ def _own_media(tables: PlanTable) -> dict[str, Medium]:
 
 
 def _strain(name: str, own: StrainTable | None) -> Strain:
-    """The strain with a person's own figures in place; an own ceiling holds for every vessel size."""
+    """The built-in strain with the own figures of the plan. An own ceiling holds for every vessel size."""
     strain = strains()[(own and own.base) or name]
     if own is None:
         return strain
     if own.base:
-        strain = replace(strain, name=name, title=name)
+        strain = replace(strain, name=name, title=name, base=strain.name)
     if own.rate is not None:
         strain = replace(strain, rate_per_day=own.rate)
     if own.ceiling is not None:

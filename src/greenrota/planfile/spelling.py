@@ -1,6 +1,6 @@
-"""What a person may write: the unit spellings, what each measures, and the nearest word to a wrong one.
+"""Spellings of units: which are read, what each measures, and which known word is spelled most like a wrong one.
 
-A spelling that is not in `SPELLINGS` does not exist. Kinds are what a key of the plan asks for.
+Only what stands in `SPELLINGS` is read. A kind (`KINDS`) is what a key of the plan asks for, such as a volume.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A unit by what it measures and by its name in `units.txt`."""
+    """A unit: what it measures, and its definition in the names of `units.txt`."""
 
     measures: str
     definition: str
@@ -20,7 +20,7 @@ class Unit:
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """What a key asks for: what is measured, the unit numbers are kept in, and how one is written."""
+    """What a key asks for: what is measured, the base unit of the number, and an example of the text."""
 
     measures: str
     base: str
@@ -105,7 +105,7 @@ KINDS = {
     "mass per volume": Kind("a mass concentration", "milligram / litre", "55 mg/L"),
 }
 
-# Spellings that mean something else or nothing, with what was probably meant.
+# Spellings that are not read, each with the one that was probably meant.
 _MEANT = {
     "ML": "mL",
     "Ml": "mL",
@@ -147,7 +147,7 @@ _MEANT = {
 
 
 def shown(text: str, longest: int = 64) -> str:
-    """The text as it may stand in a message: cut to a length, nothing that could steer a terminal.
+    """The text as it is written in a message: cut to a length, with control characters as escapes.
 
     >>> shown("1\\tL")
     '1\\\\tL'
@@ -157,7 +157,7 @@ def shown(text: str, longest: int = 64) -> str:
 
 
 def nearest(word: str, words: Iterable[str]) -> str:
-    """The one of `words` that `word` was probably meant to be; empty if none is near. Case counts for little.
+    """The one of `words` that is spelled most like `word`, whatever the case; "" if none is alike.
 
     >>> nearest("photoperiode", ["fill", "photoperiod"])
     'photoperiod'
@@ -168,7 +168,7 @@ def nearest(word: str, words: Iterable[str]) -> str:
 
 
 def nearest_unit(text: str, kinds: Iterable[Kind]) -> str:
-    """The spelling that a wrong unit was probably meant to be, among those the kinds allow.
+    """The spelling of one of the kinds that a wrong unit was probably meant to be; "" if none is alike.
 
     >>> nearest_unit("ML", [KINDS["volume"]])
     'mL'

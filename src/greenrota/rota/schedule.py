@@ -27,6 +27,7 @@ from greenrota.rota.tasks.measured import as_measured
 from greenrota.rota.tasks.task import tasks_from
 from greenrota.rota.warnings.place import place_warnings
 from greenrota.rota.warnings.simulated import simulated_warnings
+from greenrota.rota.warnings.unusual import unusual
 from greenrota.rota.warnings.warning import PlanWarning
 
 _DAYS_BEFORE = (
@@ -58,7 +59,7 @@ def schedule(
     rota = _planned(context, start_from_plan(plan), Decisions(), _part(progress, 0, len(days) + 1))
     for number, on in enumerate(days, start=1):
         rota = _replanned(context, told, on, rota, _part(progress, number, len(days) + 1))
-    return _with_warnings(_with_bottles(rota))
+    return _with_warnings(_with_bottles(rota), told)
 
 
 def _part(progress: Progress | None, number: int, of: int) -> Progress | None:
@@ -98,11 +99,12 @@ def _with_bottles(rota: Rota) -> Rota:
     return replace(rota, bottles=records)
 
 
-def _with_warnings(rota: Rota) -> Rota:
+def _with_warnings(rota: Rota, told: Sequence[Entry]) -> Rota:
     context = rota.context
     return replace(
         rota,
         warnings=(
+            *unusual(context.plan, context.benches, told),
             *place_warnings(context.benches, context.cycles),
             *gone_warnings(rota.gone_vessels),
             *simulated_warnings(rota),
