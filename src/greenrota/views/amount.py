@@ -99,6 +99,31 @@ def density(density_per_ml: float) -> str:
     return f"{digits}e{int(power)}"
 
 
+def millions(density_per_ml: float) -> str:
+    """A density, given in cells/mL, as text in million cells/mL with two figures; its page names the unit.
+
+    ValueError for a negative or not finite density. Source of the two figures: our choice, no count shows more.
+
+    >>> [millions(each) for each in (93_250.0, 1.06e6, 2e6, 23.4e6, 0.0)]
+    ['0.093', '1.1', '2.0', '23', '0']
+    """
+    _refuse_impossible("density", density_per_ml)
+    if density_per_ml == 0.0:
+        return "0"
+    digits, power = f"{density_per_ml:.1e}".split("e")
+    decimals_shown = max(0, 7 - int(power))  # 6 for the million, 1 for the second figure
+    return f"{float(digits) * 10.0 ** (int(power) - 6):.{decimals_shown}f}"
+
+
+def million_cells(density_per_ml: float) -> str:
+    """As `millions`, with the unit.
+
+    >>> million_cells(937_500.0)
+    '0.94 million cells/mL'
+    """
+    return f"{millions(density_per_ml)} million cells/mL"
+
+
 def _refuse_impossible(what: str, value: float) -> None:
     if not (math.isfinite(value) and value >= 0.0):
         raise ValueError(f"{what} {value} can not be measured out")
