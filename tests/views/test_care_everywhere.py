@@ -36,7 +36,7 @@ from greenrota.views.appointment import renewed
 from greenrota.views.away import away_page
 from greenrota.views.card import card_text, nutrient_card, vessel_card
 from greenrota.views.card_json import cards_json
-from greenrota.views.care import cleaning, letters, marked
+from greenrota.views.care import beside, cleaning, letters, marked
 from greenrota.views.label import FROM_CHILDREN, NOT_FOOD, Cut, labels, labels_html
 from greenrota.views.page import PAPERS
 from greenrota.views.reckoning import Reckoning, render_reckoning
@@ -120,9 +120,11 @@ def test_programs_are_told_of_cards_and_days_too() -> None:
 
 def test_every_appointment_carries_its_own() -> None:
     found = renewed({}, rota(), False, rota().as_of, datetime(2027, 2, 1, tzinfo=UTC)).appointments
-    told = {each.summary.split(":")[0]: each.told for each in found}
     for task in rota().tasks:
-        whole(told[f"{task.kind} {task.batch}"], [task])
+        name = "salt water" if task.kind == "prepare" else task.vessel
+        (told,) = (each.told for each in found if each.on == task.on and f"{name}: " in each.summary)
+        whole(told, [task])
+        assert beside([task]).removeprefix("care: ") in told
 
 
 @pytest.mark.parametrize("width", [None, SCREEN])

@@ -14,10 +14,12 @@ from made_reader import Read, assert_harmless, shown
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.ledger import Ledger, ledger
+from greenrota.rota.plan import Away
 from greenrota.rota.rota import Rota
 from greenrota.rota.standing import vessel_spans
 from greenrota.views.camera import code_svg
 from greenrota.views.day import day_text
+from greenrota.views.ink import SHADE
 from greenrota.views.label import NOT_FOOD, Cut, labels, labels_html, per_page
 from greenrota.views.page import PAPERS, Paper
 from greenrota.views.sheet import sheet_html
@@ -152,6 +154,22 @@ def test_every_picture_is_xml_with_title_and_description(rota: Rota) -> None:
             "use",
             "style",
         }
+
+
+def test_the_strip_shades_days_away_and_nothing_else() -> None:
+    """By hand: a shaded field for each stretch away, as many days wide as it has; its legend only where one is."""
+    rota = rota_of(2)
+    away = (Away(date(2027, 2, 8), date(2027, 2, 8)), Away(date(2027, 2, 13), date(2027, 2, 16)))
+    gone = replace(rota, setting=replace(rota.setting, plan=replace(rota.plan, away=away)))
+    for each, days in ((rota, []), (gone, [1, 4])):
+        drawn = strip_svg(each)
+        shaded = [
+            float(node.get("width") or 0)
+            for node in ElementTree.fromstring(drawn.encode()).iter(f"{SVG}rect")
+            if node.get("fill") == SHADE
+        ]
+        assert [round(width / shaded[0]) for width in shaded] == days
+        assert ("shaded: days away" in drawn) is bool(days)
 
 
 def test_everything_drawn_lies_inside_the_picture() -> None:

@@ -1,4 +1,4 @@
-"""Tasks as appointments of a calendar: one identity for life, and a number that rises whenever one changes."""
+"""Visits as appointments of a calendar: one identity for life, and a number that rises whenever one changes."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ import uuid
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from itertools import groupby
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.rota import Rota
-from greenrota.rota.task import Task
+from greenrota.views import care
 from greenrota.views.lettering import printable
-from greenrota.views.pour import pour_text
+from greenrota.views.vessel_visit import VesselVisit, head, vessel_visits, visit_lines
 
 KEPT_DAYS = 60  # how long past its day an appointment stays in the file; our choice
 _FAMILY = uuid.UUID("5c0f8b1e-3d52-5a7c-9a44-1b7f0e6f2d10")  # our own name space for version 5; our choice
@@ -19,12 +20,15 @@ _FAMILY = uuid.UUID("5c0f8b1e-3d52-5a7c-9a44-1b7f0e6f2d10")  # our own name spac
 
 @dataclass(frozen=True, slots=True)
 class Appointment:
-    """One task in a calendar. `hour_h` None: all day. `stamp` is when it was last revised, in UTC."""
+    """One visit in a calendar. `hour_h` None: all day. `stamp` is when it was last revised, in UTC.
+
+    `alarm` is what the alarm says; "" for none.
+    """
 
     uid: str
     on: date
     hour_h: float | None
-    alarm: bool
+    alarm: str
     summary: str
     told: str
     sequence: int
@@ -43,7 +47,9 @@ class Renewal:
 
 
 def uid_of(plan_name: str, task_id: str) -> str:
-    """The identity of a task: a UUID version 5 (RFC 9562) of plan, vessel, batch number and kind, never of its date.
+    """The identity of a visit by the task that stands for it: a UUID version 5 (RFC 9562), never of its date.
+
+    It is made of the plan's name and of vessel, batch number and kind.
 
     >>> uid_of("shelf", "north/1/start") == uid_of("shelf", "north/1/start")
     True
@@ -76,26 +82,49 @@ def renewed(before: Mapping[str, Appointment], rota: Rota, alarm: bool, on: date
 
 
 def _appointments(rota: Rota, alarm: bool, stamp: datetime) -> Iterable[Appointment]:
-    for task in rota.tasks:
-        yield Appointment(
-            uid=uid_of(rota.plan.name, task.id),
-            on=task.on,
-            hour_h=rota.plan.task_hour_h,
-            alarm=alarm,
-            summary=printable(f"{task.kind} {task.batch}: {pour_text(task, rota.plan.units)}"),
-            told=_told(rota, task),
-            sequence=0,
-            stamp=stamp,
-        )
+    """An appointment for every visit, numbered within its day; the first of a day has the alarm for all of it."""
+    for on, together in groupby(vessel_visits(rota.tasks), key=lambda visit: visit.on):
+        of_day = list(together)
+        for number, visit in enumerate(of_day, start=1):
+            yield Appointment(
+                uid=uid_of(rota.plan.name, visit.leading.id),
+                on=on,
+                hour_h=rota.plan.task_hour_h,
+                alarm=printable("; ".join(map(head, of_day))) if alarm and number == 1 else "",
+                summary=printable(_place(number, len(of_day)) + _summary(rota, visit)),
+                told=_told(rota, visit),
+                sequence=0,
+                stamp=stamp,
+            )
 
 
-def _told(rota: Rota, task: Task) -> str:
+def _place(number: int, of: int) -> str:
+    """The place of a visit in its day, so that programs that sort by text keep the order; "" for the only one.
+
+    >>> _place(2, 3), _place(2, 12), _place(1, 1)
+    ('2. ', '02. ', '')
+    """
+    return "" if of == 1 else f"{number:0{len(str(of))}d}. "
+
+
+def _summary(rota: Rota, visit: VesselVisit) -> str:
+    lines = visit_lines(visit, rota.plan.units)
+    if visit.vessel is None:
+        return f"{visit.title}: {lines[0][1]}"  # one vessel's, or that of all
+    return f"{visit.title}: {'; '.join(' '.join(line) for line in lines)}"
+
+
+def _told(rota: Rota, visit: VesselVisit) -> str:
     """The description: no reason and no density in it, for these change with every count."""
+    batches = dict.fromkeys(f"batch {task.batch} from {task.parent}" for task in visit.tasks)
+    cautions = dict.fromkeys(key for task in visit.tasks for key in task.cautions)
     lines = [
-        f"{rota.plan.name}, vessel {task.vessel}, batch {task.batch} from {task.parent}",
-        *(CAUTIONS[key].text for key in task.cautions),
+        *(f"{kind}: {text}" for kind, text in visit_lines(visit, rota.plan.units)),
+        care.beside(visit.tasks),
+        f"{rota.plan.name}, {'; '.join(batches)}",
+        *(CAUTIONS[key].text for key in cautions),
     ]
-    return "\n".join(map(printable, lines))
+    return "\n".join(printable(line) for line in lines if line)
 
 
 def _revised(old: Appointment | None, new: Appointment) -> Appointment:

@@ -143,6 +143,19 @@ def field(x: float, y: float, width: float, height: float, shaded: bool = True, 
     )
 
 
+def frame(x: float, y: float, width: float, height: float) -> Markup:
+    """The edge of a rectangle; what lies behind shows through."""
+    return element(
+        "rect",
+        x=f"{x:g}",
+        y=f"{y:g}",
+        width=f"{max(width, 0.0):g}",
+        height=f"{height:g}",
+        fill="none",
+        stroke=INK,
+    )
+
+
 def shades(plot: Plot, stretches: Sequence[Stretch]) -> list[Markup]:
     """Stretches of days as shaded fields behind the lines; a single day is a narrow field."""
     fields = []
