@@ -29,7 +29,8 @@ from greenrota.rota.rota import Rota
 from greenrota.views.camera import code_svg
 from greenrota.views.card import nutrient_card, vessel_card
 from greenrota.views.card_page import cards_html
-from greenrota.views.label import Cut, labels, labels_html
+from greenrota.views.label import labels
+from greenrota.views.label_page import Cut, labels_html
 from greenrota.views.page import PAPERS, Paper
 from greenrota.views.sheet import sheet_html
 

@@ -96,7 +96,9 @@ def test_every_amount_of_every_task_stands_in_its_event() -> None:
 def test_events_of_a_day_are_numbered_in_working_order_and_the_file_keeps_it() -> None:
     """By hand: salt water is mixed before it is poured; a vessel comes no earlier than its first task."""
     rota = rota_of(12)
-    told = [(e.dtstart.value, e.summary.value) for e in events(calendar_bytes("shelf", fresh(rota).appointments))]
+    told = [
+        (e.dtstart.value, e.summary.value) for e in events(calendar_bytes("shelf", fresh(rota).appointments))
+    ]
     assert told == sorted(told)
     for on in {on for on, _ in told}:
         of_day = [summary for day, summary in told if day == on]
@@ -167,7 +169,9 @@ def test_an_hour_is_floating_local_time() -> None:
         (18.0, timedelta(minutes=-15)),
     ],
 )
-def test_a_day_has_one_display_alarm_that_names_all_its_visits(hour_h: float | None, trigger: timedelta) -> None:
+def test_a_day_has_one_display_alarm_that_names_all_its_visits(
+    hour_h: float | None, trigger: timedelta
+) -> None:
     rota = schedule(replace(plan_of(2), task_hour_h=hour_h))
     of_day: dict[date, list[Any]] = {}
     for event in events(calendar_bytes("shelf", fresh(rota, alarm=True).appointments)):
@@ -178,7 +182,9 @@ def test_a_day_has_one_display_alarm_that_names_all_its_visits(hour_h: float | N
         assert alarm in together[0].valarm_list
         # 3.6.6: ACTION, DESCRIPTION and TRIGGER are wanted
         assert (alarm.action.value, alarm.trigger.value) == ("DISPLAY", trigger)
-        assert all(t.vessel in alarm.description.value for t in rota.tasks if t.on == on and t.kind != "prepare")
+        assert all(
+            t.vessel in alarm.description.value for t in rota.tasks if t.on == on and t.kind != "prepare"
+        )
     without = events(calendar_bytes("shelf", fresh(rota).appointments))
     assert not any("valarm" in event.contents for event in without)
 

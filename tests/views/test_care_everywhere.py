@@ -37,7 +37,8 @@ from greenrota.views.away import away_page
 from greenrota.views.card import card_text, nutrient_card, vessel_card
 from greenrota.views.card_json import cards_json
 from greenrota.views.care import beside, cleaning, letters, marked
-from greenrota.views.label import FROM_CHILDREN, NOT_FOOD, Cut, labels, labels_html
+from greenrota.views.label import FROM_CHILDREN, NOT_FOOD, labels
+from greenrota.views.label_page import Cut, labels_html
 from greenrota.views.page import PAPERS
 from greenrota.views.reckoning import Reckoning, render_reckoning
 from greenrota.views.sheet import sheet_html
@@ -151,9 +152,9 @@ def test_cards_tell_of_all_that_stands_on_them() -> None:
 
 
 def test_bottles_are_no_food_and_nothing_for_children() -> None:
-    vessels = {f"{vessel.name}/" for vessel in rota().plan.vessels}
     told = labels(rota(), rota().through)
-    bottles = [label for label in told if not label.title.startswith(tuple(vessels))]
+    bottles = [label for label in told if not label.on_vessel]
+    assert {label.title for label in told if label.on_vessel} == {v.name for v in rota().plan.vessels}
     assert {label.title.split()[0] for label in bottles} == {"feed", "back-up", "bought", "f2"}
     assert all(FROM_CHILDREN in label.lines for label in bottles)
     page = flat(labels_html(told, Cut(62.0, 38.0), PAPERS["a4"], [None] * len(told)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from xml.etree import ElementTree
@@ -20,7 +21,9 @@ from greenrota.rota.standing import vessel_spans
 from greenrota.views.camera import code_svg
 from greenrota.views.day import day_text
 from greenrota.views.ink import SHADE
-from greenrota.views.label import NOT_FOOD, Cut, labels, labels_html, per_page
+from greenrota.views.label import NOT_FOOD, labels
+from greenrota.views.label_page import Cut, labels_html, per_page
+from greenrota.views.markup import Markup
 from greenrota.views.page import PAPERS, Paper
 from greenrota.views.sheet import sheet_html
 from greenrota.views.svg import Plot
@@ -77,8 +80,8 @@ def test_a_label_tells_all_that_is_asked_of_it() -> None:
     label = labels(rota, rota.as_of + timedelta(days=27))[0]
     (window,) = (c for c in rota.forecast.choices if c.batch.id == "v0/1")
     told = " ".join(label.lines)
-    assert (label.title, label.code) == ("v0/1", "v0/1")
-    for part in ("Tetraselmis", "from starter:bought", "started 2027-02-03", "26 psu"):
+    assert (label.title, label.code, label.on_vessel) == ("v0", "v0/1", True)
+    for part in ("Tetraselmis", "batch 1 from starter:bought", "started 2027-02-03", "26 psu"):
         assert part in told
     assert f"ripe from {window.ahead.ripe_on} to {window.ahead.over_on}" in told
 
@@ -87,7 +90,7 @@ def test_labels_for_bottles_too_and_all_of_them_no_food() -> None:
     rota = rota_of(2)
     told = labels(rota, rota.through)
     titles = [label.title for label in told]
-    assert {"v0/1", "v1/1", "bought", "f2"} <= set(titles)
+    assert {"v0", "v1", "bought", "f2"} <= set(titles)
     assert any(title.startswith("back-up ") for title in titles)
     assert any(title.startswith("feed ") for title in titles)
     page = labels_html(told, Cut(62, 38), A4, [None] * len(told))
@@ -113,6 +116,20 @@ def test_labels_fill_page_after_page() -> None:
     assert page.count('class="sheet"') == -(-len(told) // 21)
     with pytest.raises(ValueError, match="does not fit"):
         labels_html(told, Cut(187, 38), A4, [None] * len(told))
+
+
+@pytest.mark.parametrize("name", ["v0", "north", "shelf, left", "a jar with a long name", "W" * 12])
+@pytest.mark.parametrize("code", [None, Markup("<svg></svg>")])
+def test_a_vessel_is_read_from_across_the_room(name: str, code: Markup | None) -> None:
+    """On 60 x 40 mm the name has 18 pt at least, and what it says has type that is read in the hand."""
+    rota = rota_of(1)
+    label = replace(labels(rota, rota.as_of + timedelta(days=27))[0], title=name)
+    read = Read(labels_html([label], Cut(60, 40), A4, [code]))
+    (box,) = (attributes for _, attributes in read.tags if attributes.get("class") == "label")
+    (title,) = (attributes for tag, attributes in read.tags if tag == "h2")
+    title_pt, pt = (float(re.findall(r"[\d.]+", each["style"] or "")[0]) for each in (title, box))
+    assert title_pt >= 18.0
+    assert pt >= (8.0 if len(name) < 12 else 5.0)
 
 
 def test_the_code_is_a_picture_that_scales() -> None:
