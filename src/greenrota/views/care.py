@@ -83,24 +83,29 @@ def day_block(tasks: Iterable[Task], width: int | None = None) -> str:
     return _block("Take care", on_the_day(tasks), width)
 
 
+def always_short(tasks: Sequence[Task], width: int | None = None) -> list[str]:
+    """What always holds for these tasks in a few words, as lines, and the command that prints it in full."""
+    held = always(tasks)
+    if not held:
+        return []
+    told = "; ".join(_IN_SHORT[each.key] for each in held)
+    return hanging("", f"Always: {told} ({IN_FULL}).", width, 2)
+
+
 def in_short(tasks: Sequence[Task], width: int | None = None) -> list[str]:
-    """All cautions of the tasks in a few words, as lines: what always holds, then each word with its meaning.
+    """All cautions of the tasks in a few words, as lines: each word of care with its meaning, then what always holds.
 
     The last line says which command prints them in full. Empty if the tasks carry none.
     """
-    lines = []
-    held = always(tasks)
-    if held:
-        lines += hanging("", f"Always: {'; '.join(_IN_SHORT[each.key] for each in held)}.", width, 2)
     meant: dict[str, list[str]] = {}
     for each in on_the_day(tasks):
         meant.setdefault(WORDS[each.key], []).append(_IN_SHORT[each.key])
-    told = ". ".join(f"{word}: {', '.join(parts)}" for word, parts in meant.items())
-    if told:
-        lines += hanging("", f"Care, {told} ({IN_FULL}).", width, 2)
-    elif held:
-        lines[-1:] = hanging("", f"{lines[-1].strip()} ({IN_FULL})", width, 2)
-    return lines
+    lines = [
+        line
+        for word, parts in meant.items()
+        for line in hanging("", f"care: {word} - {', '.join(parts)}", width, 2)
+    ]
+    return [*lines, *always_short(tasks, width)]
 
 
 def cautions_page(width: int | None = None) -> str:
