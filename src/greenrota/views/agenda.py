@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
@@ -11,7 +12,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views import amount, care, visit
-from greenrota.views.day import day_text, short_day, week_of
+from greenrota.views.day import dated, day_text, short_day, week_of
 from greenrota.views.lettering import display_width, hanging, pad, printable, wrap
 from greenrota.views.score import CUT_SHORT
 from greenrota.views.table import Column, render_table
@@ -23,7 +24,7 @@ _DAY_COLUMNS = len("Wed 30 Sep")
 _FIGURE_COLUMNS = len("0.093")
 _WIDEST_NAME = 14  # our choice: a longer vessel name stands on a line of its own
 _LEAST_ROOM = 30  # our choice: with fewer columns beside the names, the lines stand below them
-_HEAD = "On the right: million cells/mL, and the number of the batch."
+_HEAD = "million cells/mL, batch"  # what stands on the right
 
 
 def chosen(
@@ -59,14 +60,16 @@ def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None, reasons:
 
 
 def title(rota: Rota, tasks: Sequence[Task], width: int | None = None) -> str:
-    """Name, first and last day of the tasks shown, and the day the rota was planned on."""
+    """Name, first and last day of the tasks shown, and the day the rota was planned on; on a screen the right heads."""
     first, last = (tasks[0].on, tasks[-1].on) if tasks else (rota.as_of, rota.through)
     sure = f"; {CUT_SHORT}" if rota.found.cut_short else ""
-    text = f"{rota.plan.name}: {day_text(first)} to {day_text(last)}, planned on {day_text(rota.as_of)}{sure}"
-    lines = hanging("", printable(text), width, _INDENT)
-    if tasks and width is not None:
-        lines += hanging("", _HEAD, width, _INDENT)
-    return "\n".join(lines)
+    planned = f"as of {dated(rota.as_of, last)}"
+    text = printable(f"{rota.plan.name}: {dated(first, last)} to {dated(last)}, {planned}{sure}")
+    if width is None or not tasks:
+        return "\n".join(hanging("", text, width, _INDENT))
+    if display_width(f"{text}{_GAP}{_HEAD}") <= width:
+        return f"{pad(text, width - len(_HEAD))}{_HEAD}"
+    return "\n".join([*hanging("", text, width, _INDENT), pad(_HEAD, width, right=True)])
 
 
 def cycles_text(rota: Rota, width: int | None = None) -> str:
@@ -127,45 +130,57 @@ def by_week(rota: Rota, tasks: Sequence[Task], width: int, reasons: bool = False
     for _, of_week in groupby(days, key=lambda day: week_of(day.on)):
         lines.append("")
         for day in of_week:
-            lead, *rest = day_lines(day, width - _DAY_COLUMNS - len(_GAP), reasons, name_columns(days))
+            lead, *rest = day_lines(day, width - _DAY_COLUMNS - len(_GAP), Columns.of(days), reasons)
             lines.append(f"{pad(short_day(day.on), _DAY_COLUMNS)}{_GAP}{lead}".rstrip())
             lines += [f"{'':{_DAY_COLUMNS + len(_GAP)}}{line}".rstrip() for line in rest]
     return "\n".join(lines[1:])
 
 
-def name_columns(days: Iterable[visit.Day]) -> int:
-    """The columns that the vessel names of these days take side by side with what is done."""
-    widths = (display_width(printable(line.vessel)) for day in days for line in day.lines)
-    return max((width for width in widths if width <= _WIDEST_NAME), default=0)
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """How wide the vessel names and the numbers of the batches are that stand side by side with what is done."""
+
+    name: int
+    batch: int
+
+    @classmethod
+    def of(cls, days: Iterable[visit.Day]) -> Columns:
+        """The columns of a page with these days; a long name stands on a line of its own and does not count."""
+        lines = [line for day in days for line in day.lines]
+        widths = [display_width(printable(line.vessel)) for line in lines]
+        return cls(
+            max((width for width in widths if width <= _WIDEST_NAME), default=0),
+            max((len(line.batch) for line in lines), default=0),
+        )
 
 
-def day_lines(day: visit.Day, width: int, reasons: bool, names: int) -> list[str]:
+def day_lines(day: visit.Day, width: int, columns: Columns, reasons: bool = False) -> list[str]:
     """A day as lines of at most `width` columns: what is made ready, then each vessel's tasks beside its name.
 
-    `names` are the columns of the names. On the right stand density in million cells/mL and batch number.
+    On the right stand density in million cells/mL and batch number.
     """
-    lines = [part for line in day.ready for part in _told(line, width, reasons)]
+    lines = [part for line in day.ready for part in _told(line, width, columns, reasons)]
     for of_vessel in day.vessels:
         name = printable(of_vessel[0].vessel)
-        margin = names + len(_GAP)
-        if display_width(name) > names or width - margin < _LEAST_ROOM:
+        margin = columns.name + len(_GAP)
+        if display_width(name) > columns.name or width - margin < _LEAST_ROOM:
             lines += wrap(name, width)
             name, margin = "", _INDENT
         for line in of_vessel:
-            first, *rest = _told(line, width - margin, reasons)
+            first, *rest = _told(line, width - margin, columns, reasons)
             lines += [f"{pad(name, margin)}{first}", *(f"{'':{margin}}{part}" for part in rest)]
             name = ""
     return lines
 
 
-def _told(line: visit.Line, width: int, reasons: bool) -> list[str]:
-    figure = _figure(line)
-    tail = f"{_GAP}{pad(figure, _FIGURE_COLUMNS, right=True)} {line.batch}" if line.batch else ""
+def _told(line: visit.Line, width: int, columns: Columns, reasons: bool) -> list[str]:
+    figure = pad(_figure(line), _FIGURE_COLUMNS, right=True)
+    tail = f"{_GAP}{figure} {line.batch:>{columns.batch}}" if line.batch else ""
     room = max(_LEAST_ROOM // 2, width - display_width(tail))
     first, *rest = wrap(printable(line.whole), room)
     lines = [f"{pad(first, room)}{tail}".rstrip()]
     if rest:
         lines += [" " * _INDENT + part for part in wrap(" ".join(rest), width - _INDENT)]
-    if reasons:
+    if reasons and line.tasks:
         lines += hanging(" " * _INDENT, f"because: {printable(because(line.tasks))}", width)
     return lines

@@ -31,17 +31,17 @@ IN_FULL = "in full: greenrota cautions"
 
 # Each caution in a few words, for a page that cannot hold its whole text. The status is that of the whole text.
 _IN_SHORT = {
-    "mains": "RCD or GFCI and drip loops, unplug before hands go in",
-    "air_line": "air pump above the water, vent open, no tube pinched",
+    "mains": "RCD or GFCI, drip loops, unplug before hands go in",
+    "air_line": "air pump above the water, vent open",
     "glass": "lift full jars dry, from below",
     "nutrient": "concentrates away from food and children",
     STRAIN_TOOLS: "own tools for each strain",
-    "bleach": "never with another cleaner (poisonous gas)",
-    "bleach_kind": "plain bleach only, away from children",
-    "bleach_rinse": "rinse it out before acid or nutrient",
-    "chlorine_test": "no culture in before chlorine reads zero",
-    "hot_water": "scalds, cracks cold glass, never onto bleach",
-    "food_fridge": "label NOT FOOD, out of children's reach",
+    "bleach": "never with other cleaners (poison gas)",
+    "bleach_kind": "plain only",
+    "bleach_rinse": "rinse before acid, nutrient",
+    "chlorine_test": "zero chlorine before culture",
+    "hot_water": "scalds, cracks glass, never onto bleach",
+    "food_fridge": "label NOT FOOD, away from children",
 }
 
 
@@ -100,11 +100,8 @@ def in_short(tasks: Sequence[Task], width: int | None = None) -> list[str]:
     meant: dict[str, list[str]] = {}
     for each in on_the_day(tasks):
         meant.setdefault(WORDS[each.key], []).append(_IN_SHORT[each.key])
-    lines = [
-        line
-        for word, parts in meant.items()
-        for line in hanging("", f"care: {word} - {', '.join(parts)}", width, 2)
-    ]
+    told = ". ".join(f"{word}: {', '.join(parts)}" for word, parts in meant.items())
+    lines = hanging("", f"Care - {told}.", width, 2) if told else []
     return [*lines, *always_short(tasks, width)]
 
 

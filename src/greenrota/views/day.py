@@ -28,6 +28,15 @@ def short_day(day: date) -> str:
     return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
 
 
+def dated(day: date, beside: date | None = None) -> str:
+    """The short day with its year, which is left out where `beside`, named on the same line, is of the same year.
+
+    >>> dated(date(2027, 2, 3)), dated(date(2027, 2, 3), date(2027, 3, 1))
+    ('Wed 3 Feb 2027', 'Wed 3 Feb')
+    """
+    return short_day(day) if beside is not None and beside.year == day.year else f"{short_day(day)} {day.year}"
+
+
 def weekday(day: date) -> str:
     """The day's weekday in three letters, whatever the locale."""
     return _WEEKDAYS[day.weekday()]

@@ -13,7 +13,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.standing import before_work, choice_of
 from greenrota.rota.task import Task
 from greenrota.views import amount, care, visit
-from greenrota.views.agenda import chosen, day_lines, name_columns
+from greenrota.views.agenda import Columns, chosen, day_lines
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width, hanging, printable
 from greenrota.views.pour import nutrient_texts
@@ -163,11 +163,11 @@ def _task_lines(rota: Rota, tasks: Sequence[Task], width: int | None) -> list[st
     """The tasks as on the agenda, without their days; one line each where there is no screen."""
     told = replace(rota, overdue={})  # since when a task is overdue stands in the heading above
     shown = visit.days(told, tasks)
-    columns = (width or _PLAIN_COLUMNS) - _INDENT
+    columns, room = Columns.of(shown), (width or _PLAIN_COLUMNS) - _INDENT
     return [
         f"{'':{_INDENT}}{line}".rstrip()
         for each in shown
-        for line in day_lines(each, columns, False, name_columns(shown))
+        for line in day_lines(each, room, columns)
     ]
 
 

@@ -85,15 +85,14 @@ def _ready(rota: Rota, prepares: Sequence[Task], filled_on: Mapping[str, date]) 
 
 
 def _mix(rota: Rota, prepares: Sequence[Task], filled_on: Mapping[str, date]) -> str:
+    """How much is mixed in all, and for which vessel on which day; how much goes where stands at its filling."""
     volume, salt = mixed(rota, prepares)
-    wanted = [filled_on.get(task.batch, task.on) for task in prepares]
-    parts = [task.vessel for task in prepares]
-    if len(prepares) > 1:
-        parts = [f"{task.vessel} {_volume(rota, poured(task).seawater_ml)}" for task in prepares]
-    if len(set(wanted)) > 1:
-        parts = [f"{part} {short_day(on)}" for part, on in zip(parts, wanted, strict=True)]
-    later = f", for {short_day(wanted[0])}" if len(set(wanted)) == 1 and wanted[0] != prepares[0].on else ""
-    return f"mix {volume} salt water, {salt} dry salt: {', '.join(parts)}{later}"
+    by_day: dict[date, list[str]] = {}
+    for task in prepares:
+        by_day.setdefault(filled_on.get(task.batch, task.on), []).append(task.vessel)
+    same_day = list(by_day) == [prepares[0].on]
+    parts = [", ".join(names) + ("" if same_day else f" on {short_day(on)}") for on, names in by_day.items()]
+    return f"mix {volume} salt water, {salt} salt: {'; '.join(parts)}"
 
 
 def mixed(rota: Rota, tasks: Iterable[Task]) -> tuple[str, str]:
@@ -129,7 +128,7 @@ def done(task: Task, units: str = "metric") -> str:
     elif task.kind == "renew":
         text = f"{verb}: empty the vessel and clean it"
     elif task.kind == "prepare":
-        text = f"mix {volume(read.seawater_ml)} salt water, {amount.mass(read.salt_g or 0.0, units)} dry salt"
+        text = f"mix {volume(read.seawater_ml)} salt water, {amount.mass(read.salt_g or 0.0, units)} salt"
     else:
         parts = nutrient_texts(read.nutrient_ml, units, about="~")
         if task.kind in ("start", "reseed"):
@@ -144,11 +143,10 @@ def source(parent: str) -> str:
     """Where an inoculum comes from, in words.
 
     >>> source("starter:bought"), source("fridge:north/2"), source("south/1")
-    ('of starter bought', 'of back-up north/2', 'of south/1')
+    ('of bought', 'of back-up north/2', 'of south/1')
     """
     kind, _, name = parent.rpartition(":")
-    word = {"starter": "starter ", "fridge": "back-up "}.get(kind, f"{kind} " if kind else "")
-    return f"of {word}{name}"
+    return f"of back-up {name}" if kind == "fridge" else f"of {name}"
 
 
 def _overdue(rota: Rota, tasks: Iterable[Task]) -> str:
