@@ -11,7 +11,7 @@ from types import MappingProxyType
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.dose import dose_ml
 from greenrota.rota.bench import Bench
-from greenrota.rota.opendays import OpenDays
+from greenrota.rota.opendays import EVE_DAYS, OpenDays
 from greenrota.rota.visit import Visit
 
 KINDS = ("prepare", "start", "feed", "harvest", "reseed", "renew", "bank")
@@ -163,7 +163,7 @@ def _prepare(bench: Bench, visit: Visit, as_of: date, open_days: OpenDays) -> Ta
     fresh = visit.kind == "start"
     on = open_days.eve(visit.on, as_of)
     what = "clean the vessel and mix the seawater" if fresh else "mix the seawater"
-    when = "on the day itself, no open day lies close before" if on == visit.on else f"for {visit.on}"
+    when = f"on the day itself: no working day in the {EVE_DAYS} days before" if on == visit.on else f"for {visit.on}"
     return Task(
         id=f"{visit.batch.id}/prepare",
         kind="prepare",

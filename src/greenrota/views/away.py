@@ -12,7 +12,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.agenda import by_week, task_table
-from greenrota.views.care import take_care
+from greenrota.views.care import in_short
 from greenrota.views.day import day_text
 from greenrota.views.figure import figure
 from greenrota.views.lettering import display_width, hanging, printable
@@ -28,7 +28,7 @@ _MEASURES = {
     "dimmed": "thinned and dimmed",
     "parked": "parked in the fridge",
 }
-_VESSELS = "How the vessels stand, in cells/mL; full: share of the ceiling on return"
+_VESSELS = "How the vessels stand, in million cells/mL; full: share of the ceiling on return"
 _FEED = ("fed_ml", "short_ml", "spoiled_ml", "on_hand_ml")
 
 
@@ -54,7 +54,7 @@ def _page(rota: Rota, departure: Departure, width: int | None) -> str:
         hanging("", printable(title), width, 2),
         ["Because of it", *_measures(departure, width)],
         ["The last days before", *_tasks(rota, departure, width)],
-        take_care(departure.tasks, width).splitlines(),
+        in_short(departure.tasks, width),
         [*hanging("", _VESSELS, width, 2), *_vessels(departure, width)],
         ["Feed", *_feed(rota, departure, width)],
         hanging("", "Note for whoever looks in (alone: greenrota away --note)", width, 2),
@@ -77,7 +77,7 @@ def _tasks(rota: Rota, departure: Departure, width: int | None) -> list[str]:
         return ["  no tasks"]
     if width is None:
         return task_table(rota, departure.tasks).splitlines()
-    return by_week(departure.tasks, rota.plan.units, width, rota.overdue).splitlines()
+    return by_week(rota, departure.tasks, width).splitlines()
 
 
 def _vessels(departure: Departure, width: int | None) -> list[str]:
@@ -101,8 +101,8 @@ def _row(left: Left, back_on: date) -> tuple[str, ...]:
     dimmed = "" if left.light_h is None else f" at {left.light_h:g} h of light"
     return (
         f"{left.batch}{dimmed}",
-        amount.density(left.leaving_per_ml),
-        amount.density(left.back_per_ml),
+        amount.millions(left.leaving_per_ml),
+        amount.millions(left.back_per_ml),
         f"{left.back_share:.0%}",
         state(left, back_on),
     )

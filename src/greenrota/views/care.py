@@ -31,17 +31,17 @@ IN_FULL = "in full: greenrota cautions"
 
 # Each caution in a few words, for a page that cannot hold its whole text. The status is that of the whole text.
 _IN_SHORT = {
-    "mains": "RCD or GFCI and drip loops, unplug before hands go in",
-    "air_line": "air pump above the water, vent open, no tube pinched",
+    "mains": "RCD or GFCI, drip loops, unplug before hands go in",
+    "air_line": "air pump above the water, vent open",
     "glass": "lift full jars dry, from below",
     "nutrient": "concentrates away from food and children",
     STRAIN_TOOLS: "own tools for each strain",
-    "bleach": "never with another cleaner (poisonous gas)",
-    "bleach_kind": "plain bleach only, away from children",
-    "bleach_rinse": "rinse it out before acid or nutrient",
-    "chlorine_test": "no culture in before chlorine reads zero",
-    "hot_water": "scalds, cracks cold glass, never onto bleach",
-    "food_fridge": "label NOT FOOD, out of children's reach",
+    "bleach": "never with other cleaners (poison gas)",
+    "bleach_kind": "plain only",
+    "bleach_rinse": "rinse before acid, nutrient",
+    "chlorine_test": "zero chlorine before culture",
+    "hot_water": "scalds, cracks glass, never onto bleach",
+    "food_fridge": "label NOT FOOD, away from children",
 }
 
 
@@ -83,24 +83,26 @@ def day_block(tasks: Iterable[Task], width: int | None = None) -> str:
     return _block("Take care", on_the_day(tasks), width)
 
 
+def always_short(tasks: Sequence[Task], width: int | None = None) -> list[str]:
+    """What always holds for these tasks in a few words, as lines, and the command that prints it in full."""
+    held = always(tasks)
+    if not held:
+        return []
+    told = "; ".join(_IN_SHORT[each.key] for each in held)
+    return hanging("", f"Always: {told} ({IN_FULL}).", width, 2)
+
+
 def in_short(tasks: Sequence[Task], width: int | None = None) -> list[str]:
-    """All cautions of the tasks in a few words, as lines: what always holds, then each word with its meaning.
+    """All cautions of the tasks in a few words, as lines: each word of care with its meaning, then what always holds.
 
     The last line says which command prints them in full. Empty if the tasks carry none.
     """
-    lines = []
-    held = always(tasks)
-    if held:
-        lines += hanging("", f"Always: {'; '.join(_IN_SHORT[each.key] for each in held)}.", width, 2)
     meant: dict[str, list[str]] = {}
     for each in on_the_day(tasks):
         meant.setdefault(WORDS[each.key], []).append(_IN_SHORT[each.key])
     told = ". ".join(f"{word}: {', '.join(parts)}" for word, parts in meant.items())
-    if told:
-        lines += hanging("", f"Care, {told} ({IN_FULL}).", width, 2)
-    elif held:
-        lines[-1:] = hanging("", f"{lines[-1].strip()} ({IN_FULL})", width, 2)
-    return lines
+    lines = hanging("", f"Care - {told}.", width, 2) if told else []
+    return [*lines, *always_short(tasks, width)]
 
 
 def cautions_page(width: int | None = None) -> str:

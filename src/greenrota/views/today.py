@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
 
@@ -12,11 +12,11 @@ from greenrota.rota.measuring import poured
 from greenrota.rota.rota import Rota
 from greenrota.rota.standing import before_work, choice_of
 from greenrota.rota.task import Task
-from greenrota.views import amount, care
-from greenrota.views.agenda import Frame, chosen, task_lines
+from greenrota.views import amount, care, visit
+from greenrota.views.agenda import Columns, chosen, day_lines
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width, hanging, printable
-from greenrota.views.pour import nutrient_texts, pour_text
+from greenrota.views.pour import nutrient_texts
 from greenrota.views.score import CUT_SHORT
 from greenrota.views.table import Column, render_table
 from greenrota.views.warning import urgent, warnings_text
@@ -24,6 +24,8 @@ from greenrota.views.watch import magnify, signs
 
 _NEXT_DAYS = 3  # our choice: enough to mix seawater and charge nothing in a hurry
 _PAGE = 1_000_000  # columns of a page without an edge: nothing is wrapped for a file or a pipe
+_PLAIN_COLUMNS = 100  # our choice: columns of the tasks where there is no screen
+_INDENT = 2  # of the tasks below their heading; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +34,6 @@ class _Length:
 
     whole_cautions: bool = True
     whole_signs: bool = True
-    reasons: bool = True
     spaced: bool = True
     vessels: bool = True
 
@@ -42,9 +43,8 @@ _LENGTHS = (
     _Length(),
     _Length(whole_cautions=False),
     _Length(whole_cautions=False, whole_signs=False),
-    _Length(whole_cautions=False, whole_signs=False, reasons=False),
-    _Length(whole_cautions=False, whole_signs=False, reasons=False, spaced=False),
-    _Length(whole_cautions=False, whole_signs=False, reasons=False, spaced=False, vessels=False),
+    _Length(whole_cautions=False, whole_signs=False, spaced=False),
+    _Length(whole_cautions=False, whole_signs=False, spaced=False, vessels=False),
 )
 
 
@@ -105,22 +105,33 @@ def today_page(rota: Rota, on: date, width: int | None = None, height: int | Non
 def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
     day = Day.of(rota, on)
     at_hand = [*day.late, *day.due]
-    frame = Frame.around(at_hand, rota.plan.units, width or _PAGE)
+    screen = width or _PAGE
     blocks = [
         hanging("", _title(rota, on), width, 2),
         warnings_text(urgent(rota), width).splitlines() if on == rota.as_of else [],
-        _late(rota, day.late, on, frame, length),
-        magnify(rota.looks, frame.width, not length.whole_signs),
-        _due(day.due, bool(day.late), frame, length),
-        _in_all([task for task in at_hand if task.on <= on], rota.plan.units, frame.width),
-        [f"The next {_NEXT_DAYS} days", *(_coming(day.coming, frame.width) or ["  nothing"])],
+        _late(rota, day.late, on, width),
+        magnify(rota.looks, screen, not length.whole_signs),
+        _due(rota, day, width),
+        _doses(at_hand, on, rota.plan.units, screen),
+        [f"The next {_NEXT_DAYS} days", *(_coming(day.coming, screen) or ["  nothing"])],
         _vessels(rota, on, width) if length.vessels else [],
-        signs(frame.width, not length.whole_signs),
-        care.take_care(at_hand, width).splitlines()
-        if length.whole_cautions
-        else care.in_short(at_hand, frame.width),
+        signs(screen, not length.whole_signs),
+        *_cautions(rota, at_hand, width, length),
     ]
     return ("\n\n" if length.spaced else "\n").join("\n".join(block) for block in blocks if block)
+
+
+def _cautions(rota: Rota, tasks: Sequence[Task], width: int | None, length: _Length) -> Iterator[list[str]]:
+    """The words beside the tasks in full; what always holds in full too as long as nothing was ever started."""
+    if not length.whole_cautions:
+        yield care.in_short(tasks, width)
+        return
+    yield care.day_block(tasks, width).splitlines()
+    first_start = next((task for task in rota.tasks if task.kind == "start"), None)
+    if not rota.history and first_start in tasks:
+        yield care.always_block(tasks, width).splitlines()
+    else:
+        yield care.always_short(tasks, width)
 
 
 def _title(rota: Rota, on: date) -> str:
@@ -132,46 +143,41 @@ def _title(rota: Rota, on: date) -> str:
     return f"{title}; {CUT_SHORT}" if rota.found.cut_short else title
 
 
-def _late(rota: Rota, late: Sequence[Task], on: date, frame: Frame, length: _Length) -> list[str]:
-    """Overdue tasks under the day they were due first; one that waits for an open day says for which."""
+def _late(rota: Rota, late: Sequence[Task], on: date, width: int | None) -> list[str]:
+    """Overdue tasks under the day they were due first; one that waits for a working day says for which."""
     lines = []
     ordered = sorted(late, key=lambda task: rota.overdue[task.id])
     for was_due, of_day in groupby(ordered, key=lambda task: rota.overdue[task.id]):
         for when, tasks in groupby(of_day, key=lambda task: task.on):
             now = "" if when <= on else f", planned for {day_text(when)} now"
-            lines += [f"Overdue since {day_text(was_due)}{now}", *_task_lines(list(tasks), frame, length)]
+            lines += [f"Overdue since {day_text(was_due)}{now}", *_task_lines(rota, list(tasks), width)]
     return lines
 
 
-def _due(due: Sequence[Task], any_late: bool, frame: Frame, length: _Length) -> list[str]:
-    lines = _task_lines(due, frame, length)
-    return ["Due today", *(lines or ["  nothing more" if any_late else "  nothing"])]
+def _due(rota: Rota, day: Day, width: int | None) -> list[str]:
+    lines = _task_lines(rota, day.due, width)
+    return ["Due today", *(lines or ["  nothing more" if day.late else "  nothing"])]
 
 
-def _task_lines(tasks: Sequence[Task], frame: Frame, length: _Length) -> list[str]:
-    if length.reasons and frame.width < _PAGE:
-        return task_lines(tasks, frame)
-    lines: list[str] = []
-    for task in tasks:
-        letters = care.marked(task, frame.known)
-        lead = f"  {task.kind:<7}  {printable(task.batch)}  {letters}  "
-        text = f"{pour_text(task, frame.units)}{f'; {task.reason}' if length.reasons else ''}"
-        lines += hanging(lead, printable(text), frame.width, 4)
-    return lines
+def _task_lines(rota: Rota, tasks: Sequence[Task], width: int | None) -> list[str]:
+    """The tasks as on the agenda, without their days; one line each where there is no screen."""
+    told = replace(rota, overdue={})  # since when a task is overdue stands in the heading above
+    shown = visit.days(told, tasks)
+    columns, room = Columns.of(shown), (width or _PLAIN_COLUMNS) - _INDENT
+    return [
+        f"{'':{_INDENT}}{line}".rstrip()
+        for each in shown
+        for line in day_lines(each, room, columns)
+    ]
 
 
-def _in_all(due: Sequence[Task], units: str, width: int) -> list[str]:
-    """What the day's mixing and dosing adds up to, so that it can be set out before work begins."""
-    mixed = [poured(task) for task in due if task.kind == "prepare"]
+def _doses(tasks: Sequence[Task], on: date, units: str, width: int) -> list[str]:
+    """What all doses of the day add up to, so that they can be set out before work begins."""
     doses: Counter[str] = Counter()
-    for task in due:
-        doses.update(dict(poured(task).nutrient_ml))
-    parts = []
-    if mixed:
-        seawater = amount.volume(sum(each.seawater_ml or 0.0 for each in mixed), units)
-        salt = amount.mass(sum(each.salt_g or 0.0 for each in mixed), units)
-        parts.append(f"{seawater} seawater to mix, {salt} dry salt")
-    parts += nutrient_texts(doses, units)
+    for task in tasks:
+        if task.on <= on:
+            doses.update(dict(poured(task).nutrient_ml))
+    parts = nutrient_texts(doses, units)
     return hanging("", f"In all: {'; '.join(parts)}", width, 2) if parts else []
 
 
@@ -194,10 +200,10 @@ def _vessels(rota: Rota, on: date, width: int | None) -> list[str]:
             "" if each.ripe_on is None else f"ripe {'since' if each.ripe_on <= on else 'on'} {each.ripe_on}"
         )
         share = f"{each.share_of_ceiling:.0%} of its ceiling"
-        rows.append((f"  {each.batch}", amount.density(each.density_per_ml), share, ripe))
+        rows.append((f"  {each.batch}", amount.millions(each.density_per_ml), share, ripe))
     if not rows:
         return []
-    columns = (Column("  batch"), Column("cells/mL", number=True), Column("that is"), Column(""))
+    columns = (Column("  batch"), Column("million cells/mL", number=True), Column("that is"), Column(""))
     lines = render_table(columns, rows, width).splitlines()
     if width is not None and any(display_width(line) > width for line in lines):
         lines = [
