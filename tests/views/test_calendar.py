@@ -24,7 +24,7 @@ from greenrota.rota.schedule import schedule
 from greenrota.views.appointment import KEPT_DAYS, Appointment, Renewal, renewed, uid_of
 from greenrota.views.calendar import PRODID, calendar_bytes
 from greenrota.views.exported import exported_text, read_exported
-from greenrota.views.pour import pour_text
+from greenrota.views.visit import done
 
 NOON = datetime(2027, 2, 1, 12, 0, tzinfo=UTC)
 LATER = NOON + timedelta(days=3)
@@ -88,9 +88,9 @@ def test_every_amount_of_every_task_stands_in_its_event() -> None:
             if e.dtstart.value == task.on
             and e.summary.value.split(". ")[-1].startswith("salt" if task.kind == "prepare" else task.vessel)
         )
-        assert pour_text(task) in event.description.value.replace("\n", " ")
+        assert done(task) in event.description.value
         if task.kind != "prepare":
-            assert pour_text(task) in event.summary.value
+            assert done(task) in event.summary.value
 
 
 def test_events_of_a_day_are_numbered_in_working_order_and_the_file_keeps_it() -> None:
@@ -215,17 +215,20 @@ def test_a_visit_that_moves_keeps_its_uid_and_gets_the_next_number() -> None:
     first = fresh(rota)
     second = again(first, moved(rota, 1))
     uid = last_harvest(rota)
-    assert (second.new, second.changed, second.withdrawn) == (0, 1, 0)
+    mixing = uid_of("shelf", rota.tasks[-1].id.replace("reseed", "prepare"))
+    assert (second.new, second.changed, second.withdrawn) == (0, 2, 0)
     old, new = by_uid(first.appointments), by_uid(second.appointments)
     assert new[uid] == replace(old[uid], on=old[uid].on + timedelta(days=1), sequence=1, stamp=LATER)
-    assert {u: a for u, a in new.items() if u != uid} == {u: a for u, a in old.items() if u != uid}
+    assert new[mixing].on == old[mixing].on and "25 Feb" in new[mixing].summary  # its water is for another day now
+    others = old.keys() - {uid, mixing}
+    assert {u: new[u] for u in others} == {u: old[u] for u in others}
 
 
 def test_a_visit_that_loses_a_task_stays_the_same_one() -> None:
     rota = rota_of(1)
     second = again(fresh(rota), replace(rota, tasks=rota.tasks[:-1]))
-    (changed,) = (each for each in second.appointments if each.sequence)
-    assert (changed.uid, changed.withdrawn, second.changed) == (last_harvest(rota), False, 1)
+    changed = by_uid(second.appointments)[last_harvest(rota)]
+    assert (changed.sequence, changed.withdrawn, second.new, second.withdrawn) == (1, False, 0, 0)
     assert "re-seed" not in changed.summary
 
 

@@ -91,7 +91,14 @@ def _cycle_text(cycle: Cycle) -> str:
 
 def task_table(rota: Rota, tasks: Sequence[Task], reasons: bool = False) -> str:
     """The tasks for a file or a pipe: a line for everything that is done, nothing wrapped, nothing cut."""
-    titles = ("date", "vessel", "what is done", "million cells/mL", "batch", *(("because",) if reasons else ()))
+    titles = (
+        "date",
+        "vessel",
+        "what is done",
+        "million cells/mL",
+        "batch",
+        *(("because",) if reasons else ()),
+    )
     columns = [Column(title, number=title.startswith("million")) for title in titles]
     rows = [
         (

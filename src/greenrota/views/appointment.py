@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from itertools import groupby
 
-from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.rota import Rota
+from greenrota.rota.task import Task
 from greenrota.views import care
 from greenrota.views.lettering import printable
-from greenrota.views.vessel_visit import VesselVisit, head, vessel_visits, visit_lines
+from greenrota.views.visit import VERBS, Day, Line, days, done
 
 KEPT_DAYS = 60  # how long past its day an appointment stays in the file; our choice
+# The task that stands for a visit: the visit keeps its identity when others join or leave. Order: our choice.
+_LEADING = ("harvest", "reseed", "start", "renew", "feed", "bank", "prepare")
+_READY = "salt water"  # what the visit is called that makes ready for those to the vessels
 _FAMILY = uuid.UUID("5c0f8b1e-3d52-5a7c-9a44-1b7f0e6f2d10")  # our own name space for version 5; our choice
 
 
@@ -83,19 +85,37 @@ def renewed(before: Mapping[str, Appointment], rota: Rota, alarm: bool, on: date
 
 def _appointments(rota: Rota, alarm: bool, stamp: datetime) -> Iterable[Appointment]:
     """An appointment for every visit, numbered within its day; the first of a day has the alarm for all of it."""
-    for on, together in groupby(vessel_visits(rota.tasks), key=lambda visit: visit.on):
-        of_day = list(together)
-        for number, visit in enumerate(of_day, start=1):
+    calm = replace(rota, overdue={})  # the entry moves to its new day, which says enough
+    for day in days(calm, rota.tasks):
+        visits = _visits(day)
+        for number, (title, lines) in enumerate(visits, start=1):
+            tasks = [task for line in lines for task in line.tasks]
+            leading = min(tasks, key=lambda task: _LEADING.index(task.kind))
             yield Appointment(
-                uid=uid_of(rota.plan.name, visit.leading.id),
-                on=on,
+                uid=uid_of(rota.plan.name, leading.id),
+                on=day.on,
                 hour_h=rota.plan.task_hour_h,
-                alarm=printable("; ".join(map(head, of_day))) if alarm and number == 1 else "",
-                summary=printable(_place(number, len(of_day)) + _summary(rota, visit)),
-                told=_told(rota, visit),
+                alarm=printable("; ".join(_head(*each) for each in visits)) if alarm and number == 1 else "",
+                summary=printable(
+                    f"{_place(number, len(visits))}{title}: {'; '.join(line.text for line in lines)}"
+                ),
+                told=_told(rota, lines, tasks),
                 sequence=0,
                 stamp=stamp,
             )
+
+
+def _visits(day: Day) -> list[tuple[str, Sequence[Line]]]:
+    """What is done in one go on a day, each under its title, in working order."""
+    ready = [(_READY, day.ready)] if day.ready else []
+    return [*ready, *((lines[0].vessel, lines) for lines in day.vessels)]
+
+
+def _head(title: str, lines: Sequence[Line]) -> str:
+    kinds = [
+        VERBS.get(task.kind, task.kind) for line in lines for task in line.tasks if task.kind != "prepare"
+    ]
+    return f"{title}: {', '.join(kinds)}" if kinds else title
 
 
 def _place(number: int, of: int) -> str:
@@ -107,24 +127,16 @@ def _place(number: int, of: int) -> str:
     return "" if of == 1 else f"{number:0{len(str(of))}d}. "
 
 
-def _summary(rota: Rota, visit: VesselVisit) -> str:
-    lines = visit_lines(visit, rota.plan.units)
-    if visit.vessel is None:
-        return f"{visit.title}: {lines[0][1]}"  # one vessel's, or that of all
-    return f"{visit.title}: {'; '.join(' '.join(line) for line in lines)}"
-
-
-def _told(rota: Rota, visit: VesselVisit) -> str:
+def _told(rota: Rota, lines: Sequence[Line], tasks: Sequence[Task]) -> str:
     """The description: no reason and no density in it, for these change with every count."""
-    batches = dict.fromkeys(f"batch {task.batch} from {task.parent}" for task in visit.tasks)
-    cautions = dict.fromkeys(key for task in visit.tasks for key in task.cautions)
-    lines = [
-        *(f"{kind}: {text}" for kind, text in visit_lines(visit, rota.plan.units)),
-        care.beside(visit.tasks),
-        f"{rota.plan.name}, {'; '.join(batches)}",
-        *(CAUTIONS[key].text for key in cautions),
+    mixed = {task.id: task for task in tasks if task.kind == "prepare"}
+    told = [
+        *(line.whole for line in lines),
+        *(f"{task.vessel}: {done(task, rota.plan.units)}" for task in mixed.values()),
+        f"{rota.plan.name}, {'; '.join(dict.fromkeys(f'batch {task.batch} from {task.parent}' for task in tasks))}",
+        *(care.whole(each) for each in (*care.on_the_day(tasks), *care.always(tasks))),
     ]
-    return "\n".join(printable(line) for line in lines if line)
+    return "\n".join(map(printable, told))
 
 
 def _revised(old: Appointment | None, new: Appointment) -> Appointment:

@@ -34,7 +34,9 @@ def dated(day: date, beside: date | None = None) -> str:
     >>> dated(date(2027, 2, 3)), dated(date(2027, 2, 3), date(2027, 3, 1))
     ('Wed 3 Feb 2027', 'Wed 3 Feb')
     """
-    return short_day(day) if beside is not None and beside.year == day.year else f"{short_day(day)} {day.year}"
+    return (
+        short_day(day) if beside is not None and beside.year == day.year else f"{short_day(day)} {day.year}"
+    )
 
 
 def weekday(day: date) -> str:

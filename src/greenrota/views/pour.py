@@ -44,7 +44,9 @@ def pour_parts(task: Task, units: str = "metric") -> list[str]:
     ]
 
 
-def nutrient_texts(nutrient_ml: Mapping[str, float], units: str = "metric", about: str = "about ") -> list[str]:
+def nutrient_texts(
+    nutrient_ml: Mapping[str, float], units: str = "metric", about: str = "about "
+) -> list[str]:
     """Each bottle's millilitres with about how many drops that is; `about` is put before the number of drops.
 
     >>> nutrient_texts({"f2": 0.8})

@@ -164,11 +164,7 @@ def _task_lines(rota: Rota, tasks: Sequence[Task], width: int | None) -> list[st
     told = replace(rota, overdue={})  # since when a task is overdue stands in the heading above
     shown = visit.days(told, tasks)
     columns, room = Columns.of(shown), (width or _PLAIN_COLUMNS) - _INDENT
-    return [
-        f"{'':{_INDENT}}{line}".rstrip()
-        for each in shown
-        for line in day_lines(each, room, columns)
-    ]
+    return [f"{'':{_INDENT}}{line}".rstrip() for each in shown for line in day_lines(each, room, columns)]
 
 
 def _doses(tasks: Sequence[Task], on: date, units: str, width: int) -> list[str]:
