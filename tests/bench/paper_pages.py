@@ -27,12 +27,13 @@ from made_papers import HARMFUL, rota_named, rota_of
 
 from greenrota.rota.rota import Rota
 from greenrota.views.camera import code_svg
-from greenrota.views.card import nutrient_card, vessel_card
 from greenrota.views.card_page import cards_html
 from greenrota.views.label import labels
 from greenrota.views.label_page import Cut, labels_html
+from greenrota.views.nutrient_card import nutrient_card
 from greenrota.views.page import PAPERS, Paper
 from greenrota.views.sheet import sheet_html
+from greenrota.views.vessel_card import vessel_card
 
 SPARE = 0.90  # the shorter paper: a tenth is kept for other fonts
 WIDER = "DejaVu Sans, Verdana, sans-serif"  # about a tenth wider than the usual sans-serif

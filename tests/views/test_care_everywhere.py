@@ -34,11 +34,12 @@ from greenrota.views import arithmetic, reckoning, seawater, visitor_note
 from greenrota.views.agenda import agenda
 from greenrota.views.appointment import renewed
 from greenrota.views.away import away_page
-from greenrota.views.card import card_text, nutrient_card, vessel_card
+from greenrota.views.card import card_text
 from greenrota.views.card_json import cards_json
 from greenrota.views.care import cleaning, letters, marked, words
 from greenrota.views.label import FROM_CHILDREN, NOT_FOOD, labels
 from greenrota.views.label_page import Cut, labels_html
+from greenrota.views.nutrient_card import nutrient_card
 from greenrota.views.page import PAPERS
 from greenrota.views.reckoning import Reckoning, render_reckoning
 from greenrota.views.sheet import sheet_html
@@ -47,6 +48,7 @@ from greenrota.views.supplies import supplies_page
 from greenrota.views.tasklist import tasks_csv, tasks_json, tasks_markdown
 from greenrota.views.today import today_page
 from greenrota.views.today_json import today_json
+from greenrota.views.vessel_card import vessel_card
 
 SCREEN = 80
 
@@ -109,7 +111,7 @@ def test_every_row_and_object_carries_its_own() -> None:
 
 
 def test_programs_are_told_of_cards_and_days_too() -> None:
-    cards = json.loads(cards_json(rota(), ["f2"], ["v0"]))
+    cards = json.loads(cards_json([nutrient_card(rota(), "f2"), vessel_card(rota(), "v0")], rota().as_of))
     assert cards["nutrients"][0]["cautions"] == [CAUTIONS["nutrient"].text]
     assert cards["vessels"][0]["cautions"] == list(vessel_card(rota(), "v0").cautions)
     for on in {task.on for task in rota().tasks}:

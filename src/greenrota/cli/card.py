@@ -76,9 +76,11 @@ def card(
     """Dose cards: what is poured, how much, with drops as a hint.
 
     Without --nutrient and --vessel there is a card for every nutrient bottle and every vessel."""
-    from greenrota.views.card import card_text, nutrient_card, vessel_card
+    from greenrota.views.card import card_text
     from greenrota.views.card_page import cards_html
+    from greenrota.views.nutrient_card import nutrient_card
     from greenrota.views.page import HTML_MARK, PAPERS
+    from greenrota.views.vessel_card import vessel_card
 
     path = find_plan(plan, Path.cwd())
     rota = rota_at(path, on)
@@ -94,7 +96,7 @@ def card(
     if as_json:
         from greenrota.views.card_json import cards_json
 
-        out.write(cards_json(rota, bottles, vessels))
+        out.write(cards_json(cards, rota.as_of))
     elif html is None and pdf is None:
         out.write("\n\n\n".join(card_text(each, out.screen_width()) for each in cards))
 

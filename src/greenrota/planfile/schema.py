@@ -68,7 +68,7 @@ class NutrientTable(Table):
         description="f/2, f/2-Si, L1, Walne, or a [medium.NAME] table of this file."
     )
     dose: Annotated[float, Amount(("dose",), least=0.001, most=100.0)] = Field(
-        description="Label dose that brings plain seawater to full strength: mL/L or mL/gal."
+        description="Label dose that brings plain seawater to full strength: mL/L, mL/gal, drops/gal."
     )
     bottle: BottleMl | None = Field(default=None, description="What is left in the bottle.")
     opened: Date | None = Field(default=None, description="The day the bottle was opened.")

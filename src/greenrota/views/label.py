@@ -12,6 +12,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.shelf import Batch, Bottle
 from greenrota.rota.standing import choice_of
 from greenrota.views import amount
+from greenrota.views.as_written import dose_text, short_salinity_text
 
 NOT_FOOD = "NOT FOOD"
 FROM_CHILDREN = (
@@ -61,7 +62,7 @@ def _batch_label(rota: Rota, batch: Batch) -> Label:
         rota.plan.strains[batch.strain].title,
         f"batch {batch.number} from {batch.parent}",
         f"started {batch.started}",
-        f"{rota.benches[batch.vessel].salinity_psu:.3g} psu",
+        short_salinity_text(rota.plan),
     ]
     choice = choice_of(rota, batch.id)
     ripe_on = None if choice is None else choice.ahead.pinned_on or choice.ahead.ripe_on
@@ -105,6 +106,10 @@ def _bottle_label(bottle: Bottle) -> Label:
 
 def _nutrient_label(nutrient: Nutrient) -> Label:
     opened = "opened ________" if nutrient.opened is None else f"opened {nutrient.opened}"
-    dose = f"{nutrient.dose_ml_per_l:.3g} mL for each litre"
-    lines = (dose, f"nutrient, {nutrient.medium.title}", opened, FROM_CHILDREN)
+    lines = (
+        f"{dose_text(nutrient)} of seawater",
+        f"nutrient, {nutrient.medium.title}",
+        opened,
+        FROM_CHILDREN,
+    )
     return Label(nutrient.name, f"nutrient:{nutrient.name}", lines)

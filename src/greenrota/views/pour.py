@@ -11,7 +11,7 @@ from greenrota.rota.wording import numbered
 from greenrota.views import amount
 
 JOINT = " + "
-_MOST_DROPS = 60  # our choice: nobody counts more drops than that
+MOST_DROPS = 60  # our choice: nobody counts more drops than that
 
 
 def pour_text(task: Task, units: str = "metric") -> str:
@@ -62,7 +62,7 @@ def drops_hint(ml: float, about: str = "about ") -> str:
     ' (about 16 drops)'
     """
     count = drops(ml).count
-    if not 0 < count <= _MOST_DROPS:
+    if not 0 < count <= MOST_DROPS:
         return ""
     return f" ({about}{numbered(count, 'drop')})"
 

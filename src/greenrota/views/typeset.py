@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from importlib import resources
 
-from greenrota.views.card import Card
+from greenrota.views.card import UNUSED, Card
 from greenrota.views.card_page import LARGEST_PT, SMALLEST_PT
 from greenrota.views.lettering import printable
 from greenrota.views.page import Paper
@@ -22,12 +22,13 @@ def cards_pdf(cards: Sequence[Card], paper: Paper) -> bytes:
     import typst
 
     source = resources.files("greenrota.views").joinpath("card.typ").read_bytes()
-    told = json.dumps(_data(cards, paper), ensure_ascii=False)
+    told = json.dumps(pages_data(cards, paper), ensure_ascii=False)
     made: bytes = typst.compile(source, sys_inputs={"cards": told}, format="pdf")
     return made
 
 
-def _data(cards: Sequence[Card], paper: Paper) -> dict[str, object]:
+def pages_data(cards: Sequence[Card], paper: Paper) -> dict[str, object]:
+    """All that is printed, as the typesetter gets it."""
     return {
         "title": printable(", ".join(card.title for card in cards)),
         "width_mm": paper.width_mm,
@@ -35,6 +36,7 @@ def _data(cards: Sequence[Card], paper: Paper) -> dict[str, object]:
         "margin_mm": paper.margin_mm,
         "largest_pt": LARGEST_PT,
         "smallest_pt": SMALLEST_PT,
+        "unused": UNUSED,
         "cards": [_card(card) for card in cards],
     }
 
@@ -46,12 +48,12 @@ def _card(card: Card) -> dict[str, object]:
         "heads": list(card.heads),
         "rows": [
             {
-                "name": printable(name),
-                "cells": [{"main": printable(c.main), "hint": printable(c.hint)} for c in cells],
+                "name": printable(row.name),
+                "cells": [{"main": printable(c.main), "hint": printable(c.hint)} for c in row.cells],
             }
-            for name, cells in card.rows
+            for row in card.rows
         ],
-        "facts": [{"name": name, "text": printable(text)} for name, text in card.facts],
+        "facts": [{"name": fact.name, "text": printable(fact.text)} for fact in card.facts],
         "cautions": list(card.cautions),
         "foot": printable(card.foot),
     }
