@@ -16,17 +16,19 @@ _LINE = 1.25  # height of a line
 _MAIN, _HINT = 1.15, 0.8  # type of a field's figure and of its hint, as shares of the card's; our choice
 _FULL = 0.92  # share of a line that is filled where a text runs on
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
-_SPARE = 0.93  # share of the page that the estimate fills; it errs on the high side; our choice
+_SPARE = 1.04  # share of the page that the estimate fills; it errs on the high side; our choice
+_FILLED = 0.88  # share of the page that a card fills at least, its parts moved apart; our choice
 LARGEST_PT = 22.0  # our choice
 SMALLEST_PT = 6.0  # our choice: holds a dozen vessels on A6; what needs smaller type goes on overleaf
 
 _CSS = """
-section { break-after: page; }
+section { break-after: page; display: flex; flex-direction: column; justify-content: space-between; }
 section:last-child { break-after: auto; }
+table { flex-grow: 1; }
 h1 { font-size: 1.9em; border-bottom: 0.8mm solid; padding-bottom: 0.1em; }
 .lead { margin: 0.25em 0 0.45em; }
 th { overflow-wrap: normal; font-size: 0.85em; border-bottom: 0.4mm solid; padding: 0.1em 0.3em 0.1em 0; }
-td { border-bottom: 0.15mm solid; padding: 0.2em 0.3em 0.2em 0; }
+td { border-bottom: 0.15mm solid; padding: 0.2em 0.6em 0.2em 0; }
 td b { white-space: nowrap; display: block; font-size: 1.15em; }
 tbody th { overflow-wrap: anywhere; font-size: 1em; border-bottom: 0.15mm solid; padding: 0.2em 0.5em 0.2em 0; }
 td .small { font-size: 0.8em; display: block; }
@@ -41,7 +43,8 @@ def cards_html(cards: Sequence[Card], paper: Paper) -> str:
     """A self-contained HTML document with a page for every card."""
     sections = [_section(card, type_pt(card, paper)) for card in cards]
     title = ", ".join(card.title for card in cards)
-    return document(title, paper_css(paper) + _CSS, sections)
+    filled = f"section {{ min-height: {_FILLED * paper.room_mm[1]:.1f}mm; }}\n"
+    return document(title, paper_css(paper) + _CSS + filled, sections)
 
 
 def type_pt(card: Card, paper: Paper) -> float:
@@ -83,7 +86,7 @@ def _row_lines(row: Row, columns: Sequence[float]) -> float:
         _MAIN * _folded(cell.main, column / _MAIN) + _HINT * _folded(cell.hint, column / _HINT)
         for cell, column in zip(row.cells, columns[1:], strict=True)
     ]
-    return max(_folded(row.name, columns[0]), *heights) + 0.4
+    return max(_folded(row.name, columns[0]), *heights) + 0.65
 
 
 def _folded(text: str, across: float) -> float:
