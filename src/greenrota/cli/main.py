@@ -16,6 +16,7 @@ from greenrota.cli.away import away
 from greenrota.cli.calendar import calendar
 from greenrota.cli.calibrate import calibrate
 from greenrota.cli.card import card
+from greenrota.cli.cautions import cautions
 from greenrota.cli.changes import changes
 from greenrota.cli.check import check
 from greenrota.cli.growth import growth
@@ -24,6 +25,7 @@ from greenrota.cli.ledger import ledger
 from greenrota.cli.lineage import lineage
 from greenrota.cli.log import log
 from greenrota.cli.moments import ByMoment
+from greenrota.cli.month import month
 from greenrota.cli.new import new
 from greenrota.cli.reckon import reckonings
 from greenrota.cli.risk import risk
@@ -48,6 +50,7 @@ _PAPER = "On paper"
 COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PLANNING, new, "greenrota new plan.toml"),
     (_PLANNING, check, "greenrota check examples/shelf.toml"),
+    (_PLANNING, month, "greenrota month examples/shelf.toml --from 2027-02-01"),
     (_PLANNING, tasks, "greenrota tasks examples/shelf.toml --from 2027-02-08 --days 7"),
     (_PLANNING, growth, "greenrota growth north examples/shelf.toml"),
     (_PLANNING, ledger, "greenrota ledger examples/shelf.toml"),
@@ -56,6 +59,7 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PLANNING, supplies, "greenrota supplies examples/shelf.toml"),
     (_LIVING, today, "greenrota today examples/shelf.toml --on 2027-02-13"),
     (_LIVING, log, "greenrota log crashed south --cause contamination --since 2027-02-09"),
+    (_LIVING, cautions, "greenrota cautions"),
     (_LIVING, changes, "greenrota changes examples/shelf.toml"),
     (_LIVING, away, "greenrota away examples/shelf.toml"),
     (_LIVING, lineage, "greenrota lineage examples/shelf.toml --from north --since 2027-02-20"),
