@@ -22,12 +22,11 @@ _WORDS: Mapping[str, str] = {"feed": "dose", "reseed": "", "bank": "bank"}  # a 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """What is done to one vessel on a day: words ("bank", "harvest"), the main amount, words of care."""
+    """What is done to one vessel on a day: words ("bank", "harvest") and the main amount."""
 
     vessel: str
     words: tuple[str, ...]
     amount: str
-    care: str
     overdue: bool = False
 
 
@@ -35,14 +34,16 @@ class Entry:
 class MonthDay:
     """A day. `kind` is "open", "off" (no working day), "away" or "outside" (before or after the rota).
 
-    `ripe` holds `RIPE` or `OVER_RIPE` for every vessel that stands so and is not worked on. `mix` is the salt water
-    of the day, `salt` its dry salt, "" for none; `care` the words of care for making ready.
+    `ripe` holds `RIPE` or `OVER_RIPE` for every vessel that stands so and is not worked on. `clean` are the vessels
+    that are cleaned, `mix` is the salt water of the day and `salt` its dry salt, "" for none. `care` are the words of
+    care of everything that is done.
     """
 
     on: date
     kind: str
     entries: tuple[Entry, ...]
     ripe: Mapping[str, str]
+    clean: tuple[str, ...]
     mix: str
     salt: str
     care: str
@@ -94,18 +95,21 @@ def _day(
     ripe: Mapping[str, Mapping[date, str]],
     open_days: OpenDays,
 ) -> MonthDay:
-    entries = () if found is None else tuple(_entry(rota, lines) for lines in found.vessels)
+    lines = () if found is None else found.lines
+    entries = () if found is None else tuple(_entry(rota, of_vessel) for of_vessel in found.vessels)
     worked = {entry.vessel for entry in entries}
-    prepares = () if found is None else [task for line in found.ready for task in line.tasks]
-    water, salt = mixed(rota, {task.id: task for task in prepares}.values())
+    tasks = {task.id: task for line in lines for task in line.tasks}
+    prepares = [task for task in tasks.values() if task.kind == "prepare"]
+    water, salt = mixed(rota, prepares) if prepares else ("", "")
     return MonthDay(
         on,
         _kind(rota, on, open_days),
         entries,
         {name: days[on] for name, days in ripe.items() if on in days and name not in worked},
-        water if prepares else "",
-        salt if prepares else "",
-        care.words(prepares),
+        tuple(task.vessel for task in prepares if visit.is_cleaning(task)),
+        water,
+        salt,
+        care.words(tasks.values()),
     )
 
 
@@ -124,7 +128,6 @@ def _entry(rota: Rota, lines: Sequence[visit.Line]) -> Entry:
         tasks[0].vessel,
         tuple(dict.fromkeys(word for word in words if word)) or ("re-seed",),
         next((text for text in map(lambda task: _amount(rota, task), reversed(tasks)) if text), ""),
-        care.words(tasks),
         any(task.id in rota.overdue for task in tasks),
     )
 

@@ -15,13 +15,13 @@ from greenrota.views.page import Paper, document, named, paper_css
 _LETTER = 0.53  # mean width of a letter
 _LINE = 1.2  # height of a line
 _FULL = 0.85  # share of a line that is filled where a text runs on
-_FOOT = 0.8  # type of the foot as a share of that of the days; our choice
+_FOOT = 0.72  # type of the foot as a share of that of the days; our choice
 _SMALL = 0.85  # type of the ripe vessels as a share of that of the days; our choice
-_SHARES = (0.34, 0.26, 0.40)  # of the width of the foot: doses, salt water, legend and cautions; our choice
+_SHARES = (0.30, 0.24, 0.46)  # of the width of the foot: doses, salt water, legend and cautions; our choice
 _FILL = 0.98  # share of the page's height that the body is given, so that no second page begins; our choice
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
-_SPARE = 0.94  # share of the page that the estimate fills; it errs on the high side; our choice
-LARGEST_PT = 15.0  # our choice
+_SPARE = 1.08  # of the page that the estimate fills; it errs on the high side, tried in a browser; our choice
+LARGEST_PT = 18.0  # our choice
 SMALLEST_PT = 5.0  # our choice
 
 _CSS = f"""
@@ -37,10 +37,10 @@ h1 small {{ font-size: 0.55em; font-weight: normal; }}
 .away {{ background: repeating-linear-gradient(135deg, {FAINT} 0 1.2mm, transparent 1.2mm 2.4mm); }}
 .outside .date {{ font-weight: normal; }}
 .ripe {{ font-size: {_SMALL}em; font-style: italic; }}
-.care {{ font-size: 0.85em; text-decoration: underline; }}
-.foot {{ font-size: {_FOOT}em; display: grid; grid-template-columns: 34fr 26fr 40fr; gap: 0 5mm; margin-top: 0.4em; }}
+.care {{ font-size: {_SMALL}em; text-decoration: underline; }}
+.foot {{ font-size: {_FOOT}em; display: grid; grid-template-columns: 30fr 24fr 46fr; gap: 0 5mm; margin-top: 0.4em; }}
 .foot th.title {{ border: 0; }}
-.foot thead th {{ font-size: 1em; }}
+.foot thead th {{ overflow-wrap: normal; }}
 .foot th, .foot td {{ border-bottom: 0.15mm solid; padding: 0.05em 0.6em 0.05em 0; }}
 .foot p {{ margin-bottom: 0.2em; }}
 """
@@ -59,16 +59,22 @@ def month_html(month: Month, paper: Paper) -> str:
 
 
 def _days(sheet: MonthSheet) -> Markup:
-    heads = element("tr", *(element("th", head, scope="col") for head in sheet.heads))
+    heads = element(
+        "tr",
+        *(
+            element("th", head, scope="col", style=f"width: {100 * width / sum(sheet.widths):.1f}%")
+            for head, width in zip(sheet.heads, sheet.widths, strict=True)
+        ),
+    )
     rows = [element("tr", *map(_cell, week)) for week in sheet.weeks]
     return element("table", element("thead", heads), element("tbody", *rows), class_="days")
 
 
 def _cell(day: SheetDay) -> Markup:
-    parts = [element("div", element("span", day.date, class_="date"), f" {day.word}")]
-    for line in day.lines:
-        words = element("span", f"care: {line.care}", class_="care") if line.care else None
-        parts.append(element("div", element("b", named(line.name)), f" {line.text} ", words))
+    parts = [element("div", element("span", day.date, class_="date"), f" {day.beside}")]
+    parts += [element("div", element("b", named(line.name)), " ", named(line.text)) for line in day.lines]
+    if day.care:
+        parts.append(element("div", day.care, class_="care"))
     parts += [element("div", named(text), class_="ripe") for text in day.ripe]
     return element("td", *parts, class_=day.kind)
 
@@ -100,7 +106,8 @@ def _height_mm(sheet: MonthSheet, paper: Paper, pt: float) -> float:
     """About how high the page comes out: the letters of every part folded into the width it has."""
     em_mm = pt * _MM_PER_PT
     across = paper.room_mm[0] / (em_mm * _LETTER)
-    weeks = sum(0.4 + max(_day_lines(day, across / 7 - 1.5) for day in week) for week in sheet.weeks)
+    widths = [across * width / sum(sheet.widths) - 1.5 for width in sheet.widths]
+    weeks = sum(0.4 + max(map(_day_lines, week, widths)) for week in sheet.weeks)
     doses, water, told = (share * (across - 8.0) / _FOOT for share in _SHARES)
     foot = max(
         sum(_table_lines(table, doses) for table in sheet.tables[:-1]),
@@ -111,9 +118,11 @@ def _height_mm(sheet: MonthSheet, paper: Paper, pt: float) -> float:
 
 
 def _day_lines(day: SheetDay, across: float) -> float:
-    told = (f"{line.name} {line.text}{' care: ' + line.care if line.care else ''}" for line in day.lines)
-    ripe = sum(_SMALL * _folded(text, across / _SMALL) for text in day.ripe)
-    return 1.2 + sum(_folded(text, across) for text in told) + ripe
+    told = (f"{line.name} {line.text}" for line in day.lines)
+    small = (*day.ripe, *([day.care] if day.care else ()))
+    ripe = sum(_SMALL * _folded(text, across / _SMALL) for text in small)
+    head = 1.2 * _folded(f"{day.date} {day.beside}", across - 2.0)
+    return head + sum(_folded(text, across) for text in told) + ripe
 
 
 def _table_lines(table: SheetTable, across: float) -> float:

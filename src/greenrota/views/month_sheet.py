@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,6 +15,8 @@ from greenrota.views.day import dated, month_name, weekday
 from greenrota.views.lettering import printable
 from greenrota.views.month import Month, MonthDay
 
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=[A-Za-z])")
+_NARROW = 0.55  # our choice: the width of a weekday without any work, as a share of the others'
 LEGEND = (
     "harvest: take out so much, then re-seed. dose: second nutrient dose. mix: salt water to mix. "
     "ripe: may be harvested; over-ripe: should have been. Hatched: away. Grey: no working day. !: overdue."
@@ -21,21 +24,24 @@ LEGEND = (
 
 @dataclass(frozen=True, slots=True)
 class SheetLine:
-    """One line of a day: the vessel (or "mix"), what is done with its main amount, and words of care."""
+    """One line of a day: the vessel (or "clean"), and what is done with its main amount."""
 
     name: str
     text: str
-    care: str
 
 
 @dataclass(frozen=True, slots=True)
 class SheetDay:
-    """A day: its date, a word for days without work, its kind (see `MonthDay`), its lines, and who is ripe."""
+    """A day: its date and what stands beside it, its kind (see `MonthDay`), its lines, words of care, who is ripe.
+
+    Beside the date stand a word for a day without work and the salt water to mix.
+    """
 
     date: str
-    word: str
+    beside: str
     kind: str
     lines: tuple[SheetLine, ...]
+    care: str
     ripe: tuple[str, ...]
 
 
@@ -50,11 +56,12 @@ class SheetTable:
 
 @dataclass(frozen=True, slots=True)
 class MonthSheet:
-    """The page: title, heads of the days, weeks, tables of doses with that of the salt water last, legend, cautions."""
+    """The page: title, heads of the days and their shares of the width, weeks, tables of doses with that of the salt water last, legend, cautions."""
 
     title: str
     note: str
     heads: tuple[str, ...]
+    widths: tuple[float, ...]
     weeks: tuple[tuple[SheetDay, ...], ...]
     tables: tuple[SheetTable, ...]
     legend: str
@@ -69,6 +76,7 @@ def month_sheet(month: Month) -> MonthSheet:
         title=printable(f"{rota.plan.name}: {dated(month.first, last)} to {dated(last)}"),
         note=f"as of {dated(rota.as_of, last)}",
         heads=tuple(weekday(day.on) for day in month.weeks[0]),
+        widths=tuple(_NARROW if all(_is_idle(day) for day in column) else 1.0 for column in zip(*month.weeks)),
         weeks=tuple(tuple(_day(month, day) for day in week) for week in month.weeks),
         tables=(*(_doses(rota, name) for name in nutrients), _water(rota)),
         legend=LEGEND,
@@ -77,20 +85,36 @@ def month_sheet(month: Month) -> MonthSheet:
 
 
 def _day(month: Month, day: MonthDay) -> SheetDay:
-    lines = [SheetLine("mix", f"{day.mix}, {day.salt} salt", day.care)] if day.mix else []
+    lines = [SheetLine("clean", printable(", ".join(day.clean)))] if day.clean else []
     for entry in day.entries:
         told = f"{', '.join(entry.words)}{'!' if entry.overdue else ''} {entry.amount}".strip()
-        lines.append(SheetLine(printable(entry.vessel), told, entry.care))
+        lines.append(SheetLine(printable(entry.vessel), together(told)))
+    kind = day.kind if day.kind in ("off", "away") else ""
+    mix = together(f"mix {day.mix}, {day.salt} salt") if day.mix else ""
     by_state: dict[str, list[str]] = {}
     for name, state in day.ripe.items():
         by_state.setdefault(state, []).append(printable(name))
     return SheetDay(
         date=f"{day.on.day} {month_name(day.on)}" if day.on.day == 1 or day.on == month.first else f"{day.on.day}",
-        word=day.kind if day.kind in ("off", "away") else "",
+        beside=" ".join(word for word in (kind, mix) if word),
         kind=day.kind,
         lines=tuple(lines),
+        care=f"care: {day.care}" if day.care else "",
         ripe=tuple(f"{state}: {', '.join(names)}" for state, names in by_state.items()),
     )
+
+
+def _is_idle(day: MonthDay) -> bool:
+    return not (day.entries or day.mix)
+
+
+def together(text: str) -> str:
+    """The text with every number and the unit behind it kept on one line.
+
+    >>> together("mix 2.40 L")
+    'mix 2.40\\xa0L'
+    """
+    return _BEFORE_UNIT.sub("\u00a0", text)
 
 
 def _doses(rota: Rota, name: str) -> SheetTable:
@@ -119,8 +143,8 @@ def _filling(rota: Rota, bench: Bench, share: float) -> Cell:
 
 def _table(title: str, heads: Sequence[str], rows: Sequence[tuple[str, Sequence[Cell]]]) -> SheetTable:
     """A table in which vessels with equal amounts share a row."""
-    together: dict[tuple[str, ...], list[str]] = {}
+    alike: dict[tuple[str, ...], list[str]] = {}
     for name, cells in rows:
-        together.setdefault(tuple(str(cell).replace("about ", "~") for cell in cells), []).append(printable(name))
-    told = tuple((", ".join(names), *cells) for cells, names in together.items())
+        alike.setdefault(tuple(together(str(cell).replace("about ", "~")) for cell in cells), []).append(printable(name))
+    told = tuple((", ".join(names), *cells) for cells, names in alike.items())
     return SheetTable(printable(title), tuple(heads), told)
