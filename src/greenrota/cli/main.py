@@ -43,7 +43,7 @@ gc.set_threshold(100_000)
 
 _PLANNING = "Planning"
 _LIVING = "Living with it"
-_BENCH = "At the bench"
+_WITHOUT = "Without a plan"
 _PAPER = "On paper"
 
 # moment, command, an example that runs as it stands
@@ -70,10 +70,10 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PAPER, calendar, "greenrota calendar shelf.ics examples/shelf.toml"),
 )
 GROUPS: tuple[tuple[str, Callable[[], typer.Typer], str], ...] = (
-    (_BENCH, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),
+    (_WITHOUT, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),
 )
 
-_HELP = "Plan a home microalgae rotation: from vessels, starter and days off to dated tasks."
+_HELP = "Plan a microalgae rotation for a shelf of jars: from vessels, starter and days off to dated tasks."
 _EPILOG = "PLAN is plan.toml here or in the nearest parent folder. Each command has --help with an example."
 _SETTINGS = {"help_option_names": ["-h", "--help"]}
 
