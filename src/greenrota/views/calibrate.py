@@ -15,6 +15,7 @@ from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
 from greenrota.views.lettering import hanging, printable
+from greenrota.views.track import MILLION
 
 _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
@@ -181,14 +182,14 @@ def _chart(told: Calibration, width: int, ascii_only: bool) -> str:
     readings = [event for event in told.fit.events if isinstance(event, Reading)]
     top = _BAND_MOST * max(*(r.density_per_ml for r in readings), *(p.density_per_ml for p in points))
     lines = (
-        Line("counts", [(r.day, r.density_per_ml) for r in readings], joined=False),
-        Line("fit", [(p.day, p.density_per_ml) for p in points]),
-        Line("upper end of the 95 % band", [(p.day, min(top, p.high_per_ml)) for p in points], dotted=True),
-        Line("lower end of it", [(p.day, p.low_per_ml) for p in points], dotted=True),
+        Line("counts", [(r.day, r.density_per_ml / MILLION) for r in readings], joined=False),
+        Line("fit", [(p.day, p.density_per_ml / MILLION) for p in points]),
+        Line("upper end of the 95 % band", [(p.day, min(top, p.high_per_ml) / MILLION) for p in points], dotted=True),
+        Line("lower end of it", [(p.day, p.low_per_ml / MILLION) for p in points], dotted=True),
     )
     first, last = day_of(told, points[0].day), day_of(told, points[-1].day)
     ticks = [(float((on - told.counts.first).days), label) for on, label in week_ticks(first, last, width)]
-    return line_chart(lines, Axes("month-day", "cells/mL", ticks), width, ascii_only=ascii_only)
+    return line_chart(lines, Axes("month-day", "million cells/mL", ticks), width, ascii_only=ascii_only)
 
 
 def day_of(told: Calibration, day: float) -> date:

@@ -79,7 +79,7 @@ def _feed_labels(rota: Rota, until: date) -> Iterable[Label]:
                 lot.strain,
                 f"harvested {lot.on}",
                 f"feed until {last}",
-                f"{amount.density(lot.broth.density_per_ml)} cells/mL",
+                f"{amount.million_cells(lot.broth.density_per_ml)}",
                 FROM_CHILDREN,
             )
             yield Label(f"feed {lot.batch}", lot.batch, lines)
@@ -96,7 +96,7 @@ def _bottle_label(bottle: Bottle) -> Label:
     lines = [
         bottle.strain,
         f"{kind}, since {bottle.filled}",
-        f"{amount.density(bottle.density_per_ml)} cells/mL",
+        f"{amount.million_cells(bottle.density_per_ml)}",
         FROM_CHILDREN,
     ]
     return Label(name if kind == "starter" else f"back-up {name}", bottle.id, tuple(lines))
