@@ -23,6 +23,7 @@ from greenrota.views.track import SIGN_NAMES, ceiling_tracks, day_number, deed_s
 FORMAT = "greenrota/growth/1"
 _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
 SET_BY = {"bench": "light and air"}  # what sets a ceiling, in words; nutrients go by their own names
+_LEAST_LAG_DAYS = 0.5  # our choice: nobody sees a shorter lag
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
 
 
@@ -60,7 +61,7 @@ def _heading(bench: Bench, units: str, width: int | None) -> str:
 
 def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
     stretches = [list(each) for _, each in groupby(spans, key=lambda span: _ceiling_key(rota, span))]
-    lagging = any(span.broth.lag_days for span in spans)
+    lagging = any(span.broth.lag_days >= _LEAST_LAG_DAYS for span in spans)
     columns = (
         Column("batch", number=True),
         Column("from"),
