@@ -10,11 +10,10 @@ import typer
 
 from greenrota.cli import completion, out
 from greenrota.cli.options import AsJson, OnDay, PlanFile
-from greenrota.cli.paper import Force, write_paper
+from greenrota.cli.paper import Force, pdf_extra_missing, write_paper
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
 from greenrota.cli.vessel_name import known_nutrient, known_vessel
-from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
     from greenrota.rota.plan import Plan
@@ -115,6 +114,4 @@ def _pdf(cards: list[Card], paper: Paper) -> bytes:
     try:
         return cards_pdf(cards, paper)
     except ImportError:
-        what = "the package that sets PDF pages is not installed"
-        hint = 'pip install "greenrota[pdf]"; or write --html FILE, which prints as well from any browser'
-        raise ProblemsFound([Problem("pdf-extra-missing", Place("--pdf"), what, hint)], status=2) from None
+        raise pdf_extra_missing() from None

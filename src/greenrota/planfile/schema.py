@@ -172,7 +172,7 @@ class WorkTable(Table):
 
 
 class AwayTable(Table):
-    first: Date = Field(alias="from", description="First day nobody is at home.")
+    first: Date = Field(alias="from", description="First day on which nobody is there.")
     last: Date = Field(alias="to", description="Last such day, included.")
 
     @field_validator("last")

@@ -24,7 +24,7 @@ def of_harvest(bench: Bench, broth: Broth, ahead: Outlook, on: date, renewing: b
     reason = f"at {share:.0%} of its ceiling"
     if ahead.pinned_on is not None:
         near = on == ahead.pinned_on
-        reason += ", on the day the plan pins" if near else ", as near the pinned day as can be"
+        reason += ", on the day the plan sets" if near else ", as near as can be to the day the plan sets"
     elif ahead.ripe_on is not None and on < ahead.ripe_on:
         reason += f", before it is ripe on {ahead.ripe_on}"
     elif ahead.over_on is not None and on >= ahead.over_on:

@@ -15,6 +15,8 @@ _US_UNITS = (  # exact shares of the US gallon; the second figure: smallest coun
     ("US fl oz", US_GALLON_ML / 128, 0.5),
     ("US tsp", US_GALLON_ML / 768, 0.1),
 )
+_WHOLE = 1e-6  # a ration that arithmetic leaves this much under a whole mL is that whole mL
+_MANY_ML = 10_000.0  # from here on litres are shown to a tenth; our choice
 _OUNCE_G = 28.349523125  # exact: avoirdupois ounce (NIST Handbook 44, appendix C)
 
 
@@ -22,7 +24,7 @@ def volume(volume_ml: float, units: str = "metric") -> str:
     """A volume in mL as text.
 
     Up to 1 mL in steps of 0.01 mL, up to 10 mL of 0.05 mL, up to 100 mL in whole mL, then in steps of 10 mL, from
-    1000 mL in litres.
+    1000 mL in litres, from 10 L to a tenth of a litre.
     `units` is "metric" or "us" (US customary beside metric). An amount above zero is never shown as zero.
     ValueError for a negative or not finite volume. Source of the steps: our choice.
 
@@ -40,13 +42,31 @@ def litres(volume_l: float, units: str = "metric") -> str:
     return volume(volume_l * ML_PER_L, units)
 
 
+def ration(volume_ml: float, units: str = "metric") -> str:
+    """A daily ration as text, in whole mL rounded down, so that a bottle lasts as many days as it should.
+
+    >>> ration(120.0), ration(236.588, "us")
+    ('120 mL', '236 mL (1.00 US cup)')
+    """
+    _refuse_impossible("ration", volume_ml)
+    whole_ml = math.floor(volume_ml + _WHOLE)
+    if not 1 <= whole_ml < 1000:
+        return volume(volume_ml, units)
+    beside = _us_volume(volume_ml) if units == "us" else ""
+    return f"{whole_ml} mL ({beside})" if beside else f"{whole_ml} mL"
+
+
 def _metric_volume(volume_ml: float) -> str:
     if volume_ml == 0.0:
         return "0 mL"
     if volume_ml < FINEST_ML:
         return f"under {FINEST_ML} mL"
     shown_ml = measured_ml(volume_ml)
-    return f"{shown_ml:.{decimals(volume_ml)}f} mL" if shown_ml < 1000.0 else f"{shown_ml / 1000.0:.2f} L"
+    return (
+        f"{shown_ml:.{decimals(volume_ml)}f} mL"
+        if shown_ml < 1000.0
+        else f"{shown_ml / 1000.0:.{1 if shown_ml >= _MANY_ML else 2}f} L"
+    )
 
 
 def _us_volume(volume_ml: float) -> str:
@@ -62,7 +82,7 @@ def mass(mass_g: float, units: str = "metric") -> str:
     ValueError for a negative or not finite mass. Source of the step: our choice.
 
     >>> mass(112.4), mass(112.4, "us"), mass(1530.0)
-    ('112 g', '112 g (3.96 oz)', '1.53 kg')
+    ('112 g', '112 g (4.0 oz)', '1.53 kg')
     """
     _refuse_impossible("mass", mass_g)
     if mass_g == 0.0:
@@ -71,7 +91,7 @@ def mass(mass_g: float, units: str = "metric") -> str:
         return "under 1 g"
     whole_g = measured_g(mass_g)
     text = f"{whole_g:.0f} g" if whole_g < 1000.0 else f"{whole_g / 1000.0:g} kg"
-    return f"{text} ({mass_g / _OUNCE_G:.2f} oz)" if units == "us" else text
+    return f"{text} ({mass_g / _OUNCE_G:.1f} oz)" if units == "us" else text
 
 
 def temperature(temperature_c: float, units: str = "metric") -> str:
@@ -82,21 +102,6 @@ def temperature(temperature_c: float, units: str = "metric") -> str:
     """
     text = f"{round(temperature_c, 1):g} degC"
     return f"{text} ({round(temperature_c * 1.8 + 32.0, 1):g} degF)" if units == "us" else text
-
-
-def density(density_per_ml: float) -> str:
-    """A density in cells/mL as text with two digits, the way it is written on a label.
-
-    ValueError for a negative or not finite density.
-
-    >>> density(937500.0), density(2e6), density(0.0)
-    ('9.4e5', '2.0e6', '0')
-    """
-    _refuse_impossible("density", density_per_ml)
-    if density_per_ml == 0.0:
-        return "0"
-    digits, power = f"{density_per_ml:.1e}".split("e")
-    return f"{digits}e{int(power)}"
 
 
 def millions(density_per_ml: float) -> str:

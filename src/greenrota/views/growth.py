@@ -22,6 +22,8 @@ from greenrota.views.track import SIGN_NAMES, ceiling_tracks, day_number, deed_s
 
 FORMAT = "greenrota/growth/1"
 _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
+SET_BY = {"bench": "light and air"}  # what sets a ceiling, in words; nutrients go by their own names
+_LEAST_LAG_DAYS = 0.5  # our choice: nobody sees a shorter lag
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
 
 
@@ -58,31 +60,41 @@ def _heading(bench: Bench, units: str, width: int | None) -> str:
 
 
 def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
+    stretches = [list(each) for _, each in groupby(spans, key=lambda span: _ceiling_key(rota, span))]
+    lagging = any(span.broth.lag_days >= _LEAST_LAG_DAYS for span in spans)
     columns = (
         Column("batch", number=True),
         Column("from"),
         Column("to"),
-        Column("lag d", number=True),
-        Column("cells/mL"),
+        *([Column("days of lag", number=True)] if lagging else []),
+        Column("million cells/mL"),
         Column("ceiling", number=True),
         Column("set by"),
     )
     rows = []
-    for span in spans:
-        top = rota.benches[span.batch.vessel].ceiling(span.broth)
-        first, last = span.broth.density_per_ml, grown(rota, span, span.last).density_per_ml
+    for begins, *rest in stretches:
+        ends = rest[-1] if rest else begins
+        top = rota.benches[begins.batch.vessel].ceiling(begins.broth)
+        first, last = begins.broth.density_per_ml, grown(rota, ends, ends.last).density_per_ml
+        lag = f"{begins.broth.lag_days:.1f}" if begins.broth.lag_days else ""
         rows.append(
             (
-                str(span.batch.number),
-                span.first.isoformat(),
-                span.last.isoformat(),
-                f"{span.broth.lag_days:.1f}" if span.broth.lag_days else "",
-                f"{amount.density(first)} -> {amount.density(last)}",
-                amount.density(top.per_ml),
-                top.by,
+                str(begins.batch.number),
+                begins.first.isoformat(),
+                ends.last.isoformat(),
+                *([lag] if lagging else []),
+                f"{amount.millions(first)} -> {amount.millions(last)}",
+                amount.millions(top.per_ml),
+                SET_BY.get(top.by, top.by),
             )
         )
     return "Growth, projected from what is known\n" + render_table(columns, rows, width)
+
+
+def _ceiling_key(rota: Rota, span: Span) -> tuple[str, str, str]:
+    """Equal for stretches of a batch under one ceiling: a count in between begins no row, a second dose does."""
+    top = rota.benches[span.batch.vessel].ceiling(span.broth)
+    return span.batch.id, amount.millions(top.per_ml), top.by
 
 
 def _windows(rota: Rota, spans: list[Span], width: int | None) -> str:
@@ -115,7 +127,7 @@ def _chart(rota: Rota, spans: list[Span], width: int, ascii_only: bool) -> str:
         ):
             marks.append((day_number(rota, due), "r"))
     ticks = [(day_number(rota, on), label) for on, label in week_ticks(spans[0].first, spans[-1].last, width)]
-    axes = Axes("month-day", "cells/mL", ticks, marks)
+    axes = Axes("month-day", "million cells/mL", ticks, marks)
     key = hanging("", _key(marks), width)
     return "\n".join([line_chart(lines, axes, width, ascii_only=ascii_only), *key])
 

@@ -18,7 +18,7 @@ from greenrota.views.pour import density_text, pour_parts
 from greenrota.views.svg_growth import Growth, small_growth
 
 _OUTLOOK_DAYS = 13  # a chart shows the week and the one after it; our choice
-_HEADS = ("done", "day", "task", "batch", "care", "amounts", "cells/mL", "count", "remark")
+_HEADS = ("done", "day", "task", "batch", "care", "amounts", "million/mL", "count", "remark")
 
 _CSS = """
 body { font-size: 10pt; }

@@ -7,11 +7,15 @@ from collections.abc import Sequence
 
 from greenrota.rota.risk.size import Candidate
 from greenrota.rota.wording import numbered
-from greenrota.views.lettering import printable
+from greenrota.views.lettering import hanging, printable
 from greenrota.views.risk import percent, percents
 from greenrota.views.table import Column, render_table
 
 FORMAT = "greenrota/size/1"
+_NOTES = (
+    'days: between harvests; a number alone is one that [cycle] days would set, with "or so" it is harvested when ripe.',
+    "new back-up at: the share of its days in the fridge after which a back-up is replaced.",
+)
 
 
 def size_page(name: str, found: Sequence[Candidate], confidence: float, width: int | None = None) -> str:
@@ -20,7 +24,7 @@ def size_page(name: str, found: Sequence[Candidate], confidence: float, width: i
         [
             str(one.vessels),
             f"{one.keep_share:.0%}",
-            f"{one.days}{' pinned' if one.pinned else ''}",
+            f"{one.days}{'' if one.pinned else ' or so'}",
             f"{one.refresh_share:.0%}",
             str(one.work_days),
             percent(one.outcome.short.value),
@@ -34,8 +38,8 @@ def size_page(name: str, found: Sequence[Candidate], confidence: float, width: i
         Column("vessels", number=True),
         Column("carry-over", number=True),
         Column("days"),
-        Column("back-up age", number=True),
-        Column("work days", number=True),
+        Column("new back-up at", number=True),
+        Column("days of work", number=True),
         Column("any day short", number=True),
         Column("95 % interval"),
         Column("strain lost", number=True),
@@ -44,7 +48,8 @@ def size_page(name: str, found: Sequence[Candidate], confidence: float, width: i
     head = printable(
         f"{name}: the fewest production vessels that meet the ration at {confidence:.0%} confidence"
     )
-    return "\n\n".join([head, render_table(columns, rows, width), _verdict(found, confidence)])
+    notes = "\n".join(line for text in _NOTES for line in hanging("", text, width, 2))
+    return "\n\n".join([head, render_table(columns, rows, width), notes, _verdict(found, confidence)])
 
 
 def _verdict(found: Sequence[Candidate], confidence: float) -> str:

@@ -15,6 +15,7 @@ from greenrota.views.lettering import display_width
 from greenrota.views.markup import Markup
 from greenrota.views.svg import TYPE, Plot
 from greenrota.views.track import (
+    MILLION,
     SIGN_NAMES,
     Point,
     ceiling_tracks,
@@ -92,7 +93,7 @@ def _body(
 ) -> list[Markup]:
     parts = svg.shades(plot, harvest_windows(rota, drawn.spans))
     parts += [
-        *svg.y_axis(plot, "cells/mL", 1 if small else 0),
+        *svg.y_axis(plot, "million cells/mL", 1 if small else 0),
         *svg.x_axis(plot, *days),
         *(svg.line(plot, part, dashed=True) for track in drawn.ceiling if (part := plot.within(track))),
         *(svg.line(plot, part) for track in drawn.density if (part := plot.within(track))),
@@ -143,6 +144,6 @@ def _told(rota: Rota, drawn: Growth) -> str:
     names = {sign: sum(1 for _, each in drawn.signs if each == sign) for sign in "SFHNX"}
     deeds = ", ".join(f"{n} x {SIGN_NAMES[sign]}" for sign, n in names.items() if n)
     return (
-        f"Cells per mL from {day_text(rota.as_of)} through {day_text(rota.through)}: "
-        f"highest density {amount.density(peak)}; {deeds or 'nothing is done'}."
+        f"From {day_text(rota.as_of)} through {day_text(rota.through)}: "
+        f"highest density {amount.million_cells(peak * MILLION)}; {deeds or 'nothing is done'}."
     )

@@ -13,6 +13,7 @@ from greenrota.rota.standing import choice_of, grown
 from greenrota.rota.visit import Span
 
 Point = tuple[float, float]
+MILLION = 1e6  # cells; densities are drawn and printed in millions
 SIGNS = {"start": "S", "feed": "F", "harvest": "H", "renew": "N"}  # our choice
 SIGN_NAMES = {"S": "start", "F": "feed", "r": "ripe", "H": "harvest", "N": "renew", "X": "crash"}
 
@@ -31,7 +32,7 @@ def day_number(rota: Rota, on: date) -> float:
 
 
 def density_tracks(rota: Rota, spans: Iterable[Span]) -> list[list[Point]]:
-    """Density in cells/mL on every day, a list of points for each batch; `spans` of one vessel, in order."""
+    """Density in million cells/mL on every day, a list of points for each batch; `spans` of one vessel, in order."""
     return [
         [point for span in of_batch for point in _daily(rota, span)]
         for _, of_batch in groupby(spans, key=lambda span: span.batch.id)
@@ -41,11 +42,11 @@ def density_tracks(rota: Rota, spans: Iterable[Span]) -> list[list[Point]]:
 def _daily(rota: Rota, span: Span) -> Iterable[Point]:
     for n in range((span.last - span.first).days + 1):
         on = span.first + timedelta(days=n)
-        yield day_number(rota, on), grown(rota, span, on).density_per_ml
+        yield day_number(rota, on), grown(rota, span, on).density_per_ml / MILLION
 
 
 def ceiling_tracks(rota: Rota, spans: Iterable[Span]) -> list[list[Point]]:
-    """The ceiling in cells/mL at both ends of every stretch, a list for each batch."""
+    """The ceiling in million cells/mL at both ends of every stretch, a list for each batch."""
     return [
         [point for span in of_batch for point in _ends(rota, span)]
         for _, of_batch in groupby(spans, key=lambda span: span.batch.id)
@@ -53,8 +54,8 @@ def ceiling_tracks(rota: Rota, spans: Iterable[Span]) -> list[list[Point]]:
 
 
 def _ends(rota: Rota, span: Span) -> list[Point]:
-    per_ml = rota.benches[span.batch.vessel].ceiling(span.broth).per_ml
-    return [(day_number(rota, span.first), per_ml), (day_number(rota, span.last), per_ml)]
+    top = rota.benches[span.batch.vessel].ceiling(span.broth).per_ml / MILLION
+    return [(day_number(rota, span.first), top), (day_number(rota, span.last), top)]
 
 
 def deed_signs(rota: Rota, vessel: str) -> list[tuple[float, str]]:

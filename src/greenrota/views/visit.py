@@ -80,7 +80,7 @@ def _day(rota: Rota, on: date, tasks: Sequence[Task], filled_on: Mapping[str, da
 
 def _ready(rota: Rota, prepares: Sequence[Task], filled_on: Mapping[str, date]) -> Iterable[Line]:
     """A line for the vessels that are cleaned and one for the salt water that is mixed."""
-    cleaned = [task for task in prepares if CLEANING[0] in task.cautions]
+    cleaned = [task for task in prepares if is_cleaning(task)]
     if cleaned:
         names = ", ".join(task.vessel for task in cleaned)
         late = _overdue(rota, cleaned)
@@ -89,6 +89,11 @@ def _ready(rota: Rota, prepares: Sequence[Task], filled_on: Mapping[str, date]) 
         yield Line(
             "", f"{_overdue(rota, prepares)}{_mix(rota, prepares, filled_on)}", None, "", "", tuple(prepares)
         )
+
+
+def is_cleaning(task: Task) -> bool:
+    """True for a prepare task in which the vessel is cleaned too."""
+    return task.kind == "prepare" and CLEANING[0] in task.cautions
 
 
 def _mix(rota: Rota, prepares: Sequence[Task], filled_on: Mapping[str, date]) -> str:

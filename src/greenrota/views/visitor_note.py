@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from greenrota.culture.instrument import below_ml
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.departure import Departure
 from greenrota.rota.ledger import SHORT_ML, LedgerDay
@@ -50,7 +49,7 @@ def meals(departure: Departure) -> list[Meal]:
 
     def alike(day: LedgerDay) -> tuple[tuple[tuple[str, str, date, float], ...], bool]:
         pours = (
-            (each.consumer, each.lot.batch, each.lot.on, round(each.volume_ml, 1)) for each in day.portions
+            (each.consumer, each.lot.batch, each.lot.on, round(each.volume_ml, 3)) for each in day.portions
         )
         return tuple(pours), day.short_ml > SHORT_ML
 
@@ -85,9 +84,7 @@ def _feeding(departure: Departure, units: str, width: int | None) -> Iterator[st
         when = day_text(meal.first) if same else f"{day_text(meal.first)} to {day_text(meal.last)}, each day"
         yield from hanging("  ", when, width, 4)
         for consumer, batch, on, volume_ml in meal.pours:
-            given = amount.volume(
-                below_ml(volume_ml), units
-            )  # so that a bottle lasts as many days as it should
+            given = amount.ration(volume_ml, units)
             text = f"{consumer}: {given} from the bottle {batch} of {on}, shaken gently"
             yield from hanging("    ", printable(text), width, 6)
         if meal.short:
