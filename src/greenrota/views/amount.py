@@ -62,11 +62,7 @@ def _metric_volume(volume_ml: float) -> str:
     if volume_ml < FINEST_ML:
         return f"under {FINEST_ML} mL"
     shown_ml = measured_ml(volume_ml)
-    return (
-        f"{shown_ml:.{decimals(volume_ml)}f} mL"
-        if shown_ml < 1000.0
-        else f"{shown_ml / 1000.0:.{1 if shown_ml >= _MANY_ML else 2}f} L"
-    )
+    return f"{shown_ml:.{decimals(volume_ml)}f} mL" if shown_ml < 1000.0 else f"{shown_ml / 1000.0:.{1 if shown_ml >= _MANY_ML else 2}f} L"
 
 
 def _us_volume(volume_ml: float) -> str:

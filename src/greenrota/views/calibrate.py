@@ -67,7 +67,9 @@ def untold(told: Calibration) -> list[str]:
             why = f"the rise was over between two counts (above {fit.rate.low:.2f} /day, but no upper end)"
         texts.append(f"rate: {why}")
     if not fit.ceiling.told:
-        above = f"above {amount.million_cells(fit.ceiling.low)}, but no upper end" if fit.ceiling.low else ""
+        above = (
+            f"above {amount.million_cells(fit.ceiling.low)}, but no upper end" if fit.ceiling.low else ""
+        )
         why = "the counts do not level off"
         if told.plateau_per_ml is not None:
             why = (
@@ -182,11 +184,7 @@ def _chart(told: Calibration, width: int, ascii_only: bool) -> str:
     lines = (
         Line("counts", [(r.day, r.density_per_ml / MILLION) for r in readings], joined=False),
         Line("fit", [(p.day, p.density_per_ml / MILLION) for p in points]),
-        Line(
-            "upper end of the 95 % band",
-            [(p.day, min(top, p.high_per_ml) / MILLION) for p in points],
-            dotted=True,
-        ),
+        Line("upper end of the 95 % band", [(p.day, min(top, p.high_per_ml) / MILLION) for p in points], dotted=True),
         Line("lower end of it", [(p.day, p.low_per_ml / MILLION) for p in points], dotted=True),
     )
     first, last = day_of(told, points[0].day), day_of(told, points[-1].day)

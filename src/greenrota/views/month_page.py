@@ -89,9 +89,7 @@ def _small_table(table: SheetTable) -> Markup:
     title = element("tr", element("th", named(table.title), colspan=len(table.heads), class_="title"))
     heads = element("tr", *(element("th", head, scope="col") for head in table.heads))
     rows = [
-        element(
-            "tr", element("th", named(name), scope="row"), *(element("td", named(text)) for text in texts)
-        )
+        element("tr", element("th", named(name), scope="row"), *(element("td", named(text)) for text in texts))
         for name, *texts in table.rows
     ]
     return element("table", element("thead", title, heads), element("tbody", *rows))

@@ -10,10 +10,11 @@ from greenrota.culture.broth import ML_PER_L
 from greenrota.rota.bench import Bench
 from greenrota.rota.rota import Rota
 from greenrota.views import amount, care
-from greenrota.views.card import Cell, nutrient_card
+from greenrota.views.card import Cell
 from greenrota.views.day import dated, month_name, weekday
 from greenrota.views.lettering import printable
 from greenrota.views.month import Month, MonthDay
+from greenrota.views.nutrient_card import nutrient_card
 
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=[A-Za-z])")
 _NARROW = 0.55  # our choice: the width of a weekday without any work, as a share of the others'
@@ -21,7 +22,6 @@ LEGEND = (
     "harvest: take out so much, then re-seed. dose: second nutrient dose. mix: salt water to mix. "
     "ripe: may be harvested; over-ripe: should have been. Hatched: away. Grey: no working day. !: overdue."
 )
-
 
 @dataclass(frozen=True, slots=True)
 class SheetLine:
@@ -77,9 +77,7 @@ def month_sheet(month: Month) -> MonthSheet:
         title=printable(f"{rota.plan.name}: {dated(month.first, last)} to {dated(last)}"),
         note=f"as of {dated(rota.as_of, last)}",
         heads=tuple(weekday(day.on) for day in month.weeks[0]),
-        widths=tuple(
-            _NARROW if all(_is_idle(day) for day in column) else 1.0 for column in zip(*month.weeks)
-        ),
+        widths=tuple(_NARROW if all(_is_idle(day) for day in column) else 1.0 for column in zip(*month.weeks)),
         weeks=tuple(tuple(_day(month, day) for day in week) for week in month.weeks),
         tables=(*(_doses(rota, name) for name in nutrients), _water(rota)),
         legend=LEGEND,
@@ -98,9 +96,7 @@ def _day(month: Month, day: MonthDay) -> SheetDay:
     for name, state in day.ripe.items():
         by_state.setdefault(state, []).append(printable(name))
     return SheetDay(
-        date=f"{day.on.day} {month_name(day.on)}"
-        if day.on.day == 1 or day.on == month.first
-        else f"{day.on.day}",
+        date=f"{day.on.day} {month_name(day.on)}" if day.on.day == 1 or day.on == month.first else f"{day.on.day}",
         beside=" ".join(word for word in (kind, mix) if word),
         kind=day.kind,
         lines=tuple(lines),
@@ -125,7 +121,7 @@ def together(text: str) -> str:
 def _doses(rota: Rota, name: str) -> SheetTable:
     card, other = nutrient_card(rota, name), rota.plan.nutrients[name].other_part
     title = f"Dose of {name}" + ("" if other is None else f", and as much {other}")
-    return _table(title, card.heads, card.rows)
+    return _table(title, card.heads, [(row.name, row.cells) for row in card.rows])
 
 
 def _water(rota: Rota) -> SheetTable:
@@ -150,8 +146,6 @@ def _table(title: str, heads: Sequence[str], rows: Sequence[tuple[str, Sequence[
     """A table in which vessels with equal amounts share a row."""
     alike: dict[tuple[str, ...], list[str]] = {}
     for name, cells in rows:
-        alike.setdefault(tuple(together(str(cell).replace("about ", "~")) for cell in cells), []).append(
-            printable(name)
-        )
+        alike.setdefault(tuple(together(str(cell).replace("about ", "~")) for cell in cells), []).append(printable(name))
     told = tuple((", ".join(names), *cells) for cells, names in alike.items())
     return SheetTable(printable(title), tuple(heads), told)

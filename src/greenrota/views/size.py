@@ -13,7 +13,7 @@ from greenrota.views.table import Column, render_table
 
 FORMAT = "greenrota/size/1"
 _NOTES = (
-    'days: between harvests; a number alone is one that [cycle] days would set, with "or so" it is harvested when ripe.',
+    "days: between harvests; a number alone is one that [cycle] days would set, with \"or so\" it is harvested when ripe.",
     "new back-up at: the share of its days in the fridge after which a back-up is replaced.",
 )
 

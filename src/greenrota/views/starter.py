@@ -87,10 +87,7 @@ def starter_answer(
         "starter",
         (
             ("keep", f"{amount.volume(kept_ml, units)} in the fridge, against a crash"),
-            (
-                "seeds",
-                f"{numbered(most, 'vessel')} of {fill} at the most" if most else f"no vessel of {fill}",
-            ),
+            ("seeds", f"{numbered(most, 'vessel')} of {fill} at the most" if most else f"no vessel of {fill}"),
             ("each gets", f"{amount.volume(poured_ml, units)}, for {numbered(split.vessels, 'vessel')}"),
             ("starts at", f"{amount.million_cells(start_per_ml)}, {_percent(share)} of its ceiling"),
         ),
