@@ -13,13 +13,11 @@ import pytest
 from made_papers import HARMFUL, rota_named, rota_of
 from made_reader import Read, assert_harmless, shown
 
-from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.ledger import Ledger, ledger
 from greenrota.rota.plan import Away
 from greenrota.rota.rota import Rota
 from greenrota.rota.standing import vessel_spans
 from greenrota.views.camera import code_svg
-from greenrota.views.day import day_text
 from greenrota.views.ink import SHADE
 from greenrota.views.label import NOT_FOOD, labels
 from greenrota.views.label_page import Cut, labels_html, per_page
@@ -39,40 +37,6 @@ A4 = PAPERS["a4"]
 
 def book_of(rota: Rota) -> Ledger:
     return ledger(rota.plan, rota.forecast.shelf.lots, rota.through)
-
-
-@pytest.mark.parametrize("vessels", [1, 12])
-def test_a_sheet_has_a_box_and_two_fields_for_every_task_and_each_caution_whole(vessels: int) -> None:
-    rota = rota_of(vessels)
-    read = Read(sheet_html(rota, rota.tasks, A4))
-    classes = [attributes.get("class") for _, attributes in read.tags]
-    assert classes.count("box") == classes.count("write") == classes.count("write remark") == len(rota.tasks)
-    for key in {key for task in rota.tasks for key in task.cautions}:
-        assert CAUTIONS[key].text in read.text
-    assert all(day_text(task.on) in read.text for task in rota.tasks)
-
-
-def test_cautions_stand_in_the_foot_of_the_table_which_browsers_repeat_on_every_page() -> None:
-    rota = rota_of(12)
-    page = sheet_html(rota, rota.tasks, A4)
-    weeks = page.count("<section>")
-    assert weeks == page.count("<tfoot>") == page.count("</tfoot>") > 1
-    feet = [part.split("</tfoot>")[0] for part in page.split("<tfoot>")[1:]]
-    assert all("Salt water and mains" in foot for foot in feet)
-
-
-def test_every_row_has_its_day_and_an_overdue_task_says_since_when() -> None:
-    rota = rota_of(1)
-    late = replace(rota, overdue={rota.tasks[0].id: date(2027, 1, 31)})
-    text = Read(sheet_html(late, late.tasks, A4)).text
-    for on in {task.on for task in rota.tasks}:
-        # once more where a week begins on it
-        assert text.count(day_text(on)) >= sum(task.on == on for task in rota.tasks)
-    assert text.count("due since 2027-01-31") == 1
-
-
-def test_a_sheet_without_tasks_says_so() -> None:
-    assert "No tasks through" in sheet_html(rota_of(1), (), A4)
 
 
 def test_a_label_tells_all_that_is_asked_of_it() -> None:
@@ -237,10 +201,3 @@ def test_csv_holds_no_formula() -> None:
         # OWASP, "CSV injection": a cell must not begin with one of these
         assert (not cell.startswith(("=", "@", "\t", "\r")) and cell[:1] not in "+-") or cell == ""
     assert any("=cmd" in cell for row in table for cell in row)
-
-
-def test_dates_of_a_sheet_come_in_order() -> None:
-    rota = rota_of(1)
-    text = Read(sheet_html(rota, rota.tasks, A4)).text
-    places = [text.index(day_text(on)) for on in sorted({task.on for task in rota.tasks})]
-    assert places == sorted(places)

@@ -8,13 +8,25 @@ from itertools import groupby
 
 from greenrota.rota.rota import Rota
 from greenrota.rota.task import Task
-from greenrota.views import care, visit
+from greenrota.views import visit
 from greenrota.views.day import dated, day_text, short_day, weekday
 from greenrota.views.markup import Markup, element
 from greenrota.views.page import Paper, document, named, paper_css
-from greenrota.views.sheet_fit import ASIDE, FILLED, GAP_MM, NOTES, Part, parts_of
+from greenrota.views.sheet_fit import (
+    ASIDE,
+    FILLED,
+    GAP_MM,
+    HINTS,
+    NAME,
+    NOTES_PT,
+    REMARK,
+    Part,
+    notes_of,
+    parts_of,
+)
 from greenrota.views.sheet_week import NO_FEED, Ration, Week, weeks_of
 
+_SHORT_NAME = 12  # letters; so short a name of a consumer is not broken; our choice
 _CSS = f"""
 section {{ break-after: page; display: flex; flex-direction: column; }}
 section:last-child {{ break-after: auto; }}
@@ -22,22 +34,23 @@ header {{ display: flex; justify-content: space-between; align-items: baseline; 
   border-bottom: 0.6mm solid; margin-bottom: 0.3em; }}
 h1 {{ font-size: 1.5em; }}
 main {{ flex: 1; display: grid; grid-template-columns: 1fr {ASIDE:.0%}; gap: 0 {GAP_MM:g}mm; }}
-main.alone {{ grid-template-columns: 1fr; }}
+section.flow, .flow main, .flow aside {{ display: block; min-height: 0; }}
 aside {{ display: flex; flex-direction: column; gap: 0.6em; }}
 aside table {{ flex-grow: 1; }}
-td, th {{ border-bottom: 0.15mm solid; padding: 0.2em 0.4em 0.2em 0; }}
-th.day {{ font-size: 1.15em; border-bottom: 0.4mm solid; padding-top: 0.35em; height: 1.7em; }}
+td, th {{ border-bottom: 0.15mm solid; padding: 0.12em 0.4em 0.12em 0; }}
+th.day {{ font-size: 1.15em; border-bottom: 0.4mm solid; padding-top: 0.2em; height: 1.45em; }}
 th.head {{ font-size: 0.85em; border-bottom: 0.4mm solid; overflow-wrap: normal; height: 1.6em; }}
 th.title {{ border: 0; height: 1.7em; }}
 tbody {{ break-inside: avoid; }}
 td.box {{ width: 1.5em; }}
 td.box::before {{ content: ""; display: block; width: 1.05em; height: 1.05em; border: 0.4mm solid; }}
-td.name {{ width: 18%; font-weight: bold; }}
-td.remark {{ width: 17%; border-left: 0.15mm solid; }}
+td.whole {{ white-space: nowrap; }}
+td.name {{ width: {NAME:.0%}; font-weight: bold; }}
+td.remark {{ width: {REMARK:.0%}; border-left: 0.15mm solid; }}
 td.count {{ width: 11%; border-left: 0.15mm solid; height: 2.4em; padding: 0.1em 0.2em; overflow-wrap: normal; }}
-.small {{ font-size: {NOTES}em; font-weight: normal; }}
+.small {{ font-size: {HINTS}em; font-weight: normal; }}
 .care {{ font-weight: bold; }}
-footer {{ font-size: {NOTES}em; border: 0.5mm solid; margin-top: 0.5em; padding: 0.2em 0.5em; }}
+footer {{ font-size: {NOTES_PT}pt; line-height: 1.15; border: 0.5mm solid; margin-top: 0.5em; padding: 0.2em 0.5em; }}
 """
 
 
@@ -53,25 +66,27 @@ def sheet_html(
     first, last = max(first or rota.as_of, rota.as_of), min(last or rota.through, rota.through)
     weeks = weeks_of(rota, tasks, first, last)
     body = [_section(rota, part) for week in weeks for part in parts_of(week, lying)]
-    css = f"{_CSS}section {{ min-height: {FILLED * lying.room_mm[1]:.1f}mm; }}\n"
+    css = f"section {{ min-height: {FILLED * lying.room_mm[1]:.1f}mm; }}{_CSS}"
     nothing = [element("p", f"Nothing to do and nothing to feed through {day_text(last)}.")]
     return document(f"{rota.plan.name}: tasks", paper_css(lying) + css, body or nothing)
 
 
 def _section(rota: Rota, part: Part) -> Markup:
-    week = part.week
-    title = f"{rota.plan.name}: week of {dated(week.monday)}{', continued' if part.continued else ''}"
+    week, whole = part.week, part.shows == "all"
+    beside = {"all": "", "tasks": ": tasks", "tables": ": rations and counts"}[part.shows]
     head = element(
         "header",
-        element("h1", named(title)),
+        element("h1", named(f"{rota.plan.name}: week of {dated(week.monday)}{beside}")),
         element("span", f"planned as of {dated(rota.as_of, week.monday)}", class_="small"),
     )
     left = _tasks(part) if part.days else element("p", "No tasks this week.")
-    beside = [] if part.continued else [*_rations(rota, week), _counts(week)]
-    main = element(
-        "main", left, element("aside", *beside) if beside else None, class_=None if beside else "alone"
+    right = element("aside", *_rations(week), _counts(week))
+    shown = {"all": (left, right), "tasks": (left,), "tables": (right,)}[part.shows]
+    style = f"font-size: {part.pt:g}pt"
+    notes = _notes(part.tasks)
+    return element(
+        "section", head, element("main", *shown), notes, class_=None if whole else "flow", style=style
     )
-    return element("section", head, main, _notes(part.tasks), style=f"font-size: {part.pt:g}pt")
 
 
 def _tasks(part: Part) -> Markup:
@@ -99,11 +114,11 @@ def _line(line: visit.Line) -> Markup:
     )
 
 
-def _rations(rota: Rota, week: Week) -> list[Markup]:
+def _rations(week: Week) -> list[Markup]:
     if not week.rations:
         return []
     rows = [
-        _ration(rota, each, is_first)
+        _ration(each, is_first)
         for _, of_day in groupby(week.rations, key=lambda each: each.on)
         for is_first, each in ((n == 0, each) for n, each in enumerate(of_day))
     ]
@@ -111,15 +126,17 @@ def _rations(rota: Rota, week: Week) -> list[Markup]:
     return [element("table", element("thead", title), element("tbody", *rows))]
 
 
-def _ration(rota: Rota, ration: Ration, is_first: bool) -> Markup:
-    away = any(each.first <= ration.on <= each.last for each in rota.plan.away)
-    day = f"{short_day(ration.on)}{', away' if away else ''}"
+def _ration(ration: Ration, is_first: bool) -> Markup:
     there = ration.amount != NO_FEED
     return element(
         "tr",
         element("td", class_="box", aria_label="to tick") if there else element("td"),
-        element("td", day if is_first else element("span", day, class_="small")),
-        element("td", named(ration.consumer)),
+        element(
+            "td", ration.day if is_first else element("span", ration.day, class_="small"), class_="whole"
+        ),
+        element(
+            "td", named(ration.consumer), class_="whole" if len(ration.consumer) <= _SHORT_NAME else None
+        ),
         element("td", element("b" if there else "span", ration.amount), " ", _small(ration.beside)),
     )
 
@@ -152,14 +169,5 @@ def _explained() -> Markup:
 
 
 def _notes(tasks: Sequence[Task]) -> Markup | None:
-    """The cautions of a page: what always holds, then what the words beside its tasks mean."""
-    always, words = care.always(tasks), care.on_the_day(tasks)
-    told = (
-        [element("p", element("b", "Always "), " ".join(care.whole(each) for each in always))]
-        if always
-        else []
-    )
-    for word in dict.fromkeys(care.WORDS[each.key] for each in words):
-        meant = " ".join(care.whole(each) for each in words if care.WORDS[each.key] == word)
-        told.append(element("p", element("b", f"care: {word} "), meant))
+    told = [element("p", element("b", word), " ", text) for word, text in notes_of(tasks)]
     return element("footer", *told) if told else None

@@ -11,7 +11,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.standing import before_work
 from greenrota.rota.task import Task
 from greenrota.views import amount, visit
-from greenrota.views.day import week_of
+from greenrota.views.day import short_day, week_of
 
 _WEEK = timedelta(days=7)
 NO_FEED = "no feed there"
@@ -19,9 +19,13 @@ NO_FEED = "no feed there"
 
 @dataclass(frozen=True, slots=True)
 class Ration:
-    """What one consumer is to get on a day: the amount and, in `beside`, from which bottles and what is lacking."""
+    """What one consumer is to get on a day: the amount and, in `beside`, from which bottles and what is lacking.
+
+    `day` is how the day is told, with "away" on a day away.
+    """
 
     on: date
+    day: str
     consumer: str
     amount: str
     beside: str
@@ -66,13 +70,17 @@ def weeks_of(rota: Rota, tasks: Sequence[Task], first: date, last: date) -> Iter
 
 def _rations(rota: Rota, day: LedgerDay) -> Iterator[Ration]:
     units = rota.plan.units
+    away = any(each.first <= day.on <= each.last for each in rota.plan.away)
+    told = f"{short_day(day.on)}, away" if away else short_day(day.on)
     for serving in day.servings:
         poured = [each for each in day.portions if each.consumer == serving.consumer]
         bottles = ", ".join(dict.fromkeys(f"feed {each.lot.batch}" for each in poured))
         short = poured and serving.short_ml > SHORT_ML
         lacking = f"{amount.ration(serving.short_ml, units)} short" if short else ""
         given = amount.ration(serving.fed_ml, units) if poured else NO_FEED
-        yield Ration(day.on, serving.consumer, given, "; ".join(part for part in (bottles, lacking) if part))
+        yield Ration(
+            day.on, told, serving.consumer, given, "; ".join(part for part in (bottles, lacking) if part)
+        )
 
 
 def _expected(rota: Rota, vessel: str, on: date) -> str:
