@@ -22,7 +22,9 @@ NOTES_PT = 7.5  # type of the cautions; our choice: they are read in the hand
 NAME, REMARK = 0.17, 0.13  # shares of the table's width; our choice
 FILLED = 0.97  # share of the page's height that a week fills at least, its rows moved apart; our choice
 LARGEST_PT, SMALLEST_PT = 17.0, 9.0  # our choice: readable on a wall, and in the hand at least
-_SPARE = 1.0  # share of the page that the estimate may fill, as tried in a browser; our choice
+# Shares of the page that the estimate may fill, as tried in a browser with a wide font: a whole week, and tasks alone,
+# among which names may be long; our choice.
+_SPARE = {"all": 0.93, "tasks": 0.78}
 # Shares of the type size, measured on a sans-serif of usual width.
 _LETTER, _LINE, _FULL = 0.53, 1.25, 0.92  # mean width of a letter, height of a line, how full a line is
 _BAND, _ROW, _COUNT = 1.6, 0.28, 2.2  # heights in lines: a day's title, the edge of a row, a row of counts
@@ -62,7 +64,7 @@ def parts_of(week: Week, paper: Paper) -> Iterator[Part]:
 
 
 def _fits(page: Part, paper: Paper) -> bool:
-    return _height_mm(page, paper) <= _SPARE * paper.room_mm[1]
+    return _height_mm(page, paper) <= _SPARE[page.shows] * paper.room_mm[1]
 
 
 def _held(page: Part, days: Sequence[visit.Day], paper: Paper) -> tuple[Part, list[visit.Day]]:
@@ -71,7 +73,7 @@ def _held(page: Part, days: Sequence[visit.Day], paper: Paper) -> tuple[Part, li
     count = 1
     while (
         count < len(chunks)
-        and _height_mm(_with(page, chunks[: count + 1]), paper) <= _SPARE * paper.room_mm[1]
+        and _height_mm(_with(page, chunks[: count + 1]), paper) <= _SPARE[page.shows] * paper.room_mm[1]
     ):
         count += 1
     return _with(page, chunks[:count]), _joined(chunks[count:])
