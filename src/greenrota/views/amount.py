@@ -16,7 +16,6 @@ _US_UNITS = (  # exact shares of the US gallon; the second figure: smallest coun
     ("US tsp", US_GALLON_ML / 768, 0.1),
 )
 _WHOLE = 1e-6  # a ration that arithmetic leaves this much under a whole mL is that whole mL
-_MANY_ML = 10_000.0  # from here on litres are shown to a tenth; our choice
 _OUNCE_G = 28.349523125  # exact: avoirdupois ounce (NIST Handbook 44, appendix C)
 
 
@@ -24,7 +23,7 @@ def volume(volume_ml: float, units: str = "metric") -> str:
     """A volume in mL as text.
 
     Up to 1 mL in steps of 0.01 mL, up to 10 mL of 0.05 mL, up to 100 mL in whole mL, then in steps of 10 mL, from
-    1000 mL in litres, from 10 L to a tenth of a litre.
+    1000 mL in litres.
     `units` is "metric" or "us" (US customary beside metric). An amount above zero is never shown as zero.
     ValueError for a negative or not finite volume. Source of the steps: our choice.
 
@@ -62,7 +61,7 @@ def _metric_volume(volume_ml: float) -> str:
     if volume_ml < FINEST_ML:
         return f"under {FINEST_ML} mL"
     shown_ml = measured_ml(volume_ml)
-    return f"{shown_ml:.{decimals(volume_ml)}f} mL" if shown_ml < 1000.0 else f"{shown_ml / 1000.0:.{1 if shown_ml >= _MANY_ML else 2}f} L"
+    return f"{shown_ml:.{decimals(volume_ml)}f} mL" if shown_ml < 1000.0 else f"{shown_ml / 1000.0:.2f} L"
 
 
 def _us_volume(volume_ml: float) -> str:

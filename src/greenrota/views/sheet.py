@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from itertools import groupby
 
-from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.rota import Rota
 from greenrota.rota.task import Task
 from greenrota.rota.wording import numbered
@@ -57,7 +56,6 @@ def sheet_html(rota: Rota, tasks: Sequence[Task], paper: Paper) -> str:
 
 
 def _week(rota: Rota, monday: date, tasks: Sequence[Task], outlook: Sequence[Growth]) -> Markup:
-    known = care.letters(tasks)
     first = max(monday, rota.as_of)
     last = min(first + timedelta(days=_OUTLOOK_DAYS), rota.through)
     title = f"{rota.plan.name}: week of {day_text(monday)}"
@@ -67,11 +65,11 @@ def _week(rota: Rota, monday: date, tasks: Sequence[Task], outlook: Sequence[Gro
         element("tr", *(element("th", name, scope="col") for name in _HEADS)),
     )
     rows = [
-        _row(rota, task, care.marked(task, known), is_first)
+        _row(rota, task, care.words([task]), is_first)
         for _, of_day in groupby(tasks, key=lambda task: task.on)
         for is_first, task in zip([True, *[False] * len(tasks)], of_day, strict=False)
     ]
-    texts = [f"{letter}  {CAUTIONS[key].text}" for key, letter in known.items()]
+    texts = [care.whole(each) for each in (*care.on_the_day(tasks), *care.always(tasks))]
     foot = element("tfoot", element("tr", element("td", *_lines(texts), colspan=len(_HEADS))))
     small = [small_growth(rota, each, first, last) for each in outlook] if first < last else []
     charts = [element("div", chart) for chart in small]
@@ -84,7 +82,7 @@ def _headline(rota: Rota, title: str, tasks: int) -> Markup:
     return element("div", element("h2", named(title)), element("p", line, class_="line"))
 
 
-def _row(rota: Rota, task: Task, letters: str, is_first: bool) -> Markup:
+def _row(rota: Rota, task: Task, words: str, is_first: bool) -> Markup:
     amounts = element(
         "td", *_lines([named(part) for part in pour_parts(task, rota.plan.units)]), class_="amounts"
     )
@@ -94,7 +92,7 @@ def _row(rota: Rota, task: Task, letters: str, is_first: bool) -> Markup:
         element("td", *_lines(_days(rota, task, is_first)), class_="day"),
         element("td", element("b", task.kind)),
         element("td", named(task.batch), class_="name"),
-        element("td", letters),
+        element("td", words),
         amounts,
         element("td", density_text(task), class_="figure"),
         element("td", class_="write"),

@@ -186,7 +186,8 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
     for on, of_day in groupby(tasks, key=lambda task: task.on):
         jobs: dict[str, list[str]] = {}
         for task in of_day:
-            jobs.setdefault(task.kind, []).append(printable(task.batch))
+            verb = visit.VERBS.get(task.kind, task.kind)
+            jobs.setdefault(verb, []).append(printable(task.batch))
         text = "; ".join(f"{kind} {', '.join(batches)}" for kind, batches in jobs.items())
         lead = f"  {day_text(on)}  "
         lines += hanging(lead, text, width)
