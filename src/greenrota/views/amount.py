@@ -115,6 +115,18 @@ def millions(density_per_ml: float) -> str:
     return f"{float(digits) * 10.0 ** (int(power) - 6):.{decimals_shown}f}"
 
 
+def cells(cells_per_ml: float) -> str:
+    """The density of feed in the tank's own water, in cells per mL, with two figures and without a power of ten.
+
+    It is some thousand times thinner than a culture, so millions would be hard to read. ValueError as in `millions`.
+
+    >>> cells(283.0), cells(5000.0)
+    ('280', '5000')
+    """
+    _refuse_impossible("density", cells_per_ml)
+    return f"{float(f'{cells_per_ml:.1e}'):.0f}" if cells_per_ml >= 1.0 else f"{cells_per_ml:.2g}"
+
+
 def million_cells(density_per_ml: float) -> str:
     """As `millions`, with the unit.
 
