@@ -1,4 +1,4 @@
-"""Amounts as people read them: no finer than the instrument in the hand, US units beside where wanted."""
+"""Amounts as text: rounded to what a jug, syringe or scale shows, with US units beside them where wanted."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.instrument import FINEST_ML, SCALE_STEP_G, decimals, measured_g, measured_ml
 
 US_GALLON_ML = 3785.411784  # exact: 231 cubic inches of 25.4 mm (NIST Handbook 44, appendix C)
-_US_UNITS = (  # exact shares of the US gallon; the second figure: smallest count at which the unit is used
+_US_UNITS = (  # name, mL (exact shares of the US gallon), and the smallest number of it that is shown
     ("US gal", US_GALLON_ML, 1.0),
     ("US qt", US_GALLON_ML / 4, 1.0),
     ("US cup", US_GALLON_ML / 16, 1.0),

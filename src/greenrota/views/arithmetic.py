@@ -1,4 +1,4 @@
-"""Bench arithmetic besides seawater: a dose of nutrient, a count, bleach, and lamp light.
+"""Answers of `greenrota reckon` besides seawater: a dose of nutrient, a count, bleach, and lamp light.
 
 Plain floats in, one `Reckoning` out; `units` is "metric" or "us". ValueError, from `culture`, names a figure
 outside the range of a formula.

@@ -1,4 +1,4 @@
-"""Days and hours as people read them: in full (Wed 2027-02-03), and short where the page names the year (Wed 3 Feb)."""
+"""Days and hours as text: in full (Wed 2027-02-03), or short where the page names the year (Wed 3 Feb)."""
 
 from __future__ import annotations
 
@@ -34,7 +34,9 @@ def dated(day: date, beside: date | None = None) -> str:
     >>> dated(date(2027, 2, 3)), dated(date(2027, 2, 3), date(2027, 3, 1))
     ('Wed 3 Feb 2027', 'Wed 3 Feb')
     """
-    return short_day(day) if beside is not None and beside.year == day.year else f"{short_day(day)} {day.year}"
+    return (
+        short_day(day) if beside is not None and beside.year == day.year else f"{short_day(day)} {day.year}"
+    )
 
 
 def weekday(day: date) -> str:
@@ -67,7 +69,7 @@ def week_of(day: date) -> date:
 
 
 def week_ticks(first: date, last: date, width: int) -> Iterator[tuple[date, str]]:
-    """Days to label along a chart of so many columns, from first to last: every so many whole weeks, as have room.
+    """Days to label under a chart of `width` columns, with labels: every week, or every n weeks if room is short.
 
     >>> [label for _, label in week_ticks(date(2027, 2, 1), date(2027, 2, 20), 80)]
     ['02-01', '02-08', '02-15']

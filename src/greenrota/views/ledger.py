@@ -1,4 +1,4 @@
-"""The feed ledger: a page with table and chart for people, JSON and CSV for programs."""
+"""Feed on hand day by day: a page with table and chart, JSON and CSV."""
 
 from __future__ import annotations
 

@@ -70,7 +70,9 @@ def _page(month: Month, columns: int, size: _Size) -> str:
 
 
 def _week(month: Month, week: tuple[MonthDay, ...], lead: int, cell: int) -> Iterator[str]:
-    yield from _row(f"{month_name(week[0].on)} {week[0].on.year}", [_date(month, day) for day in week], lead, cell)
+    yield from _row(
+        f"{month_name(week[0].on)} {week[0].on.year}", [_date(month, day) for day in week], lead, cell
+    )
     for name in month.rota.benches:
         cells = [_vessel(day, name, cell) for day in week]
         if any(cells):

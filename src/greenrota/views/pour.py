@@ -1,4 +1,4 @@
-"""What the hands do in a task: the amounts in the order in which they are poured, and the density it leads to."""
+"""The amounts of a task in the order of pouring, and the densities before and after it, as text."""
 
 from __future__ import annotations
 
@@ -44,7 +44,9 @@ def pour_parts(task: Task, units: str = "metric") -> list[str]:
     ]
 
 
-def nutrient_texts(nutrient_ml: Mapping[str, float], units: str = "metric", about: str = "about ") -> list[str]:
+def nutrient_texts(
+    nutrient_ml: Mapping[str, float], units: str = "metric", about: str = "about "
+) -> list[str]:
     """Each bottle's millilitres with about how many drops that is; `about` is put before the number of drops.
 
     >>> nutrient_texts({"f2": 0.8})

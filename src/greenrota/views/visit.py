@@ -18,7 +18,10 @@ from greenrota.views import amount, care
 from greenrota.views.day import day_text, short_day
 from greenrota.views.pour import nutrient_texts
 
-VERBS: Mapping[str, str] = {"feed": "second dose", "reseed": "re-seed"}  # other kinds are shown as they are named
+VERBS: Mapping[str, str] = {
+    "feed": "second dose",
+    "reseed": "re-seed",
+}  # other kinds are shown as they are named
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +63,9 @@ class Day:
 def days(rota: Rota, tasks: Sequence[Task]) -> list[Day]:
     """Tasks of a rota, given in the order of its calendar, as days with their visits."""
     filled_on = {task.batch: task.on for task in rota.tasks if task.kind in ("start", "reseed")}
-    return [_day(rota, on, list(of_day), filled_on) for on, of_day in groupby(tasks, key=lambda task: task.on)]
+    return [
+        _day(rota, on, list(of_day), filled_on) for on, of_day in groupby(tasks, key=lambda task: task.on)
+    ]
 
 
 def _day(rota: Rota, on: date, tasks: Sequence[Task], filled_on: Mapping[str, date]) -> Day:
@@ -81,7 +86,9 @@ def _ready(rota: Rota, prepares: Sequence[Task], filled_on: Mapping[str, date]) 
         late = _overdue(rota, cleaned)
         yield Line("", f"{late}clean {names}", None, "", care.words(cleaned), tuple(cleaned))
     if prepares:
-        yield Line("", f"{_overdue(rota, prepares)}{_mix(rota, prepares, filled_on)}", None, "", "", tuple(prepares))
+        yield Line(
+            "", f"{_overdue(rota, prepares)}{_mix(rota, prepares, filled_on)}", None, "", "", tuple(prepares)
+        )
 
 
 def is_cleaning(task: Task) -> bool:
@@ -113,7 +120,9 @@ def _visit(rota: Rota, tasks: Sequence[Task]) -> Iterable[Line]:
     for task in tasks:
         words = [word for word in care.words([task]).split(", ") if word and word not in said]
         said.update(words)
-        density = task.density_after_per_ml if task.kind in ("start", "reseed") else task.density_before_per_ml
+        density = (
+            task.density_after_per_ml if task.kind in ("start", "reseed") else task.density_before_per_ml
+        )
         text = f"{_overdue(rota, [task])}{done(task, rota.plan.units)}"
         yield Line(task.vessel, text, density, task.batch.rpartition("/")[2], ", ".join(words), (task,))
 
