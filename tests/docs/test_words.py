@@ -59,15 +59,20 @@ def _shows(text: str) -> list[str]:
 def _prose(tree: ast.Module) -> Iterator[str]:
     """The texts of a module that hold a space and are no docstring: what may come to a page or into a message."""
     owners = (ast.Module, ast.ClassDef, ast.FunctionDef)
-    docs = {id(node.body[0].value) for node in ast.walk(tree) if isinstance(node, owners) and _documented(node)}
+    docs = {
+        id(node.body[0].value) for node in ast.walk(tree) if isinstance(node, owners) and _documented(node)
+    }
     for node in ast.walk(tree):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs:
-            if " " in node.value:
-                yield node.value
+            yield from [node.value] if " " in node.value else []
 
 
 def _documented(node: ast.Module | ast.ClassDef | ast.FunctionDef) -> bool:
-    return bool(node.body) and isinstance(node.body[0], ast.Expr) and isinstance(node.body[0].value, ast.Constant)
+    return (
+        bool(node.body)
+        and isinstance(node.body[0], ast.Expr)
+        and isinstance(node.body[0].value, ast.Constant)
+    )
 
 
 def test_the_list_is_not_empty_and_the_search_finds() -> None:

@@ -59,7 +59,10 @@ def test_every_caution_holds_always_or_has_its_word_and_never_both() -> None:
 
 def test_whole_texts_keep_their_mark_and_few_words_name_where_they_stand() -> None:
     tasks = all_tasks()
-    for block, told in ((care.always_block(tasks), care.always(tasks)), (care.day_block(tasks), care.on_the_day(tasks))):
+    for block, told in (
+        (care.always_block(tasks), care.always(tasks)),
+        (care.day_block(tasks), care.on_the_day(tasks)),
+    ):
         assert told
         for each in told:
             assert f"{each.text} [{each.status}]" in block
@@ -67,7 +70,9 @@ def test_whole_texts_keep_their_mark_and_few_words_name_where_they_stand() -> No
         key for task in tasks for key in task.cautions
     }
     brief = " ".join(care.in_short(tasks))
-    assert all(word in brief for word in ("bleach:", "hot water:", "food fridge:", "Always:", "greenrota cautions"))
+    assert all(
+        word in brief for word in ("bleach:", "hot water:", "food fridge:", "Always:", "greenrota cautions")
+    )
 
 
 def test_dangers_that_others_rule_on_say_so() -> None:

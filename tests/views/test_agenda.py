@@ -108,7 +108,9 @@ def test_densities_are_in_millions_with_two_figures() -> None:
     page = agenda(rota("shelf"), rota("shelf").tasks, 80)
     assert "million cells/mL, batch" in page.splitlines()[0]
     assert not re.search(r"\d\.\de\d", page)
-    starts = [line for day in visit.days(rota("shelf"), rota("shelf").tasks) for line in day.lines if line.batch]
+    starts = [
+        line for day in visit.days(rota("shelf"), rota("shelf").tasks) for line in day.lines if line.batch
+    ]
     assert all(line.density_per_ml is not None for line in starts)
     # by hand: 187.5 mL of 2e6 cells/mL in 4 L are 93,750 cells/mL; two figures of what a jug shows
     assert re.search(r"0\.09[34] 1$", page, re.MULTILINE)

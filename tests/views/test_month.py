@@ -64,7 +64,12 @@ def test_days_are_open_off_away_or_outside() -> None:
 def test_a_vessel_is_ripe_from_its_day_to_its_harvest() -> None:
     days = {day.on: day for week in month(rota()).weeks for day in week}
     # from the outlook of north/1: ripe from 11 February, harvested on the 13th
-    assert [days[date(2027, 2, n)].ripe.get("north") for n in (10, 11, 12, 13)] == [None, "ripe", "ripe", None]
+    assert [days[date(2027, 2, n)].ripe.get("north") for n in (10, 11, 12, 13)] == [
+        None,
+        "ripe",
+        "ripe",
+        None,
+    ]
 
 
 @pytest.mark.parametrize("name", NAMES)

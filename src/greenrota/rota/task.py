@@ -163,7 +163,11 @@ def _prepare(bench: Bench, visit: Visit, as_of: date, open_days: OpenDays) -> Ta
     fresh = visit.kind == "start"
     on = open_days.eve(visit.on, as_of)
     what = "clean the vessel and mix the seawater" if fresh else "mix the seawater"
-    when = f"on the day itself: no working day in the {EVE_DAYS} days before" if on == visit.on else f"for {visit.on}"
+    when = (
+        f"on the day itself: no working day in the {EVE_DAYS} days before"
+        if on == visit.on
+        else f"for {visit.on}"
+    )
     return Task(
         id=f"{visit.batch.id}/prepare",
         kind="prepare",
