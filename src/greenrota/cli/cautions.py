@@ -6,9 +6,9 @@ from greenrota.cli import out
 
 
 def cautions() -> None:
-    """Every caution in full: what always holds, and what each word of care means.
+    """Every caution in full, and how well each is known.
 
-    Needs no plan. In brackets stands how well each caution is known."""
+    First what always holds, then what each word of care means. Needs no plan."""
     from greenrota.views.care import cautions_page
 
     out.write(cautions_page(out.screen_width()))

@@ -35,7 +35,7 @@ def month(
     on: OnDay = None,
     force: Force = False,
 ) -> None:
-    """A month at a glance: who is worked on when, ripe days, days away.
+    """A month at a glance: visits, ripe days, days away.
 
     Five weeks from the week of --from. The printed page has the doses and the salt water beside it."""
     from greenrota.views.month import month as month_of

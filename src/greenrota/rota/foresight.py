@@ -79,7 +79,9 @@ def _homes(rota: Rota) -> Iterator[Caveat]:
             continue
         second = next((d for d in _days(rota) if d > alone[0] and counts[(d - rota.as_of).days] >= 2), None)
         when = (
-            f"a second is there on {second}" if second is not None else f"no second follows before {rota.through}"
+            f"a second is there on {second}"
+            if second is not None
+            else f"no second follows before {rota.through}"
         )
         yield Caveat(
             "one-home",

@@ -86,7 +86,9 @@ def why(rota: Rota, task: Task) -> Why:
 def _feed_rule(rota: Rota, task: Task) -> str:
     feed_day = rota.cycles[task.vessel].feed_day
     if feed_day is not None:
-        return f"the plan sets the second dose on day {feed_day} of a batch; the first working day from then on"
+        return (
+            f"the plan sets the second dose on day {feed_day} of a batch; the first working day from then on"
+        )
     return (
         f"growth is fastest at {FEED_AT_SHARE:.0%} of the ceiling: the last working day up to then, "
         f"{SETTLE_DAYS} days after the filling at the earliest"

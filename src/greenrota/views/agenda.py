@@ -1,4 +1,4 @@
-"""The agenda: the tasks by day and visit as a person reads them, and one line a task where no screen is."""
+"""The agenda: the tasks by day and visit. On a screen it is wrapped; in a file or pipe every task is one line."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ _HEAD = "million cells/mL, batch"  # what stands on the right
 def chosen(
     rota: Rota, first: date | None = None, last: date | None = None, vessel: str | None = None
 ) -> tuple[Task, ...]:
-    """The tasks of a rota that are to be shown: from first to last, both included, of one vessel or of all."""
+    """The tasks of a rota from `first` to `last`, both included, of one vessel or of all; None sets no limit."""
     return tuple(
         task
         for task in rota.tasks
@@ -60,7 +60,7 @@ def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None, reasons:
 
 
 def title(rota: Rota, tasks: Sequence[Task], width: int | None = None) -> str:
-    """Name, first and last day of the tasks shown, and the day the rota was planned on; on a screen the right heads."""
+    """Plan name, first and last day shown, and the day of planning; on a screen also the heads of the right columns."""
     first, last = (tasks[0].on, tasks[-1].on) if tasks else (rota.as_of, rota.through)
     sure = f"; {CUT_SHORT}" if rota.found.cut_short else ""
     planned = f"as of {dated(rota.as_of, last)}"
@@ -145,7 +145,7 @@ def by_week(rota: Rota, tasks: Sequence[Task], width: int, reasons: bool = False
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """How wide the vessel names and the numbers of the batches are that stand side by side with what is done."""
+    """Columns of the vessel names (left) and of the batch numbers (right) on a page."""
 
     name: int
     batch: int

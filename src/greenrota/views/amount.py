@@ -1,4 +1,4 @@
-"""Amounts as people read them: no finer than the instrument in the hand, US units beside where wanted."""
+"""Amounts as text: rounded to what a jug, syringe or scale shows, with US units beside them where wanted."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.instrument import FINEST_ML, SCALE_STEP_G, decimals, measured_g, measured_ml
 
 US_GALLON_ML = 3785.411784  # exact: 231 cubic inches of 25.4 mm (NIST Handbook 44, appendix C)
-_US_UNITS = (  # exact shares of the US gallon; the second figure: smallest count at which the unit is used
+_US_UNITS = (  # name, mL (exact shares of the US gallon), and the smallest number of it that is shown
     ("US gal", US_GALLON_ML, 1.0),
     ("US qt", US_GALLON_ML / 4, 1.0),
     ("US cup", US_GALLON_ML / 16, 1.0),
@@ -16,7 +16,6 @@ _US_UNITS = (  # exact shares of the US gallon; the second figure: smallest coun
     ("US tsp", US_GALLON_ML / 768, 0.1),
 )
 _WHOLE = 1e-6  # a ration that arithmetic leaves this much under a whole mL is that whole mL
-_MANY_ML = 10_000.0  # from here on litres are shown to a tenth; our choice
 _OUNCE_G = 28.349523125  # exact: avoirdupois ounce (NIST Handbook 44, appendix C)
 
 
@@ -24,7 +23,7 @@ def volume(volume_ml: float, units: str = "metric") -> str:
     """A volume in mL as text.
 
     Up to 1 mL in steps of 0.01 mL, up to 10 mL of 0.05 mL, up to 100 mL in whole mL, then in steps of 10 mL, from
-    1000 mL in litres, from 10 L to a tenth of a litre.
+    1000 mL in litres.
     `units` is "metric" or "us" (US customary beside metric). An amount above zero is never shown as zero.
     ValueError for a negative or not finite volume. Source of the steps: our choice.
 
@@ -62,7 +61,7 @@ def _metric_volume(volume_ml: float) -> str:
     if volume_ml < FINEST_ML:
         return f"under {FINEST_ML} mL"
     shown_ml = measured_ml(volume_ml)
-    return f"{shown_ml:.{decimals(volume_ml)}f} mL" if shown_ml < 1000.0 else f"{shown_ml / 1000.0:.{1 if shown_ml >= _MANY_ML else 2}f} L"
+    return f"{shown_ml:.{decimals(volume_ml)}f} mL" if shown_ml < 1000.0 else f"{shown_ml / 1000.0:.2f} L"
 
 
 def _us_volume(volume_ml: float) -> str:
@@ -114,6 +113,18 @@ def millions(density_per_ml: float) -> str:
     digits, power = f"{density_per_ml:.1e}".split("e")
     decimals_shown = max(0, 7 - int(power))  # 6 for the million, 1 for the second figure
     return f"{float(digits) * 10.0 ** (int(power) - 6):.{decimals_shown}f}"
+
+
+def cells(cells_per_ml: float) -> str:
+    """The density of feed in the tank's own water, in cells per mL, with two figures and without a power of ten.
+
+    It is some thousand times thinner than a culture, so millions would be hard to read. ValueError as in `millions`.
+
+    >>> cells(283.0), cells(5000.0)
+    ('280', '5000')
+    """
+    _refuse_impossible("density", cells_per_ml)
+    return f"{float(f'{cells_per_ml:.1e}'):.0f}" if cells_per_ml >= 1.0 else f"{cells_per_ml:.2g}"
 
 
 def million_cells(density_per_ml: float) -> str:

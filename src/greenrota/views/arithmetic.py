@@ -1,4 +1,4 @@
-"""Bench arithmetic besides seawater: a dose of nutrient, a count, bleach, and lamp light.
+"""Answers of `greenrota reckon` besides seawater: a dose of nutrient, a count, bleach, and lamp light.
 
 Plain floats in, one `Reckoning` out; `units` is "metric" or "us". ValueError, from `culture`, names a figure
 outside the range of a formula.
@@ -40,7 +40,7 @@ def dose_answer(
         ("nutrient", amount.volume(given_ml, units)),
         (
             "for",
-            f"{amount.litres(volume_l, units)} at {label_doses:g} x the label dose of {label_ml_per_l:g} mL/L",
+            f"{amount.litres(volume_l, units)} at {label_doses:g} x the label dose of {label_ml_per_l:.2g} mL/L",
         ),
     ]
     if 0 < hint.count <= _DROPS_COUNTED:

@@ -1,4 +1,4 @@
-"""Going away: what is done before, how the vessels stand on return, whether the feed lasts, and a note to leave."""
+"""The page of days away: tasks before leaving, vessels on return, feed on each day, and a note for a visitor."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def away_page(rota: Rota, departures: Sequence[Departure], width: int | None = N
 
 
 def note_page(rota: Rota, departures: Sequence[Departure], width: int | None = None) -> str:
-    """The notes alone, to print or to send."""
+    """Only the notes for visitors, one for each time away; `width` as in `away_page`."""
     notes = (visitor_note(each, rota.plan.name, rota.plan.units, width) for each in departures)
     return "\n\n\n".join(notes) or away_page(rota, departures, width)
 
@@ -109,7 +109,7 @@ def _row(left: Left, back_on: date) -> tuple[str, ...]:
 
 
 def state(left: Left, back_on: date) -> str:
-    """How a batch is on the day somebody is back, in a few words."""
+    """The state of a batch on the day of return, in words: growing, ripe or over-ripe, with dates."""
     if left.over_on is not None and left.over_on <= back_on:
         return f"over-ripe since {left.over_on}"
     if left.ripe_on is None:

@@ -1,4 +1,4 @@
-"""A calibration as text: figures with intervals, lines for the plan, what the counts do not tell, and a chart."""
+"""A calibration as text: fitted figures with intervals, lines for the plan, what could not be fitted, and a chart."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _BAND_MOST = 2.0  # our choice: a band wider than this times the densest point i
 
 
 def calibrate_page(told: Calibration, width: int | None = None, ascii_only: bool = False) -> str:
-    """Figures, plan lines, refusals, next count and chart as text; no newline at the end.
+    """Fitted figures, lines for the plan, what could not be fitted, the next count, a chart; no newline at the end.
 
     `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode.
     """
@@ -39,7 +39,7 @@ def calibrate_page(told: Calibration, width: int | None = None, ascii_only: bool
 
 
 def plan_lines(told: Calibration) -> list[str]:
-    """The table of the plan file with the figures that are told; empty when there are none.
+    """Lines of the plan file with the fitted figures; empty when nothing could be fitted.
 
     A strain's name is quoted where TOML wants it.
     """
@@ -54,7 +54,7 @@ def plan_lines(told: Calibration) -> list[str]:
 
 
 def untold(told: Calibration) -> list[str]:
-    """Why a figure is not told, a sentence each."""
+    """A sentence for each figure that could not be fitted, with the reason."""
     fit = told.fit
     if fit is None:
         return [f"rate and ceiling: {told.refused}"]
@@ -67,9 +67,7 @@ def untold(told: Calibration) -> list[str]:
             why = f"the rise was over between two counts (above {fit.rate.low:.2f} /day, but no upper end)"
         texts.append(f"rate: {why}")
     if not fit.ceiling.told:
-        above = (
-            f"above {amount.million_cells(fit.ceiling.low)}, but no upper end" if fit.ceiling.low else ""
-        )
+        above = f"above {amount.million_cells(fit.ceiling.low)}, but no upper end" if fit.ceiling.low else ""
         why = "the counts do not level off"
         if told.plateau_per_ml is not None:
             why = (
@@ -81,7 +79,7 @@ def untold(told: Calibration) -> list[str]:
 
 
 def next_count_text(told: Calibration) -> str:
-    """Which count would help most, and what it brings."""
+    """The day on which one more count would help most, and by how much (relative standard error)."""
     asked = told.next_count
     where = (
         f"on day {asked.day} of the next batch"
@@ -184,7 +182,11 @@ def _chart(told: Calibration, width: int, ascii_only: bool) -> str:
     lines = (
         Line("counts", [(r.day, r.density_per_ml / MILLION) for r in readings], joined=False),
         Line("fit", [(p.day, p.density_per_ml / MILLION) for p in points]),
-        Line("upper end of the 95 % band", [(p.day, min(top, p.high_per_ml) / MILLION) for p in points], dotted=True),
+        Line(
+            "upper end of the 95 % band",
+            [(p.day, min(top, p.high_per_ml) / MILLION) for p in points],
+            dotted=True,
+        ),
         Line("lower end of it", [(p.day, p.low_per_ml / MILLION) for p in points], dotted=True),
     )
     first, last = day_of(told, points[0].day), day_of(told, points[-1].day)

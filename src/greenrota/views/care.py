@@ -6,7 +6,6 @@ Every page that lists tasks uses the same two functions: `beside` for the words 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from string import ascii_lowercase
 from types import MappingProxyType
 
 from greenrota.culture.sanitation import CAUTIONS, Caution
@@ -139,32 +138,6 @@ def _block(title: str, cautions: Sequence[Caution], width: int | None) -> str:
 
 def _keys(tasks: Iterable[Task]) -> Iterable[str]:
     return [key for task in tasks for key in task.cautions]
-
-
-def letters(tasks: Iterable[Task]) -> dict[str, str]:
-    """A letter for every caution the tasks carry, by caution key, in order of first appearance."""
-    keys = dict.fromkeys(key for task in tasks for key in task.cautions)
-    return dict(zip(keys, ascii_lowercase, strict=False))  # there are fewer cautions than letters
-
-
-def marked(task: Task, known: Mapping[str, str]) -> str:
-    """The letters of one task's cautions, in alphabetical order."""
-    return "".join(sorted(known[key] for key in task.cautions))
-
-
-def take_care(tasks: Sequence[Task], width: int | None = None) -> str:
-    """The block below a list: each caution's letter, whole text, and the tasks it concerns; "" if there is none.
-
-    `width` wraps to the screen; None leaves every caution on one line.
-    """
-    known = letters(tasks)
-    if not known:
-        return ""
-    lines = hanging("", "Take care (the letters stand beside the tasks)", width)
-    for key, letter in known.items():
-        text = f"{CAUTIONS[key].text} [{concerned(tasks, key)}]"
-        lines += hanging(f"{letter}  ", text, width)
-    return "\n".join(lines)
 
 
 def concerned(tasks: Sequence[Task], key: str) -> str:

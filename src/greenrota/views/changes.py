@@ -82,7 +82,7 @@ def _told(rota: Rota, group: Sequence[Change]) -> str:
         day = f"{who} is {verbs} on {_on(now)} as before"
         if not _other_amounts(first, units):
             return day
-        return f"{day}, but with other amounts: {visit.done(now, units)}, not {visit.done(was, units)}"
+        return f"{day}, but with other amounts: {_pour(now, units)}; until now {_pour(was, units)}"
     moved = f"{who} is {verbs} on {_on(now)} instead of {_on(was)}"
     poured = [change for change in group if _other_amounts(change, units)]
     return f"{moved}, with other amounts: {_amounts(poured, units)}" if poured else moved
@@ -94,7 +94,13 @@ def _other_amounts(change: Change, units: str) -> bool:
 
 
 def _amounts(group: Sequence[Change], units: str) -> str:
-    return "; ".join(visit.done(change.after, units) for change in group if change.after is not None)
+    return "; ".join(_pour(change.after, units) for change in group if change.after is not None)
+
+
+def _pour(task: Task, units: str) -> str:
+    """The amounts of a task without the word for what is done, which stands before them in the sentence."""
+    text = visit.done(task, units)
+    return text.removeprefix(f"{visit.VERBS.get(task.kind, task.kind)}").removeprefix(":").strip()
 
 
 def _because(group: Sequence[Change]) -> str:

@@ -1,4 +1,4 @@
-"""Days and hours as people read them: in full (Wed 2027-02-03), and short where the page names the year (Wed 3 Feb)."""
+"""Days and hours as text: in full (Wed 2027-02-03), or short where the page names the year (Wed 3 Feb)."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def week_of(day: date) -> date:
 
 
 def week_ticks(first: date, last: date, width: int) -> Iterator[tuple[date, str]]:
-    """Days to label along a chart of so many columns, from first to last: every so many whole weeks, as have room.
+    """Days to label under a chart of `width` columns, with labels: every week, or every n weeks if room is short.
 
     >>> [label for _, label in week_ticks(date(2027, 2, 1), date(2027, 2, 20), 80)]
     ['02-01', '02-08', '02-15']

@@ -1,4 +1,4 @@
-"""What a calendar was told so far, as JSON text kept beside the logbook."""
+"""The record of earlier calendar exports, as JSON text kept beside the logbook."""
 
 from __future__ import annotations
 

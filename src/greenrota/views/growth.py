@@ -1,4 +1,4 @@
-"""The projection of one vessel: batch by batch, day by day, as tables, as a chart and as JSON."""
+"""The projected growth of one vessel as tables, chart and JSON."""
 
 from __future__ import annotations
 
@@ -92,7 +92,7 @@ def _stretches(rota: Rota, spans: list[Span], width: int | None) -> str:
 
 
 def _ceiling_key(rota: Rota, span: Span) -> tuple[str, str, str]:
-    """Equal for stretches of a batch under one ceiling: a count in between begins no row, a second dose does."""
+    """The same for all spans of a batch with the same ceiling: a count begins no new row, a dose does."""
     top = rota.benches[span.batch.vessel].ceiling(span.broth)
     return span.batch.id, amount.millions(top.per_ml), top.by
 

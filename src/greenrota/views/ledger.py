@@ -1,4 +1,4 @@
-"""The feed ledger: a page with table and chart for people, JSON and CSV for programs."""
+"""Feed on hand day by day: a page with table and chart, JSON and CSV."""
 
 from __future__ import annotations
 
@@ -60,10 +60,10 @@ def _ration(plan: Plan, consumer: Consumer) -> str:
     claims = [want for want in wants(plan) if want.consumer == consumer.name]
     usual = f"{amount.ration(sum(want.usual_ml for want in claims), plan.units)} a day"
     if consumer.ration_cells_per_ml is not None:
-        text = f"{amount.millions(consumer.ration_cells_per_ml)} million cells a day for each mL of its water, about {usual}"
+        text = f"{amount.cells(consumer.ration_cells_per_ml)} cells a day for each mL of its water, about {usual}"
     elif consumer.volume_l is not None:
         cells = sum(want.amount * want.usual_per_ml for want in claims) / (consumer.volume_l * ML_PER_L)
-        text = f"{usual}, about {amount.millions(cells)} million cells for each mL of its water"
+        text = f"{usual}, about {amount.cells(cells)} cells for each mL of its water"
     else:
         text = usual
     if consumer.diet.shares:

@@ -15,7 +15,7 @@ from greenrota.views import amount, care, visit
 from greenrota.views.day import week_of
 from greenrota.views.visit import mixed
 
-WEEKS = 5  # our choice: with five whole weeks every calendar month but the longest is in sight
+WEEKS = 5  # our choice: at least 29 days from any first day
 RIPE, OVER_RIPE = "ripe", "over-ripe"
 _WORDS: Mapping[str, str] = {"feed": "dose", "reseed": "", "bank": "bank"}  # a re-seed belongs to its harvest
 
@@ -127,7 +127,7 @@ def _entry(rota: Rota, lines: Sequence[visit.Line]) -> Entry:
     return Entry(
         tasks[0].vessel,
         tuple(dict.fromkeys(word for word in words if word)) or ("re-seed",),
-        next((text for text in map(lambda task: _amount(rota, task), reversed(tasks)) if text), ""),
+        next((text for text in (_amount(rota, task) for task in reversed(tasks)) if text), ""),
         any(task.id in rota.overdue for task in tasks),
     )
 

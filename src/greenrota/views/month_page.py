@@ -1,4 +1,4 @@
-"""The page of a month as HTML, in type as large as the month allows."""
+"""The page of a month as HTML, in the largest type at which it fits one page."""
 
 from __future__ import annotations
 
@@ -89,7 +89,9 @@ def _small_table(table: SheetTable) -> Markup:
     title = element("tr", element("th", named(table.title), colspan=len(table.heads), class_="title"))
     heads = element("tr", *(element("th", head, scope="col") for head in table.heads))
     rows = [
-        element("tr", element("th", named(name), scope="row"), *(element("td", named(text)) for text in texts))
+        element(
+            "tr", element("th", named(name), scope="row"), *(element("td", named(text)) for text in texts)
+        )
         for name, *texts in table.rows
     ]
     return element("table", element("thead", title, heads), element("tbody", *rows))
@@ -103,7 +105,7 @@ def type_pt(sheet: MonthSheet, paper: Paper) -> float:
 
 
 def _height_mm(sheet: MonthSheet, paper: Paper, pt: float) -> float:
-    """About how high the page comes out: the letters of every part folded into the width it has."""
+    """The estimated height of the page in mm at a type size: every text is wrapped to the width it has."""
     em_mm = pt * _MM_PER_PT
     across = paper.room_mm[0] / (em_mm * _LETTER)
     widths = [across * width / sum(sheet.widths) - 1.5 for width in sheet.widths]
@@ -131,5 +133,5 @@ def _table_lines(table: SheetTable, across: float) -> float:
 
 
 def _folded(text: str, across: float) -> float:
-    """Lines that a text takes; the ends of lines stay partly empty."""
+    """The number of lines a text takes in `across` letters; `_FULL` allows for unfilled line ends."""
     return float(ceil(display_width(text) / max(1.0, _FULL * across)))

@@ -23,6 +23,7 @@ LEGEND = (
     "ripe: may be harvested; over-ripe: should have been. Hatched: away. Grey: no working day. !: overdue."
 )
 
+
 @dataclass(frozen=True, slots=True)
 class SheetLine:
     """One line of a day: the vessel (or "clean"), and what is done with its main amount."""
@@ -57,7 +58,7 @@ class SheetTable:
 
 @dataclass(frozen=True, slots=True)
 class MonthSheet:
-    """The page: title, heads of the days and their shares of the width, weeks, tables of doses with that of the salt water last, legend, cautions."""
+    """The page of a month as texts. `widths` are those of the weekdays; the last table is of the salt water."""
 
     title: str
     note: str
@@ -77,7 +78,10 @@ def month_sheet(month: Month) -> MonthSheet:
         title=printable(f"{rota.plan.name}: {dated(month.first, last)} to {dated(last)}"),
         note=f"as of {dated(rota.as_of, last)}",
         heads=tuple(weekday(day.on) for day in month.weeks[0]),
-        widths=tuple(_NARROW if all(_is_idle(day) for day in column) else 1.0 for column in zip(*month.weeks)),
+        widths=tuple(
+            _NARROW if all(_is_idle(day) for day in column) else 1.0
+            for column in zip(*month.weeks, strict=True)
+        ),
         weeks=tuple(tuple(_day(month, day) for day in week) for week in month.weeks),
         tables=(*(_doses(rota, name) for name in nutrients), _water(rota)),
         legend=LEGEND,
@@ -96,7 +100,9 @@ def _day(month: Month, day: MonthDay) -> SheetDay:
     for name, state in day.ripe.items():
         by_state.setdefault(state, []).append(printable(name))
     return SheetDay(
-        date=f"{day.on.day} {month_name(day.on)}" if day.on.day == 1 or day.on == month.first else f"{day.on.day}",
+        date=f"{day.on.day} {month_name(day.on)}"
+        if day.on.day == 1 or day.on == month.first
+        else f"{day.on.day}",
         beside=" ".join(word for word in (kind, mix) if word),
         kind=day.kind,
         lines=tuple(lines),
@@ -146,6 +152,8 @@ def _table(title: str, heads: Sequence[str], rows: Sequence[tuple[str, Sequence[
     """A table in which vessels with equal amounts share a row."""
     alike: dict[tuple[str, ...], list[str]] = {}
     for name, cells in rows:
-        alike.setdefault(tuple(together(str(cell).replace("about ", "~")) for cell in cells), []).append(printable(name))
+        alike.setdefault(tuple(together(str(cell).replace("about ", "~")) for cell in cells), []).append(
+            printable(name)
+        )
     told = tuple((", ".join(names), *cells) for cells, names in alike.items())
     return SheetTable(printable(title), tuple(heads), told)

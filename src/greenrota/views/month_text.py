@@ -18,6 +18,7 @@ _LEGEND = (
     "harvest: and re-seed. (ripe): may be harvested; (over): should have been. dose: second dose. "
     "mix: salt water. off: no working day. !: overdue."
 )
+_BRIEF = "(over): over-ripe. mix: salt water. !: overdue. Safety: greenrota cautions."
 _FEWEST_WEEKS = 4  # our choice: February, the least that is called a month
 
 
@@ -60,7 +61,7 @@ def _page(month: Month, columns: int, size: _Size) -> str:
     title = f"{month.rota.plan.name}: {dated(month.first, last)} to {dated(last)}, as of {dated(as_of, last)}"
     heads = "".join(pad(weekday(day.on), cell) for day in shown[0])
     weeks = ["\n".join(_week(month, week, lead, cell)) for week in shown]
-    foot = hanging("", _LEGEND, columns, 2)
+    foot = hanging("", _LEGEND if size.cautions else _BRIEF, columns, 2)
     if size.cautions:
         foot += care.always_short(month.tasks, columns)
     gap = "\n\n" if size.spaced else "\n"
@@ -69,7 +70,9 @@ def _page(month: Month, columns: int, size: _Size) -> str:
 
 
 def _week(month: Month, week: tuple[MonthDay, ...], lead: int, cell: int) -> Iterator[str]:
-    yield from _row(f"{month_name(week[0].on)} {week[0].on.year}", [_date(month, day) for day in week], lead, cell)
+    yield from _row(
+        f"{month_name(week[0].on)} {week[0].on.year}", [_date(month, day) for day in week], lead, cell
+    )
     for name in month.rota.benches:
         cells = [_vessel(day, name, cell) for day in week]
         if any(cells):
@@ -80,10 +83,11 @@ def _week(month: Month, week: tuple[MonthDay, ...], lead: int, cell: int) -> Ite
 
 def _date(month: Month, day: MonthDay) -> str:
     first = f" {month_name(day.on)}" if day.on.day == 1 else ""
-    today = " now" if day.on == month.rota.as_of and not first else ""
+    if day.on == month.rota.as_of:
+        return f"{day.on.day} now"
     if day.kind == "outside":
         return f"({day.on.day}{first})"
-    return f"{day.on.day}{first}{today}{'' if day.kind == 'open' else f' {day.kind}'}"
+    return f"{day.on.day}{first}{'' if day.kind == 'open' else f' {day.kind}'}"
 
 
 def _vessel(day: MonthDay, name: str, cell: int) -> str:

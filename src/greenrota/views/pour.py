@@ -1,4 +1,4 @@
-"""What the hands do in a task: the amounts in the order in which they are poured, and the density it leads to."""
+"""The amounts of a task in the order of pouring, and the densities before and after it, as text."""
 
 from __future__ import annotations
 

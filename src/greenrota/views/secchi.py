@@ -1,4 +1,4 @@
-"""Density from a reading of clarity, worded for the bench."""
+"""The answer of `greenrota reckon secchi`: density from a reading of clarity."""
 
 from __future__ import annotations
 

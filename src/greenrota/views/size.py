@@ -13,8 +13,9 @@ from greenrota.views.table import Column, render_table
 
 FORMAT = "greenrota/size/1"
 _NOTES = (
-    "days: between harvests; a number alone is one that [cycle] days would set, with \"or so\" it is harvested when ripe.",
-    "new back-up at: the share of its days in the fridge after which a back-up is replaced.",
+    "stays: share of a vessel that is carried over at a harvest.",
+    'every: days between harvests; with "or so" when it is ripe, else as [cycle] days sets it.',
+    "back-up: share of its days in the fridge after which a back-up is replaced.",
 )
 
 
@@ -36,10 +37,10 @@ def size_page(name: str, found: Sequence[Candidate], confidence: float, width: i
     ]
     columns = [
         Column("vessels", number=True),
-        Column("carry-over", number=True),
-        Column("days"),
-        Column("new back-up at", number=True),
-        Column("days of work", number=True),
+        Column("stays", number=True),
+        Column("every"),
+        Column("back-up", number=True),
+        Column("work days", number=True),
         Column("any day short", number=True),
         Column("95 % interval"),
         Column("strain lost", number=True),

@@ -1,4 +1,4 @@
-"""Inoculum and starter, worded for the bench: how much starts a vessel, and what one bottle can seed."""
+"""Answers of `greenrota reckon inoculum` and `starter`: how much starts a vessel, how many a bottle can start."""
 
 from __future__ import annotations
 
@@ -87,7 +87,10 @@ def starter_answer(
         "starter",
         (
             ("keep", f"{amount.volume(kept_ml, units)} in the fridge, against a crash"),
-            ("seeds", f"{numbered(most, 'vessel')} of {fill} at the most" if most else f"no vessel of {fill}"),
+            (
+                "seeds",
+                f"{numbered(most, 'vessel')} of {fill} at the most" if most else f"no vessel of {fill}",
+            ),
             ("each gets", f"{amount.volume(poured_ml, units)}, for {numbered(split.vessels, 'vessel')}"),
             ("starts at", f"{amount.million_cells(start_per_ml)}, {_percent(share)} of its ceiling"),
         ),
@@ -104,7 +107,7 @@ def starter_answer(
 
 
 def _percent(share: float) -> str:
-    """A share in whole per cent, below one per cent with one decimal, never as nothing.
+    """A share in whole per cent; below one per cent with one decimal, below 0.1 as "under 0.1%".
 
     >>> _percent(0.07), _percent(0.002), _percent(0.0001)
     ('7%', '0.2%', 'under 0.1%')

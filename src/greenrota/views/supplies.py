@@ -35,7 +35,7 @@ def supplies_page(rota: Rota, width: int | None = None) -> str:
 
     `width` wraps to the screen; None wraps nothing.
     """
-    tasks = as_poured(rota.tasks)  # what the hands read off, so that used and left add up with the tasks
+    tasks = as_poured(rota.tasks)  # as measured, so that the sums agree with the tasks shown
     used = supplies(rota.plan, tasks)
     head = f"{rota.plan.name}: supplies from {day_text(rota.as_of)} through {day_text(rota.through)}"
     blocks = [printable(head), _used_table(rota, used, width), _notes(used)]

@@ -35,7 +35,7 @@ class Plot:
     top: float
 
     def at(self, point: Point) -> tuple[float, float]:
-        """Where a point lies in the picture; this is how every series becomes a line."""
+        """The pixel position of a point (day, amount)."""
         across = (point[0] - self.first) / ((self.last - self.first) or 1.0)
         return (
             round(self.left + across * self.width, 1),
@@ -48,7 +48,7 @@ class Plot:
         return self.above + self.height
 
     def within(self, points: Iterable[Point]) -> list[Point]:
-        """The points inside the plot's days, with the ends of lines that cross its edges cut there."""
+        """The points within the days of the plot; a line that crosses an edge is cut at the edge."""
         kept: list[Point] = []
         before: Point | None = None
         for point in points:
@@ -179,7 +179,7 @@ def y_axis(plot: Plot, unit: str, steps: int = 0) -> list[Markup]:
 
 
 def _round_steps(top: float) -> int:
-    """So many steps that each figure is about as round as the top one."""
+    """The number of steps that gives round figures at the y axis."""
     leading = top / 10.0 ** math.floor(math.log10(top))
     return next((steps for end, steps in _STEPS if math.isclose(leading, end)), 4)
 

@@ -46,7 +46,7 @@ class Growth:
 
     @classmethod
     def of(cls, rota: Rota, vessel: str) -> Growth:
-        """Worked out once for all charts of a vessel."""
+        """The series of a vessel, computed once for all its charts."""
         spans = vessel_spans(rota, vessel)
         return cls(
             vessel, spans, density_tracks(rota, spans), ceiling_tracks(rota, spans), deed_signs(rota, vessel)
@@ -105,7 +105,7 @@ def _body(
 
 
 def _signs(plot: Plot, signs: Sequence[tuple[float, str]]) -> list[Markup]:
-    """A letter above the plot and a dotted line down for every deed; those of one day stand side by side."""
+    """A letter above the plot and a dotted line for each thing done; letters of one day stand side by side."""
     together: dict[float, str] = {}
     for day, sign in signs:
         if plot.first <= day <= plot.last:
@@ -121,7 +121,7 @@ def _signs(plot: Plot, signs: Sequence[tuple[float, str]]) -> list[Markup]:
 
 
 def _names(plot: Plot, drawn: Growth) -> list[Markup]:
-    """The names of the two lines at their right ends, kept apart."""
+    """The names of the two lines at their right ends, moved apart where they would overlap."""
     lines = (
         [track for track in tracks if len(track) > 1] or tracks for tracks in (drawn.density, drawn.ceiling)
     )

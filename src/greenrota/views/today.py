@@ -22,8 +22,8 @@ from greenrota.views.table import Column, render_table
 from greenrota.views.warning import urgent, warnings_text
 from greenrota.views.watch import magnify, signs
 
-_NEXT_DAYS = 3  # our choice: enough to mix seawater and charge nothing in a hurry
-_PAGE = 1_000_000  # columns of a page without an edge: nothing is wrapped for a file or a pipe
+_NEXT_DAYS = 3  # our choice: time enough to mix seawater
+_PAGE = 1_000_000  # columns for a file or a pipe: nothing is wrapped
 _PLAIN_COLUMNS = 100  # our choice: columns of the tasks where there is no screen
 _INDENT = 2  # of the tasks below their heading; our choice
 
@@ -50,7 +50,7 @@ _LENGTHS = (
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """The tasks of a day: `late` by the day they are planned for, `due` on the day, `coming` on the days after it."""
+    """Tasks as seen from a day: `late` are overdue, `due` are of the day itself, `coming` of the next days."""
 
     late: list[Task]
     due: list[Task]
@@ -122,7 +122,7 @@ def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
 
 
 def _cautions(rota: Rota, tasks: Sequence[Task], width: int | None, length: _Length) -> Iterator[list[str]]:
-    """The words beside the tasks in full; what always holds in full too as long as nothing was ever started."""
+    """The cautions of the tasks in full; what always holds in full on the day of the first start, else in short."""
     if not length.whole_cautions:
         yield care.in_short(tasks, width)
         return
@@ -182,7 +182,8 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
     for on, of_day in groupby(tasks, key=lambda task: task.on):
         jobs: dict[str, list[str]] = {}
         for task in of_day:
-            jobs.setdefault(task.kind, []).append(printable(task.batch))
+            verb = visit.VERBS.get(task.kind, task.kind)
+            jobs.setdefault(verb, []).append(printable(task.batch))
         text = "; ".join(f"{kind} {', '.join(batches)}" for kind, batches in jobs.items())
         lead = f"  {day_text(on)}  "
         lines += hanging(lead, text, width)

@@ -1,4 +1,4 @@
-"""Series behind every chart, on screen and on paper: what is drawn over the days of a rota, counted from its first."""
+"""The series of all charts, over days counted from the day the rota is planned from."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def deed_signs(rota: Rota, vessel: str) -> list[tuple[float, str]]:
 
 
 def harvest_windows(rota: Rota, spans: Sequence[Span]) -> list[Stretch]:
-    """Ripe (or pinned) to over-ripe for every batch; it ends with the harvest or the horizon where that is sooner."""
+    """From ripe, or the day the plan sets, to over-ripe, harvest or horizon, whichever is first; one for each batch."""
     windows = []
     for batch in dict.fromkeys(span.batch.id for span in spans):
         choice = choice_of(rota, batch)

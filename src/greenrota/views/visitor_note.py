@@ -1,4 +1,4 @@
-"""The note for whoever looks in while nobody is at home: what to feed, what to look at, what to leave alone."""
+"""The note for a visitor on days away: what to feed, what to look at, what to leave alone."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ def meals(departure: Departure) -> list[Meal]:
 
 
 def visitor_note(departure: Departure, name: str, units: str, width: int | None = None) -> str:
-    """The note as text to print or to send; what only its writer knows is left blank. No newline at the end."""
+    """The note as text, with blanks for telephone numbers; no newline at the end. `width` wraps it."""
     title = f"{name}: please look in from {day_text(departure.first)} to {day_text(departure.last)}"
     blocks = [
         hanging("", printable(title), width, 2),

@@ -11,12 +11,12 @@ from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
 
 _LEAD = "warning: "
-# What must be known on the day itself: whether the strain lives on, and whether there is a rota at all.
+# Codes that are shown every day: the strain may be lost, or the rota has ended.
 _URGENT = frozenset({"strain-lost", "all-suspect", "one-home", "vessel-waits", "horizon-over", "vessel-gone"})
 
 
 def urgent(rota: Rota) -> list[Caveat]:
-    """The warnings that do not wait until somebody asks for them."""
+    """The warnings that `today` and `log` show without being asked."""
     return [caveat for caveat in rota.caveats if caveat.code in _URGENT]
 
 
