@@ -30,7 +30,7 @@ from greenrota.rota.rota import Rota
 from greenrota.views.camera import code_svg
 from greenrota.views.card_page import cards_html
 from greenrota.views.label import labels
-from greenrota.views.label_page import Cut, labels_html
+from greenrota.views.label_page import Cut, labels_html, per_page
 from greenrota.views.nutrient_card import nutrient_card
 from greenrota.views.page import PAPERS, Paper
 from greenrota.views.sheet import sheet_html
@@ -43,6 +43,8 @@ QUIET = (
     *("--disable-background-networking", "--disable-component-update", "--no-pdf-header-footer"),
 )
 EXAMPLES = Path(__file__).parents[2] / "examples"
+LABEL = Cut(60, 40)
+SAFETY = ("NOT", "FOOD", "keep", "from", "children")
 LONG = tuple(f"a vessel with a long name on shelf no {n:02d}" for n in range(12))
 
 
@@ -88,8 +90,8 @@ def _cards(what: str, rota: Rota, overleaf: bool) -> Iterator[Job]:
 
 def _labels(what: str, rota: Rota, paper: Paper) -> Job:
     told = labels(rota, rota.as_of + timedelta(days=13))
-    across, down = (3, 7) if paper.name == "a4" else (3, 6)
-    html = labels_html(told, Cut(62, 38), paper, [code_svg(label.code) for label in told])
+    across, down = per_page(LABEL, paper)
+    html = labels_html(told, LABEL, paper, [code_svg(label.code) for label in told])
     return Job(f"labels, {what}, {paper.name}", html, paper, -(-len(told) // (across * down)), False)
 
 
@@ -160,7 +162,29 @@ def faults(job: Job) -> list[str]:
             found.append(f"{now} pages in a wider font, {pages} before")
         if job.name.startswith("sheet"):
             found += without_cautions(pdf)
+        if job.name.startswith("labels"):
+            cut = cut_words(pdf, job.paper)
+            # forty wide letters in a row may be cut at the smallest type; what keeps people safe never
+            found += [word for word in cut if "harmful" not in job.name or word.split()[-1] in SAFETY]
     return found
+
+
+def cut_words(pdf: Path, paper: Paper) -> list[str]:
+    """Words of labels that reach over the lower edge of their label, where they would be cut."""
+    told = subprocess.run(
+        ["pdftotext", "-bbox", str(pdf), "-"], check=True, capture_output=True, encoding="utf-8"
+    )
+    words = re.findall(r'yMin="([-\d.]+)" xMax="[-\d.]+" yMax="([-\d.]+)">(.*?)</word>', told.stdout)
+    rows = [
+        [
+            ((float(y) / 72 * 25.4) - paper.margin_mm) / LABEL.height_mm
+            for y in (top, (float(top) + float(low)) / 2)
+        ]
+        for top, low, _ in words
+    ]
+    return [
+        f"cut: {word[2]}" for (top, middle), word in zip(rows, words, strict=True) if int(top) != int(middle)
+    ]
 
 
 def without_cautions(pdf: Path) -> list[str]:

@@ -36,9 +36,9 @@ _CSS = """
   justify-content: center; break-after: page; }}
 .sheet:last-child {{ break-after: auto; }}
 .label {{ border: 0.1mm dashed; padding: {pad:g}mm; overflow: hidden; display: grid; gap: 0 {pad:g}mm;
-  grid-template-columns: 1fr auto; align-content: space-between; break-inside: avoid; line-height: {line:g}; }}
+  grid-template: auto minmax(0, 1fr) auto / 1fr auto; break-inside: avoid; line-height: {line:g}; }}
 .label h2 {{ grid-column: 1 / -1; line-height: {title_line:g}; }}
-.label > .whole {{ grid-column: 1 / -1; }}
+.label > .whole {{ grid-column: 1 / -1; align-self: stretch; overflow: hidden; }}
 .label > div {{ min-width: 0; align-self: end; }}
 .label b {{ border: 0.3mm solid; padding: 0 0.3em; }}
 .label svg {{ width: {code:g}mm; height: {code:g}mm; align-self: end; }}
@@ -52,6 +52,7 @@ _VESSEL_PT, _BOTTLE_PT = (
     11.0,
 )  # a title is folded before it gets smaller: name of a vessel, others; our choice
 _LARGEST_PT, _SMALLEST_PT = 16.0, 4.5  # of the lines below; our choice
+_LONG_WORD = 20  # letters; our choice
 _BESIDE = 2  # the last lines stand beside the code, those before over the whole width; our choice
 _TITLE_SHARE = 0.27  # of the label's height, that the title takes at most where it fits one line; our choice
 _CODE_SHARE, _LARGEST_CODE_MM = 0.33, 14.0  # of the label's height, for the code; our choice
@@ -115,7 +116,8 @@ def type_pt(label: Label, room: Room) -> tuple[float, float]:
 
 def _title_mm(label: Label, room: Room, pt: float) -> float:
     em_mm = pt * _MM_PER_PT
-    return ceil(_ems(label.title, _BOLD) * em_mm / room.width_mm - 1e-9) * em_mm * _TITLE_LINE
+    across_ems = room.width_mm / em_mm - _torn(label.title)
+    return ceil(_ems(label.title, _BOLD) / max(1.0, across_ems) - 1e-9) * em_mm * _TITLE_LINE
 
 
 def _lines_pt(label: Label, room: Room, height_mm: float) -> float:
@@ -135,13 +137,18 @@ def _lines_pt(label: Label, room: Room, height_mm: float) -> float:
 
 
 def _folded(line: str, across_ems: float) -> int:
-    return ceil(_ems(line, _LETTER) / (0.97 * across_ems))
+    return ceil(_ems(line, _LETTER) / max(1.0, 0.97 * across_ems - _torn(line)))
+
+
+def _torn(text: str) -> float:
+    """The part of a line, in widths of its type, that stays empty where a long word is broken anywhere."""
+    return 1.2 if max(map(len, text.split()), default=0) > _LONG_WORD else 0.0
 
 
 def _ems(text: str, usual: float) -> float:
     """About how wide a text is, in widths of its type size; what is wide anyhow counts whole."""
     wide = sum(1 for letter in text if letter in "MWmw@%")
-    return max(0.01, usual * (display_width(text) - wide) + 1.0 * wide)
+    return max(0.01, usual * (display_width(text) - wide) + 1.1 * wide)
 
 
 def _label(label: Label, code: Markup | None, title_pt: float, pt: float) -> Markup:
