@@ -30,7 +30,6 @@ NO_CODES = frozenset(
         "over-age",
         "salinity-slip",
         "back-up",  # words on pages
-        "over-ripe",
         "re-seeded",
         "carry-over",
         "month-day",
