@@ -31,6 +31,8 @@ from greenrota.views.card import nutrient_card, vessel_card
 from greenrota.views.card_page import cards_html
 from greenrota.views.label import Cut, labels, labels_html
 from greenrota.views.page import PAPERS, Paper
+from greenrota.views.month import month
+from greenrota.views.month_page import month_html
 from greenrota.views.sheet import sheet_html
 
 SPARE = 0.90  # the shorter paper: a tenth is kept for other fonts
@@ -66,9 +68,15 @@ def jobs() -> Iterator[Job]:
                 False,
             )
             yield _labels(what, rota, PAPERS[size])
+            yield _month(what, rota, PAPERS[size])
     harmful = rota_named(HARMFUL)
     yield _sheet("harmful names", harmful, PAPERS["a4"])
     yield _labels("harmful names", harmful, PAPERS["a4"])
+    yield _month("harmful names", harmful, PAPERS["a4"])
+
+
+def _month(what: str, rota: Rota, paper: Paper) -> Job:
+    return Job(f"month, {what}, {paper.name}", month_html(month(rota), paper.turned()), paper.turned(), 1)
 
 
 def _sheet(what: str, rota: Rota, paper: Paper) -> Job:
