@@ -30,9 +30,9 @@ from greenrota.views.camera import code_svg
 from greenrota.views.card import nutrient_card, vessel_card
 from greenrota.views.card_page import cards_html
 from greenrota.views.label import Cut, labels, labels_html
-from greenrota.views.page import PAPERS, Paper
 from greenrota.views.month import month
 from greenrota.views.month_page import month_html
+from greenrota.views.page import PAPERS, Paper
 from greenrota.views.sheet import sheet_html
 
 SPARE = 0.90  # the shorter paper: a tenth is kept for other fonts
@@ -76,7 +76,9 @@ def jobs() -> Iterator[Job]:
 
 
 def _month(what: str, rota: Rota, paper: Paper) -> Job:
-    return Job(f"month, {what}, {paper.name}", month_html(month(rota), paper.turned()), paper.turned(), 1)
+    return Job(
+        f"month, {what}, {paper.name}", month_html(month(rota), paper.turned()), paper.turned(), 1, False
+    )
 
 
 def _sheet(what: str, rota: Rota, paper: Paper) -> Job:
