@@ -169,7 +169,7 @@ def test_everything_drawn_lies_inside_the_picture() -> None:
 def test_axes_have_units_and_lines_their_names() -> None:
     rota = rota_of(1)
     growth, feed = growth_svg(rota, "v0"), ledger_svg(rota.plan, book_of(rota))
-    assert all(f">{word}</text>" in growth for word in ("cells/mL", "density", "ceiling"))
+    assert all(f">{word}</text>" in growth for word in ("million cells/mL", "density", "ceiling"))
     assert all(f">{word}</text>" in feed for word in ("mL", "on hand", "daily ration"))
 
 
