@@ -31,6 +31,8 @@ from greenrota.views.camera import code_svg
 from greenrota.views.card_page import cards_html
 from greenrota.views.label import labels
 from greenrota.views.label_page import Cut, labels_html, per_page
+from greenrota.views.month import month
+from greenrota.views.month_page import month_html
 from greenrota.views.nutrient_card import nutrient_card
 from greenrota.views.page import PAPERS, Paper
 from greenrota.views.sheet import sheet_html
@@ -67,9 +69,17 @@ def jobs() -> Iterator[Job]:
         for size in ("a4", "letter"):
             yield _sheet(what, rota, PAPERS[size])
             yield _labels(what, rota, PAPERS[size])
+            yield _month(what, rota, PAPERS[size])
     harmful = rota_named(HARMFUL)
     yield _sheet("harmful names", harmful, PAPERS["a4"])
     yield _labels("harmful names", harmful, PAPERS["a4"])
+    yield _month("harmful names", harmful, PAPERS["a4"])
+
+
+def _month(what: str, rota: Rota, paper: Paper) -> Job:
+    return Job(
+        f"month, {what}, {paper.name}", month_html(month(rota), paper.turned()), paper.turned(), 1, False
+    )
 
 
 def _sheet(what: str, rota: Rota, paper: Paper) -> Job:

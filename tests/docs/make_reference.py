@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
 
-from command_pages import command_pages, log_options, reckon_pages
+from command_pages import command_pages, log_options, reckon_pages, shared_table
 from plan_keys import key_table, tables
 
 from greenrota.culture.medium import Medium, media
@@ -154,6 +154,7 @@ MADE: dict[str, Callable[[], str]] = {
     **{f"plan-{name}": partial(key_table, name) for name in tables()},
     "units": unit_table,
     "commands": command_pages,
+    "shared-words": shared_table,
     "reckon": reckon_pages,
     "log-kinds": log_kind_table,
     "log-keys": log_key_table,

@@ -102,3 +102,12 @@ def test_no_page_shows_one(name: str) -> None:
     ]
     for page in pages:
         assert not _shows(page), _shows(page)
+
+
+@pytest.mark.parametrize("name", ["README.md", "docs/first-rotation.md", "docs/reference.md", "docs/how-to"])
+def test_no_page_for_keepers_uses_one(name: str) -> None:
+    pages = sorted((TREE / name).glob("*.md")) if (TREE / name).is_dir() else [TREE / name]
+    assert pages
+    for page in pages:
+        text = page.read_text(encoding="utf-8").replace("/home/you", "")
+        assert not _shows(text), (page.name, _shows(text))

@@ -94,7 +94,7 @@ def test_the_screen_says_each_harvest_word_for_word() -> None:
     assert week == [
         "Feb 2027 8 off     9 off     10        11 off    12 off    13        14",
         "north                                  (ripe)    (ripe)    harvest",
-        "south                        bank",
+        "south                        bank,",
         "                             harvest",
         "spare                        start",
         "mix                          2.40 L",

@@ -94,7 +94,7 @@ def _vessel(day: MonthDay, name: str, cell: int) -> str:
     """What a day holds for a vessel: words, with the amount where it fits beside them."""
     for entry in day.entries:
         if entry.vessel == name:
-            words = " ".join(entry.words) + ("!" if entry.overdue else "")
+            words = ", ".join(entry.words) + ("!" if entry.overdue else "")
             whole = f"{words} {_metric(entry.amount)}"
             return whole if entry.amount and display_width(whole) < cell else words
     state = day.ripe.get(name, "")
