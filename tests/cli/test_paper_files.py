@@ -43,6 +43,8 @@ def refused(*arguments: str) -> tuple[int, str]:
 WRITERS = {
     "page.html": ("card", "--html", "page.html"),
     "card.pdf": ("card", "--pdf", "card.pdf"),
+    "month.html": ("month", "--html", "month.html"),
+    "month.pdf": ("month", "--pdf", "month.pdf"),
     "sheet.html": ("sheet", "sheet.html"),
     "labels.html": ("labels", "labels.html"),
     "shelf.ics": ("calendar", "shelf.ics"),
@@ -85,6 +87,18 @@ def test_a_folder_that_is_not_there_is_told(shelf: Path) -> None:
     assert refused("sheet", "nowhere/sheet.html") == (2, "file-not-written")
 
 
+def test_a_month_as_text_and_from_another_day(shelf: Path) -> None:
+    assert "Mon" in run("month")[0].splitlines()[1]
+    assert "Mon 8 Feb" in run("month", "--from", "2027-02-10")[0].splitlines()[0]
+
+
+def test_cautions_need_no_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    result = typed("cautions")
+    assert result.exit_code == 0
+    assert result.stdout.startswith("Always\n")
+
+
 def test_cards_as_text(shelf: Path) -> None:
     everything = run("card")[0]
     assert "f2\n" in everything and "north\n" in everything
@@ -99,6 +113,7 @@ def test_cards_as_text(shelf: Path) -> None:
 def test_without_the_extra_a_pdf_says_how_to_get_it(shelf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "typst", None)  # as if it were not installed
     assert refused("card", "--pdf", "card.pdf") == (2, "pdf-extra-missing")
+    assert refused("month", "--pdf", "month.pdf") == (2, "pdf-extra-missing")
     assert not shelf.joinpath("card.pdf").exists()
 
 

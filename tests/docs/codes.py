@@ -31,7 +31,9 @@ NO_CODES = frozenset(
         "light-failure",
         "over-age",
         "salinity-slip",
-        "carry-over",  # words on pages
+        "back-up",  # words on pages
+        "re-seeded",
+        "carry-over",
         "month-day",
         "re-seed",
         "re-seeds",

@@ -14,7 +14,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from command_pages import command_pages, log_options, reckon_pages
+from command_pages import command_pages, log_options, reckon_pages, shared_table
 from plan_keys import key_table, tables
 
 from greenrota.culture import bounds_for, plausible
@@ -181,6 +181,7 @@ MADE: dict[str, Callable[[], str]] = {
     "units": unit_table,
     "plausible": plausible_table,
     "commands": command_pages,
+    "shared-words": shared_table,
     "reckon": reckon_pages,
     "log-kinds": log_kind_table,
     "log-keys": log_key_table,

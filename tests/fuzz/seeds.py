@@ -149,6 +149,9 @@ today PLAN --on 2027-02-05
 today PLAN --json
 card PLAN --nutrient f2
 card PLAN --json
+month PLAN --from 2027-02-02
+month PLAN --html FOLDER/month.html --size letter
+cautions
 card PLAN --vessel north --html FOLDER/card.html
 growth north PLAN --svg FOLDER/growth.svg
 growth north PLAN --json

@@ -102,7 +102,7 @@ def test_text_keeps_to_the_screen(width: int) -> None:
 
 def test_both_ways_of_a_ration_are_shown() -> None:
     cells = replace(PLAN, tank=Tank(200.0, 0.0, 14, ration_cells_per_ml=5e3), consumers=())
-    assert "tank: 5.0e3 cells a day for each mL of its water, about" in bottles_page(cells, book(cells))
+    assert "tank: 5000 cells a day for each mL of its water, about" in bottles_page(cells, book(cells))
     page = bottles_page(PLAN, book(PLAN))
     assert "tank: 100 mL a day, about" in page
     assert "25, 50, 75 and 100 % (common practice)" in page

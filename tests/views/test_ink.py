@@ -12,9 +12,9 @@ import pytest
 from made_papers import rota_of
 
 from greenrota.rota.feed.daily import daily_rations
-from greenrota.views.card import nutrient_card
 from greenrota.views.card_page import cards_html
 from greenrota.views.ink import INK, PAPER, SECOND, SHADE, USED_ON
+from greenrota.views.nutrient_card import nutrient_card
 from greenrota.views.page import PAPERS
 from greenrota.views.sheet import sheet_html
 from greenrota.views.svg_bottles import bottles_svg

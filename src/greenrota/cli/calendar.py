@@ -28,14 +28,15 @@ def calendar(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write the calendar (.ics).")],
     plan: PlanFile = None,
     alarm: Annotated[
-        bool, typer.Option("--alarm", help="With alarms: at 08:00, or 15 min before the plan's hour.")
+        bool, typer.Option("--alarm", help="With an alarm a day: at 08:00, or 15 min before the plan's hour.")
     ] = False,
     on: OnDay = None,
     force: Force = False,
 ) -> None:
-    """The tasks as a calendar file (iCalendar).
+    """The tasks as a calendar file (iCalendar): an entry for each visit to a vessel, with its amounts.
 
-    Entries last all day, or stand at [output] hour of the plan, local time wherever you are. Each keeps its identity
+    Entries of a day are numbered in working order. They last all day, or stand at [output] hour of the plan, local
+    time wherever you are; with --alarm the first of a day has an alarm for all of it. Each keeps its identity
     for life: one that moves or changes comes with a higher number, one that is withdrawn comes as cancelled, and what
     has not changed is written again byte for byte. For that, what was exported is remembered in a file
     .calendar.json beside the plan; without it all entries begin anew. Entries are left out 60 days after their day.

@@ -17,6 +17,7 @@ from greenrota.cli.bottles import bottles
 from greenrota.cli.calendar import calendar
 from greenrota.cli.calibrate import calibrate
 from greenrota.cli.card import card
+from greenrota.cli.cautions import cautions
 from greenrota.cli.changes import changes
 from greenrota.cli.check import check
 from greenrota.cli.growth import growth
@@ -24,6 +25,7 @@ from greenrota.cli.labels import labels
 from greenrota.cli.lineage import lineage
 from greenrota.cli.log import log
 from greenrota.cli.moments import ByMoment
+from greenrota.cli.month import month
 from greenrota.cli.new import new
 from greenrota.cli.reckon import reckonings
 from greenrota.cli.risk import risk
@@ -41,13 +43,14 @@ gc.set_threshold(100_000)
 
 _PLANNING = "Planning"
 _LIVING = "Living with it"
-_BENCH = "At the bench"
+_WITHOUT = "Without a plan"
 _PAPER = "On paper"
 
 # moment, command, an example that runs as it stands
 COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PLANNING, new, "greenrota new plan.toml"),
     (_PLANNING, check, "greenrota check examples/shelf.toml"),
+    (_PLANNING, month, "greenrota month examples/shelf.toml --from 2027-02-01"),
     (_PLANNING, tasks, "greenrota tasks examples/shelf.toml --from 2027-02-08 --days 7"),
     (_PLANNING, growth, "greenrota growth north examples/shelf.toml"),
     (_PLANNING, bottles, "greenrota bottles examples/shelf.toml"),
@@ -56,6 +59,7 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PLANNING, supplies, "greenrota supplies examples/shelf.toml"),
     (_LIVING, today, "greenrota today examples/shelf.toml --on 2027-02-13"),
     (_LIVING, log, "greenrota log crashed south --cause contamination --since 2027-02-09"),
+    (_LIVING, cautions, "greenrota cautions"),
     (_LIVING, changes, "greenrota changes examples/shelf.toml"),
     (_LIVING, away, "greenrota away examples/shelf.toml"),
     (_LIVING, lineage, "greenrota lineage examples/shelf.toml --from north --since 2027-02-20"),
@@ -66,10 +70,10 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PAPER, calendar, "greenrota calendar shelf.ics examples/shelf.toml"),
 )
 GROUPS: tuple[tuple[str, Callable[[], typer.Typer], str], ...] = (
-    (_BENCH, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),
+    (_WITHOUT, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),
 )
 
-_HELP = "Plan a home microalgae rotation: from vessels, starter and days off to dated tasks."
+_HELP = "Plan a microalgae rotation for a shelf of jars: from vessels, starter and days off to dated tasks."
 _EPILOG = "PLAN is plan.toml here or in the nearest parent folder. Each command has --help with an example."
 _SETTINGS = {"help_option_names": ["-h", "--help"]}
 

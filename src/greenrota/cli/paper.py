@@ -87,5 +87,12 @@ def exported_path(plan: Path) -> Path:
     return plan.with_suffix(".calendar.json")
 
 
+def pdf_extra_missing() -> ProblemsFound:
+    """That the package which sets PDF pages is not installed, and what to do instead; status 2."""
+    what = "the package that sets PDF pages is not installed"
+    hint = 'pip install "greenrota[pdf]"; or write --html FILE, which prints as well from any browser'
+    return ProblemsFound([Problem("pdf-extra-missing", Place("--pdf"), what, hint)], status=2)
+
+
 def _refused(path: Path, what: str, hint: str) -> ProblemsFound:
     return ProblemsFound([Problem("file-exists", Place(str(path)), what, hint)], status=2)

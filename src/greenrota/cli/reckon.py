@@ -250,7 +250,7 @@ def reckonings() -> typer.Typer:
     group = typer.Typer(
         name="reckon",
         cls=ByMoment,
-        help="Bench arithmetic without a plan.",
+        help="Arithmetic for single questions: salt, doses, counts, bleach.",
         no_args_is_help=True,
         rich_markup_mode=None,
     )

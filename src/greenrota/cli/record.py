@@ -82,10 +82,9 @@ def _odd_days(entries: Sequence[Entry]) -> list[Problem]:
 def tell_recorded(written: Sequence[Entry], rota: Rota, on: date) -> None:
     """The lines that are on the disk now, the next tasks from a day on, and what must not wait."""
     from greenrota.logbook.entry import format_entry
-    from greenrota.views.agenda import why
-    from greenrota.views.day import day_text
+    from greenrota.views.day import day_text, short_day
     from greenrota.views.lettering import hanging, printable
-    from greenrota.views.pour import pour_text
+    from greenrota.views.visit import done
     from greenrota.views.warning import urgent, warnings_text
 
     for entry in written:
@@ -94,9 +93,9 @@ def tell_recorded(written: Sequence[Entry], rota: Rota, on: date) -> None:
     width = out.screen_width()
     lines = []
     for n, task in enumerate(coming):
-        text = f"{day_text(task.on)}  {task.kind} {task.batch}: {pour_text(task, rota.plan.units)}"
-        reason = f" ({why(task, rota.overdue)})" if task.id in rota.overdue else ""
-        lines += hanging("next: " if n == 0 else "      ", printable(text + reason), width, 8)
+        since = f" (OVERDUE since {day_text(rota.overdue[task.id])})" if task.id in rota.overdue else ""
+        text = f"{short_day(task.on)}  {task.batch}  {done(task, rota.plan.units)}{since}"
+        lines += hanging("next: " if n == 0 else "      ", printable(text), width, 8)
     out.write("\n".join(lines) if lines else f"next: nothing more through {day_text(rota.through)}")
     if warnings := warnings_text(urgent(rota), width):
         out.note(warnings)

@@ -9,6 +9,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
+from typing import Any
 
 from greenrota.culture.medium import Medium, media, own_medium
 from greenrota.culture.strain import Strain, strains
@@ -34,8 +35,8 @@ from greenrota.rota.plan import (
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
-def plan(tables: PlanTable) -> Plan:
-    """The plan that checked tables stand for. Raises nothing."""
+def plan(tables: PlanTable, document: Mapping[str, Any]) -> Plan:
+    """The plan of a file that has no problems; `document` is the file as TOML gives it, for what is kept as written."""
     vessels = tuple(_vessel(table, tables.room.temperature) for table in tables.vessel)
     starters = tuple(_starter(table) for table in tables.starter)
     used = {vessel.strain for vessel in vessels} | {starter.strain for starter in starters}
@@ -45,8 +46,13 @@ def plan(tables: PlanTable) -> Plan:
         start=tables.rota.start,
         days=tables.rota.days,
         strains=MappingProxyType({name: _strain(name, tables.strain.get(name)) for name in sorted(used)}),
-        water=Water(tables.water.salinity, tables.water.salt_hydration),
-        nutrients=MappingProxyType({table.name: _nutrient(table, every_medium) for table in tables.nutrient}),
+        water=_water(tables, document["water"]),
+        nutrients=MappingProxyType(
+            {
+                table.name: _nutrient(table, every_medium, written["dose"])
+                for table, written in zip(tables.nutrient, document["nutrient"], strict=True)
+            }
+        ),
         starters=starters,
         vessels=vessels,
         cycle=CyclePlan(**tables.cycle.model_dump()),
@@ -62,6 +68,15 @@ def plan(tables: PlanTable) -> Plan:
             salt_per_kg=tables.prices.salt_per_kg,
             bleach_per_l=tables.prices.bleach_per_l,
         ),
+    )
+
+
+def _water(tables: PlanTable, written: Mapping[str, Any]) -> Water:
+    return Water(
+        salinity_psu=tables.water.salinity,
+        salt_hydration=tables.water.salt_hydration,
+        salinity_written=written["salinity"],
+        hydrometer_written=written.get("hydrometer", ""),
     )
 
 
@@ -93,7 +108,7 @@ def _starter(table: StarterTable) -> Starter:
     )
 
 
-def _nutrient(table: NutrientTable, every_medium: Mapping[str, Medium]) -> Nutrient:
+def _nutrient(table: NutrientTable, every_medium: Mapping[str, Medium], dose_written: str) -> Nutrient:
     return Nutrient(
         name=table.name,
         medium=every_medium[table.medium],
@@ -103,6 +118,7 @@ def _nutrient(table: NutrientTable, every_medium: Mapping[str, Medium]) -> Nutri
         other_part=table.other_part,
         size_ml=table.size,
         price=table.price,
+        dose_written=dose_written,
     )
 
 

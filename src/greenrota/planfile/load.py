@@ -68,7 +68,7 @@ def read_plan(text: str, file: str) -> Plan:
         errors = error.errors(include_url=False)
     else:
         if not clashes:
-            return build.plan(tables)
+            return build.plan(tables, document)
         errors = []
     raise ProblemsFound(problems(errors, clashes, document, Positions(text, file)))
 

@@ -76,7 +76,7 @@ class NutrientTable(Table):
         description="f/2, f/2-Si, L1, Walne, or a [medium.NAME] table of this file."
     )
     dose: Annotated[float, Amount.within(("dose",), plausible.DOSE)] = Field(
-        description="Label dose that brings plain seawater to full strength: mL/L or mL/gal."
+        description="Label dose that brings plain seawater to full strength: mL/L, mL/gal, drops/gal."
     )
     bottle: BottleMl | None = Field(default=None, description="What is left in the bottle.")
     opened: Date | None = Field(default=None, description="The day the bottle was opened.")
@@ -190,7 +190,7 @@ class WorkTable(Table):
 class AwayTable(Table):
     """A time away, both days included."""
 
-    first: Date = Field(alias="from", description="First day nobody is at home.")
+    first: Date = Field(alias="from", description="First day on which nobody is there.")
     last: Date = Field(alias="to", description="Last such day, included.")
 
     @field_validator("last")

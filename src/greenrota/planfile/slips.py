@@ -7,7 +7,6 @@ from collections.abc import Sequence
 
 from greenrota.planfile.spelling import Kind
 
-DROPS_PER_ML = 20.0  # the usual dropper, common practice; pharmacy teaching finds 20 drops, plus or minus 2
 LEAST_GRAVITY, MOST_GRAVITY = (
     0.99,
     1.06,
@@ -53,9 +52,7 @@ def _bare_gravity(text: str) -> str:
 
 def _dose_meant(text: str) -> str:
     if found := _DROPS.fullmatch(text):
-        unit = _per(found[2])
-        dose = f"{float(found[1]) / DROPS_PER_ML:g} mL/{unit}"
-        return f'write "{dose}" if 20 drops of your dropper are 1 mL; drops differ, so measure them once'
+        return f'write "{float(found[1]):g} drops/{_per(found[2])}"'
     if (found := _SHARED_OUT.fullmatch(text)) and float(found[2]) > 0.0:
         return f'write "{float(found[1]) / float(found[2]):g} mL/{_per(found[3])}"'
     return ""

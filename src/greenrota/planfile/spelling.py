@@ -79,6 +79,7 @@ def _spellings() -> dict[str, Unit]:
         }
     for text, name in _DOSED.items():
         table |= {f"{part}/{text}": Unit("a dose", f"millilitre / {name}") for part in ("mL", "ml")}
+        table |= {f"{part}/{text}": Unit("a dose", f"drop / {name}") for part in ("drops", "drop")}
     return table
 
 

@@ -113,12 +113,12 @@ def _rations(plan: Plan, rations: DailyRations) -> Iterator[str]:
 def _ration(plan: Plan, consumer: Consumer) -> str:
     """The ration of one consumer, both as a volume and as cells where its water is known."""
     claims = [want for want in wants(plan) if want.consumer == consumer.name]
-    usual = f"{amount.volume(sum(want.usual_ml for want in claims), plan.units)} a day"
+    usual = f"{amount.ration(sum(want.usual_ml for want in claims), plan.units)} a day"
     if consumer.ration_cells_per_ml is not None:
-        text = f"{amount.density(consumer.ration_cells_per_ml)} cells a day for each mL of its water, about {usual}"
+        text = f"{amount.cells(consumer.ration_cells_per_ml)} cells a day for each mL of its water, about {usual}"
     elif consumer.volume_l is not None:
         cells = sum(want.amount * want.usual_per_ml for want in claims) / (consumer.volume_l * ML_PER_L)
-        text = f"{usual}, about {amount.density(cells)} cells for each mL of its water"
+        text = f"{usual}, about {amount.cells(cells)} cells for each mL of its water"
     else:
         text = usual
     if consumer.diet.shares:

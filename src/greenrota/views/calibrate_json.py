@@ -17,7 +17,7 @@ FORMAT = "greenrota/calibrate/1"
 
 
 def calibrate_json(told: Calibration) -> str:
-    """The calibration in format `greenrota/calibrate/1`; null for a figure or an end that is not told."""
+    """The calibration in format `greenrota/calibrate/1`; null for a figure or an end that could not be fitted."""
     fit, asked = told.fit, told.next_count
     answer: dict[str, object] = {
         "format": FORMAT,
@@ -48,7 +48,7 @@ def calibrate_json(told: Calibration) -> str:
 
 
 def _whole_fit(told: Calibration, fit: GrowthFit) -> dict[str, object]:
-    """What there is only with a fit: scatter, starts, and the curve day by day (days with two states twice)."""
+    """The part that needs a fit: scatter, starts, daily curve. A day of a re-seed stands twice, before and after."""
     starts = zip(started_batches(told), fit.starts, strict=True)
     return {
         "scatter_widening": figure(fit.widened),

@@ -1,4 +1,4 @@
-"""The projection of one vessel: batch by batch, day by day, as tables, as a chart and as JSON."""
+"""The projected growth of one vessel as tables, chart and JSON."""
 
 from __future__ import annotations
 
@@ -22,6 +22,8 @@ from greenrota.views.track import SIGN_NAMES, ceiling_tracks, day_number, deed_s
 
 FORMAT = "greenrota/growth/1"
 _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
+SET_BY = {"bench": "light and air"}  # what sets a ceiling, in words; nutrients go by their own names
+_LEAST_LAG_DAYS = 0.5  # our choice: nobody sees a shorter lag
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
 
 
@@ -58,31 +60,43 @@ def _heading(bench: Bench, units: str, width: int | None) -> str:
 
 
 def _stretches(rota: Rota, intervals: list[Interval], width: int | None) -> str:
+    stretches = [
+        list(each) for _, each in groupby(intervals, key=lambda interval: _ceiling_key(rota, interval))
+    ]
+    lagging = any(interval.broth.lag_days >= _LEAST_LAG_DAYS for interval in intervals)
     columns = (
         Column("batch", number=True),
         Column("from"),
         Column("to"),
-        Column("lag d", number=True),
-        Column("cells/mL"),
+        *([Column("days of lag", number=True)] if lagging else []),
+        Column("million cells/mL"),
         Column("ceiling", number=True),
         Column("set by"),
     )
     rows = []
-    for interval in intervals:
-        top = rota.benches[interval.batch.vessel].ceiling(interval.broth)
-        first, last = interval.broth.density_per_ml, grown(rota, interval, interval.last).density_per_ml
+    for begins, *rest in stretches:
+        ends = rest[-1] if rest else begins
+        top = rota.benches[begins.batch.vessel].ceiling(begins.broth)
+        first, last = begins.broth.density_per_ml, grown(rota, ends, ends.last).density_per_ml
+        lag = f"{begins.broth.lag_days:.1f}" if begins.broth.lag_days else ""
         rows.append(
             (
-                str(interval.batch.number),
-                interval.first.isoformat(),
-                interval.last.isoformat(),
-                f"{interval.broth.lag_days:.1f}" if interval.broth.lag_days else "",
-                f"{amount.density(first)} -> {amount.density(last)}",
-                amount.density(top.per_ml),
-                top.by,
+                str(begins.batch.number),
+                begins.first.isoformat(),
+                ends.last.isoformat(),
+                *([lag] if lagging else []),
+                f"{amount.millions(first)} -> {amount.millions(last)}",
+                amount.millions(top.per_ml),
+                SET_BY.get(top.by, top.by),
             )
         )
     return "Growth, projected from what is known\n" + render_table(columns, rows, width)
+
+
+def _ceiling_key(rota: Rota, interval: Interval) -> tuple[str, str, str]:
+    """The same for all spans of a batch with the same ceiling: a count begins no new row, a dose does."""
+    top = rota.benches[interval.batch.vessel].ceiling(interval.broth)
+    return interval.batch.id, amount.millions(top.per_ml), top.by
 
 
 def _windows(rota: Rota, intervals: list[Interval], width: int | None) -> str:
@@ -122,7 +136,7 @@ def _chart(rota: Rota, intervals: list[Interval], width: int, ascii_only: bool) 
         (day_number(rota, on), label)
         for on, label in week_ticks(intervals[0].first, intervals[-1].last, width)
     ]
-    axes = Axes("month-day", "cells/mL", ticks, marks)
+    axes = Axes("month-day", "million cells/mL", ticks, marks)
     key = hanging("", _key(marks), width)
     return "\n".join([line_chart(lines, axes, width, ascii_only=ascii_only), *key])
 

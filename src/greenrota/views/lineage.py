@@ -1,4 +1,4 @@
-"""The lineage as a tree and as one JSON object, and what a contamination would touch."""
+"""Which batch came from which, as a tree and as JSON, with what a contamination would reach."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def _roots(found: Pedigree) -> list[Member]:
 
 
 def _children(found: Pedigree, parent: Member) -> tuple[Member | None, list[Member]]:
-    """The re-seed that goes on in the same vessel, and everything else that took its culture from it."""
+    """The children of a batch: its re-seed in the same vessel first, then the others."""
     children = [each for each in found.members.values() if each.link.parent == parent.link.child]
     children.sort(key=lambda each: (each.link.on, each.vessel is not None, each.link.child))
     same = [each for each in children if each.vessel is not None and each.vessel == parent.vessel]

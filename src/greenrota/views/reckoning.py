@@ -1,4 +1,4 @@
-"""An answer of the bench arithmetic: lines for people, figures with the unit in the key for programs."""
+"""An answer of `greenrota reckon`: lines of text, and figures with the unit in the key for JSON."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from greenrota.culture.bounds import Doubt
 from greenrota.culture.sanitation import caution
 from greenrota.views.lettering import display_width, pad, printable, wrap
 
-# Where each answer leads the hands: salt water beside pumps and heaters, the concentrate, bleach, the fridge.
+# The cautions of each answer: for salt water beside pumps and heaters, concentrates, bleach, the fridge.
 CARE: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "salt": ("mains",),

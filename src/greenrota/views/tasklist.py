@@ -151,7 +151,7 @@ def harmless(text: str) -> str:
 
 def tasks_markdown(rota: Rota, tasks: Sequence[Task]) -> str:
     """The tasks as a Markdown table, the cautions as a list below it."""
-    titles = ("date", "task", "batch", "amounts", "cells/mL", "reason")
+    titles = ("date", "task", "batch", "amounts", "million cells/mL", "reason")
     rows = [
         (
             day_text(task.on),

@@ -1,4 +1,4 @@
-"""A day for other programs: what is overdue, due and to come, what to look at, how the vessels should stand."""
+"""A day as JSON: tasks overdue, due and coming, suspects to look at, expected densities."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The note for whoever looks in while nobody is at home: what to feed, what to look at, what to leave alone."""
+"""The note for a visitor on days away: what to feed, what to look at, what to leave alone."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from greenrota.culture.instrument import below_ml
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.answers.away import Departure
 from greenrota.rota.feed.daily import RationDay
@@ -52,7 +51,7 @@ def meals(departure: Departure) -> list[Meal]:
 
     def alike(day: RationDay) -> tuple[tuple[tuple[str, str, date, float], ...], bool]:
         pours = (
-            (each.consumer, each.harvest.id, each.harvest.on, round(each.volume_ml, 1))
+            (each.consumer, each.harvest.id, each.harvest.on, round(each.volume_ml, 3))
             for each in day.portions
         )
         return tuple(pours), day.short_ml > SHORT_ML
@@ -65,7 +64,7 @@ def meals(departure: Departure) -> list[Meal]:
 
 
 def visitor_note(departure: Departure, name: str, units: str, width: int | None = None) -> str:
-    """The note as text to print or to send; what only its writer knows is left blank. No newline at the end."""
+    """The note as text, with blanks for telephone numbers; no newline at the end. `width` wraps it."""
     title = f"{name}: please look in from {day_text(departure.first)} to {day_text(departure.last)}"
     blocks = [
         hanging("", printable(title), width, 2),
@@ -89,9 +88,7 @@ def _feeding(departure: Departure, units: str, width: int | None) -> Iterator[st
         when = day_text(meal.first) if same else f"{day_text(meal.first)} to {day_text(meal.last)}, each day"
         yield from hanging("  ", when, width, 4)
         for consumer, bottle, on, volume_ml in meal.pours:
-            given = amount.volume(
-                below_ml(volume_ml), units
-            )  # so that a bottle lasts as many days as it should
+            given = amount.ration(volume_ml, units)
             text = f"{consumer}: {given} from the bottle {bottle} of {on}, shaken gently"
             yield from hanging("    ", printable(text), width, 6)
         if meal.short:

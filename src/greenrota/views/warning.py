@@ -27,7 +27,7 @@ _URGENT = frozenset(
 
 
 def urgent(rota: Rota) -> list[PlanWarning]:
-    """The warnings that do not wait until somebody asks for them."""
+    """The warnings that `today` and `log` show without being asked."""
     return [warning for warning in rota.warnings if warning.code in _URGENT]
 
 

@@ -1,4 +1,4 @@
-"""What to watch for: signs every culture gives, and what to look for under magnification where one is suspect."""
+"""Signs to look for in every vessel, and what to look for under the microscope in a suspect."""
 
 from __future__ import annotations
 

@@ -34,7 +34,7 @@ WEIGHTS: Mapping[str, float] = {
     "changed": 0.5,  # a harvest or start moved against the standing rota
 }
 MEANINGS: Mapping[str, str] = {
-    "home": "days without a second living home",
+    "home": "days on which a strain lives in one place only",
     "short": "days' rations short",
     "over_ripe": "days over-ripe at harvest",
     "early": "days harvested before ripe",

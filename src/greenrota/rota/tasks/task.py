@@ -12,7 +12,7 @@ from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.dose import dose_ml
 from greenrota.rota.simulate.events import Event
 from greenrota.rota.state.bench import Bench
-from greenrota.rota.state.opendays import OpenDays
+from greenrota.rota.state.opendays import EVE_DAYS, OpenDays
 
 KINDS = ("prepare", "start", "feed", "harvest", "reseed", "renew", "bank")
 # Order of the bench within a day: what gives comes before what receives.
@@ -184,7 +184,11 @@ def _prepare(bench: Bench, event: Event, as_of: date, open_days: OpenDays) -> Ta
     fresh = event.kind == "start"
     on = open_days.eve(event.on, as_of)
     what = "clean the vessel and mix the seawater" if fresh else "mix the seawater"
-    when = "on the day itself, no open day lies close before" if on == event.on else f"for {event.on}"
+    when = (
+        f"on the day itself: no working day in the {EVE_DAYS} days before"
+        if on == event.on
+        else f"for {event.on}"
+    )
     return Task(
         id=f"{event.batch.id}/prepare",
         kind="prepare",

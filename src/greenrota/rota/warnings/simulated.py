@@ -86,11 +86,13 @@ def _homes(rota: Rota) -> Iterator[PlanWarning]:
             continue
         second = next((d for d in _days(rota) if d > alone[0] and counts[(d - rota.as_of).days] >= 2), None)
         when = (
-            f"the next is there on {second}" if second is not None else f"none follows before {rota.through}"
+            f"a second is there on {second}"
+            if second is not None
+            else f"no second follows before {rota.through}"
         )
         yield PlanWarning(
             "one-home",
-            f"{name}: no second living home on {numbered(len(alone), 'day')} from {alone[0]}; {when}",
+            f"{name}: lives in one place only on {numbered(len(alone), 'day')} from {alone[0]}; {when}",
         )
 
 
