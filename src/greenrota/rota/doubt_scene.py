@@ -1,0 +1,68 @@
+"""What a new logbook entry is compared with: the state before it, the entries of its day, the open tasks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from greenrota.logbook.entry import Entry
+from greenrota.rota.bench import Bench
+from greenrota.rota.replay import replay
+from greenrota.rota.setting import Setting
+from greenrota.rota.shelf import Shelf, Standing, first_shelf
+from greenrota.rota.task import Task
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """The state before a new entry.
+
+    `shelf` is not yet grown to the day of the entry. `held` are the standing entries before it, by day, new ones of
+    the same command included; `written` is the whole book with its voids; `tasks` are the open tasks.
+    """
+
+    setting: Setting
+    shelf: Shelf
+    held: Sequence[Entry]
+    written: Sequence[Entry]
+    tasks: Sequence[Task]
+
+    def bench(self, entry: Entry) -> Bench | None:
+        """The bench of the entry's vessel; None if the entry names no vessel of the plan."""
+        return self.setting.benches.get(entry.subject)
+
+    def standing(self, entry: Entry) -> Standing | None:
+        """What stands in the entry's vessel on its day; None if nothing does."""
+        bench = self.bench(entry)
+        return None if bench is None else self.shelf.at(bench, entry.on)
+
+    def same_day(self, entry: Entry, kind: str) -> list[Entry]:
+        """The standing entries of a kind about the same vessel or bottle on the same day."""
+        return [e for e in self.held if (e.on, e.kind, e.subject) == (entry.on, kind, entry.subject)]
+
+
+def scenes(
+    setting: Setting,
+    written: Sequence[Entry],
+    held: Sequence[Entry],
+    fresh: Sequence[Entry],
+    tasks: Sequence[Task],
+) -> Iterator[tuple[Entry, Scene]]:
+    """Each new entry with the state before it, from one replay with the new entries in their place by day."""
+    for entry in fresh:
+        if entry.kind == "void":  # takes an entry back, whatever the state is
+            yield entry, Scene(setting, first_shelf(setting.plan), held, written, tasks)
+    acting = [entry for entry in fresh if entry.kind != "void"]
+    new = {id(entry) for entry in acting}
+    order = sorted([*held, *acting], key=lambda entry: entry.on)
+    before = [first_shelf(setting.plan)]  # the shelf before order[0], order[1], ...; copied only where it is wanted
+
+    def watch(_: Entry, shelf: Shelf) -> None:
+        wanted = len(before) < len(order) and id(order[len(before)]) in new
+        before.append(shelf.copy() if wanted else before[0])
+
+    replay(setting, order, date.max, watch)
+    for place, entry in enumerate(order):
+        if id(entry) in new:
+            yield entry, Scene(setting, before[place], order[:place], written, tasks)
