@@ -59,6 +59,10 @@ def _spelled(key: str, text: str) -> str:
             return f"{amount.plain(round(read_quantity(text, 'small volume', f'--{key}'), 1))}mL"
         if KEYS[key] is Sort.DENSITY and amount.read_density_per_ml(text) is None:
             return f"{amount.short(read_quantity(text, 'density', f'--{key}'))}/mL"
+        if KEYS[key] is Sort.TEMPERATURE and amount.read_temperature_c(text) is None:
+            return f"{amount.plain(round(read_quantity(text, 'temperature', f'--{key}'), 1))}degC"
+        if KEYS[key] is Sort.GRAVITY:
+            return text.removesuffix("SG").strip()
     return text
 
 

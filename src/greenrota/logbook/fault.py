@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 
 from greenrota.errors import Place, Problem
 from greenrota.logbook import amount
-from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS, Rule, Sort
+from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, Rule, Sort
 
 _SIGHTS: tuple[tuple[str, Callable[[str], object | None]], ...] = (
     ("a volume", amount.read_volume_ml),
@@ -25,7 +25,9 @@ def unread(where: Place, text: str, sort: Sort) -> Problem:
     """
     seen = next((f" is {name}" for name, read in _SIGHTS if read(text) is not None), " cannot be read")
     code = {Sort.CAUSE: "log-cause", Sort.DATE: "log-date"}.get(sort, "log-value")
-    if sort is Sort.CAUSE:
+    if sort is Sort.DEGREE:
+        hint = did_you_mean(text, DEGREES)
+    elif sort is Sort.CAUSE:
         hint = did_you_mean(text, CAUSES)
     elif sort is Sort.DATE:
         years = f"{amount.FIRST_YEAR} to {amount.LAST_YEAR}"
@@ -35,7 +37,7 @@ def unread(where: Place, text: str, sort: Sort) -> Problem:
     else:
         hint = (
             f"an amount is 0 to {amount.LARGEST:g}, with its unit: mL or L for a volume, /mL for a density, "
-            "none else"
+            "degC for a temperature, none else"
         )
     return Problem(
         code, where, f'"{text}"{seen}; {sort.value} is wanted here', hint, f"{sort.value} is wanted"
@@ -72,6 +74,10 @@ def missing_keys(where: Place, kind: str, rule: Rule, keys: Iterable[str]) -> li
     ['log-key-missing']
     """
     found = set(keys)
+    if rule.any_of and not found & set(rule.any_of):
+        first, *rest = rule.any_of
+        what = f'"{kind}" needs {first}=, or one of {", ".join(f"{key}=" for key in rest)}'
+        return [Problem("log-key-missing", where, what, f"add {first}= with {KEYS[first].value}")]
     if rule.instead and found.issuperset(rule.instead):
         return []
     others = f", or {' and '.join(f'{key}=' for key in rule.instead)}" if rule.instead else ""

@@ -186,7 +186,7 @@ def _not_written(path: Path, entries: Sequence[Entry], error: OSError) -> Proble
     if error.errno in _FORBIDDEN and path.exists():
         code, why = "log-read-only", f"the logbook may not be written to ({why})"
     elif error.errno in _FORBIDDEN:
-        code, why = "log-folder-read-only", f"no file can be made in this folder ({why})"
+        code, why = "log-folder-read-only", f"no file can be made in {path.parent} ({why})"
     hint = "the logbook is as it was; keep this line and add it once the cause is mended: "
     return ProblemsFound(
         Problem(code, Place(str(path)), f"nothing was recorded: {why}", hint + format_entry(entry))

@@ -13,9 +13,7 @@ from greenrota.culture.broth import ML_PER_L
 from greenrota.logbook.entry import NO_VESSEL, Entry
 from greenrota.rota.doubt_scene import Scene, scenes
 from greenrota.rota.fulfilment import EARLY_DAYS
-from greenrota.rota.page import MEASURED_ML
 from greenrota.rota.setting import Setting
-from greenrota.rota.shelf import vessel_of
 from greenrota.rota.task import Task
 from greenrota.rota.told import density_told_per_ml
 
@@ -62,8 +60,14 @@ def _still_to_come(fresh: Sequence[Entry], latest: date) -> Iterator[tuple[Entry
     late = [entry for entry in fresh if entry.on > latest]
     if late:
         last = max(entry.on for entry in late)
-        what = f"{last} has not come yet" if len(late) == 1 else f"the days of {len(late)} entries, up to {last},"
-        text = f"{what}: today is {latest}" if len(late) == 1 else f"{what} have not come yet: today is {latest}"
+        what = (
+            f"{last} has not come yet"
+            if len(late) == 1
+            else f"the days of {len(late)} entries, up to {last},"
+        )
+        text = (
+            f"{what}: today is {latest}" if len(late) == 1 else f"{what} have not come yet: today is {latest}"
+        )
         yield late[0], Doubt("log-future", text, "what is still to come is planned, not logged")
 
 
@@ -79,7 +83,9 @@ def twice(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     number = "" if same[-1].number is None else f" (entry {same[-1].number})"
     text = f"{entry.kind} {entry.subject} on {entry.on} stands in the book already{number}"
     if entry.kind == "counted":
-        yield Doubt("log-count-twice", text, "both counts are kept; the later one is the density from then on")
+        yield Doubt(
+            "log-count-twice", text, "both counts are kept; the later one is the density from then on"
+        )
     else:
         yield Doubt("log-twice", text, "was it done twice?")
 
@@ -88,18 +94,26 @@ def _prepares_left(scene: Scene, entry: Entry) -> bool:
     """True if a prepare task of the vessel is still open: water for two batches may be mixed on one day."""
     soon = entry.on + timedelta(days=EARLY_DAYS)
     new = sum(e.number is None for e in scene.same_day(entry, "prepared"))
-    open_tasks = [t for t in scene.tasks if t.kind == "prepare" and t.vessel == entry.subject and t.on <= soon]
+    open_tasks = [
+        t for t in scene.tasks if t.kind == "prepare" and t.vessel == entry.subject and t.on <= soon
+    ]
     return len(open_tasks) > new
 
 
 def nothing(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     """0 mL of anything, and a dose of nothing."""
-    breaks_down = any(t.kind == "renew" and t.vessel == entry.subject and t.on <= entry.on for t in scene.tasks)
+    breaks_down = any(
+        t.kind == "renew" and t.vessel == entry.subject and t.on <= entry.on for t in scene.tasks
+    )
     told = dict(entry.values)
     for key in (*_VOLUMES, "dose"):
         if told.get(key) == 0.0 and not (key == "keep" and breaks_down):
             shown = "a dose of 0" if key == "dose" else f"{key} is 0 mL"
-            yield Doubt("log-nothing", f"{entry.kind} {entry.subject}: {shown}", "leave it out if nothing was measured")
+            yield Doubt(
+                "log-nothing",
+                f"{entry.kind} {entry.subject}: {shown}",
+                "leave it out if nothing was measured",
+            )
 
 
 def more_than_stands(scene: Scene, entry: Entry) -> Iterator[Doubt]:
@@ -122,10 +136,12 @@ def adds_up(scene: Scene, entry: Entry) -> Iterator[Doubt]:
         return
     held_ml = standing.broth.volume_l * ML_PER_L
     taken_ml, keep_ml = (entry.volume_ml(key) for key in ("volume", "keep"))
-    if entry.kind == "harvested" and taken_ml is not None and keep_ml is not None:
-        if abs(taken_ml + keep_ml - held_ml) > _off_ml(held_ml):
-            text = f"{taken_ml:.0f} mL taken and {keep_ml:.0f} mL kept are not the {held_ml:.0f} mL that stood there"
-            yield Doubt("log-not-adding-up", text, "a back-up of the same day is logged before the harvest")
+    harvested = entry.kind == "harvested" and taken_ml is not None and keep_ml is not None
+    if harvested and abs((taken_ml or 0.0) + (keep_ml or 0.0) - held_ml) > _off_ml(held_ml):
+        text = (
+            f"{taken_ml:.0f} mL taken and {keep_ml:.0f} mL kept are not the {held_ml:.0f} mL that stood there"
+        )
+        yield Doubt("log-not-adding-up", text, "a back-up of the same day is logged before the harvest")
     kept_ml = entry.volume_ml("inoculum") if entry.kind == "reseeded" else None
     if kept_ml is not None and scene.same_day(entry, "harvested") and kept_ml < held_ml - _off_ml(held_ml):
         text = f"{kept_ml:.0f} mL carried over, but {held_ml:.0f} mL stayed after the harvest of the day"
@@ -150,7 +166,9 @@ def count(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     expected_per_ml = standing.broth.density_per_ml
     batch = standing.batch.id
     if counted_per_ml == 0.0:
-        yield Doubt("log-count-zero", f"no cells in {batch}", f"is it dead? then: log crashed {entry.subject}")
+        yield Doubt(
+            "log-count-zero", f"no cells in {batch}", f"is it dead? then: log crashed {entry.subject}"
+        )
     elif not COUNT_LOW * expected_per_ml <= counted_per_ml <= COUNT_HIGH * expected_per_ml:
         times = f"{counted_per_ml / expected_per_ml:.2g} times" if expected_per_ml > 0.0 else "not"
         text = f"{counted_per_ml:.2g}/mL in {batch} is {times} the {expected_per_ml:.2g}/mL that are expected"
@@ -185,9 +203,11 @@ def too_early(scene: Scene, entry: Entry) -> Iterator[Doubt]:
         text = f"{source} is on hand from {bottle.filled}, the start is of {entry.on}"
         yield Doubt("log-before-starter", text, "look at the day, or at on_hand in the plan")
     standing = scene.standing(entry)
-    if entry.kind == "reseeded" and standing is not None and standing.batch.started == entry.on:
-        if not scene.same_day(entry, "reseeded"):  # that is told by `twice`
-            yield Doubt("log-reseed-at-once", f"{standing.batch.id} was started on the same day, {entry.on}")
+    fresh = standing is not None and standing.batch.started == entry.on
+    if (
+        entry.kind == "reseeded" and fresh and not scene.same_day(entry, "reseeded")
+    ):  # else `twice` tells of it
+        yield Doubt("log-reseed-at-once", f"{entry.subject} was started on the same day, {entry.on}")
 
 
 def void(scene: Scene, entry: Entry) -> Iterator[Doubt]:
@@ -199,7 +219,9 @@ def void(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     others = {e.entry_number(): e for e in scene.written if e.kind == "void"}
     earlier = others.get(number)
     if earlier is not None and earlier.number not in others:
-        yield Doubt("log-void-twice", f"entry {number} was taken back already, by entry {earlier.number}", "leave it")
+        yield Doubt(
+            "log-void-twice", f"entry {number} was taken back already, by entry {earlier.number}", "leave it"
+        )
     for target in named:
         if entry.subject not in (NO_VESSEL, target.subject, _vessel(target.subject)):
             text = f"entry {number} is {target.kind} {target.subject}, not an entry of {entry.subject}"
@@ -207,8 +229,9 @@ def void(scene: Scene, entry: Entry) -> Iterator[Doubt]:
 
 
 def _vessel(subject: str) -> str:
+    """The vessel that a vessel, batch or back-up bottle is named after."""
     bare = subject.removeprefix("fridge:")
-    return vessel_of(bare) if "/" in bare else bare
+    return bare.rpartition("/")[0] or bare
 
 
 def gone(scene: Scene, entry: Entry) -> Iterator[Doubt]:
@@ -217,7 +240,9 @@ def gone(scene: Scene, entry: Entry) -> Iterator[Doubt]:
         return
     shelf, name = scene.shelf, entry.subject
     living = {each.batch.id for each in shelf.standing.values()}
-    lost = (name in shelf.filled and name not in shelf.bottles) or (name in shelf.batches and name not in living)
+    lost = (name in shelf.filled and name not in shelf.bottles) or (
+        name in shelf.batches and name not in living
+    )
     if scene.bench(entry) is not None and name not in shelf.standing:
         last = next((e for e in reversed(scene.held) if e.subject == name and e.kind != "note"), None)
         lost = last is not None and last.kind in ("discarded", "crashed", "condemned")
@@ -231,7 +256,9 @@ def skip(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     if task is None:
         return
     if task.rpartition("/")[0].rpartition("/")[0] != entry.subject:
-        yield Doubt("log-task-other", f"{task} is no task of {entry.subject}", "a task begins with its vessel")
+        yield Doubt(
+            "log-task-other", f"{task} is no task of {entry.subject}", "a task begins with its vessel"
+        )
     elif scene.tasks and task not in {each.id for each in scene.tasks}:
         yield Doubt("log-task-other", f"no task {task} is open", "greenrota tasks shows the names")
 

@@ -56,7 +56,9 @@ def scenes(
     acting = [entry for entry in fresh if entry.kind != "void"]
     new = {id(entry) for entry in acting}
     order = sorted([*held, *acting], key=lambda entry: entry.on)
-    before = [first_shelf(setting.plan)]  # the shelf before order[0], order[1], ...; copied only where it is wanted
+    before = [
+        first_shelf(setting.plan)
+    ]  # the shelf before order[0], order[1], ...; copied only where it is wanted
 
     def watch(_: Entry, shelf: Shelf) -> None:
         wanted = len(before) < len(order) and id(order[len(before)]) in new
