@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from greenrota.cli import completion, out
+from greenrota.cli import clock, completion, out
 from greenrota.cli.log_entries import done_as_planned, told
 from greenrota.cli.log_list import list_entries, undone
 from greenrota.cli.options import AsJson, iso_day
@@ -192,9 +192,8 @@ def _latest(papers: Papers, day: date, kind: str) -> date:
 
     Before the plan begins, days are tried out: then it is the plan's last day, and for `done` the day that is given.
     """
-    come = papers.day(None)
-    if come >= papers.plan.start:
-        return come
+    if clock.today() >= papers.plan.start:
+        return papers.day(None)
     return day if kind == _DONE else papers.plan.through
 
 

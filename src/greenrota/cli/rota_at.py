@@ -96,7 +96,7 @@ def tell(problems: Iterable[Problem]) -> None:
 
 def copies_beside(book: Path) -> list[Problem]:
     """A problem for every file beside the logbook that looks like a copy a sync service made of it."""
-    from greenrota.logbook.store import conflict_copies
+    from greenrota.logbook.copies import conflict_copies
 
     hint = f"compare it with {book.name}; add what stands only there with greenrota log, then move it away"
     what = f"this looks like a copy of {book.name}: entries may stand only in it"

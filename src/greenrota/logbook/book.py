@@ -10,6 +10,7 @@ from greenrota.logbook.entry import Entry, number_on, parse_line
 
 # What the next append writes behind a last line that had no line end and may have been cut off.
 DOUBTFUL = "this line had no end: was it cut off?"
+_SEEN_BYTES = 1000  # our choice: in UTF-16 every second byte of these is zero, in UTF-8 none
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +33,9 @@ def read_book(data: bytes, file: str = "") -> Book:
     >>> read_book(b"2027-02-08 counted north density=9.1e5/mL n=1\\n").entries[0].number
     1
     """
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        what = "the logbook is not UTF-8 but UTF-16"
-        return Book(problems=(Problem("log-encoding", Place(file), what, "save it as UTF-8 in the editor"),))
+    fault = encoding_fault(data, file)
+    if fault is not None:
+        return Book(problems=(fault,))
     entries: list[Entry] = []
     problems: list[Problem] = []
     notices: list[Problem] = []
@@ -56,6 +57,26 @@ def read_book(data: bytes, file: str = "") -> Book:
     problems += twice + _gaps(numbers, single, file) + void_problems(single, numbers)
     problems.sort(key=lambda problem: problem.where.line)
     return Book(tuple(single), tuple(problems), tuple(notices + doubled))
+
+
+def encoding_fault(data: bytes, file: str = "") -> Problem | None:
+    """What keeps a whole file from being read as a logbook: UTF-16, or line ends without a line feed.
+
+    None for UTF-8 with LF or CRLF. Codes: log-encoding, log-line-ends.
+
+    >>> encoding_fault("2027-02-08 fed north n=1\\n".encode("utf-16")).code
+    'log-encoding'
+    """
+    start = data[:_SEEN_BYTES]
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")) or start.count(b"\0") * 4 > len(start):
+        what = "the logbook is not UTF-8 but UTF-16"
+        hint = "save it in the editor with the encoding UTF-8; nothing else has to be changed"
+        return Problem("log-encoding", Place(file), what, hint)
+    if b"\n" not in data and b"\r" in data[:-1]:
+        what = "its lines end with a carriage return alone (CR), so it reads as one line"
+        hint = "save it in the editor with the line ends LF (Unix) or CRLF (Windows)"
+        return Problem("log-line-ends", Place(file), what, hint)
+    return None
 
 
 def is_doubtful(entry: Entry, no_line_end: bool) -> bool:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable
 
-from greenrota.errors import Place, Problem
+from greenrota.errors import Place, Problem, nearest
 from greenrota.logbook import amount
 from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, Rule, Sort
 
@@ -134,5 +133,5 @@ def did_you_mean(text: str, known: Iterable[str]) -> str:
     'did you mean "overheating"?'
     """
     words = list(known)
-    near = difflib.get_close_matches(text.lower(), words, n=1)
-    return f'did you mean "{near[0]}"?' if near else "known are " + ", ".join(words)
+    near = nearest(text, words)
+    return f'did you mean "{near}"?' if near is not None else "known are " + ", ".join(words)

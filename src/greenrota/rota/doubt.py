@@ -60,14 +60,8 @@ def _still_to_come(fresh: Sequence[Entry], latest: date) -> Iterator[tuple[Entry
     late = [entry for entry in fresh if entry.on > latest]
     if late:
         last = max(entry.on for entry in late)
-        what = (
-            f"{last} has not come yet"
-            if len(late) == 1
-            else f"the days of {len(late)} entries, up to {last},"
-        )
-        text = (
-            f"{what}: today is {latest}" if len(late) == 1 else f"{what} have not come yet: today is {latest}"
-        )
+        what = f"{last} lies" if len(late) == 1 else f"{len(late)} entries, up to {last}, lie"
+        text = f"{what} ahead: after {latest}"
         yield late[0], Doubt("log-future", text, "what is still to come is planned, not logged")
 
 

@@ -22,6 +22,12 @@ def prepared(page: Page, entry: Entry, bench: Bench) -> None:
 
 def started(page: Page, entry: Entry, bench: Bench) -> None:
     name = bench.vessel.name
+    told_ml = entry.volume_ml("inoculum")
+    if told_ml == 0.0:
+        page.problem(
+            entry, "log-nothing", f"{name} was started with 0 mL", "nothing was started; void the entry"
+        )
+        return
     if name in page.shelf.standing:
         what = f"{name} was started while {page.shelf.standing[name].batch.id} still stood in it"
         page.problem(entry, "log-vessel-occupied", what, "log the old batch as discarded first")
@@ -29,7 +35,7 @@ def started(page: Page, entry: Entry, bench: Bench) -> None:
     source = entry.text("from") or guess.source(page.shelf, bench, entry.on)
     if source in page.shelf.standing:
         source = page.shelf.standing[source].batch.id
-    volume_ml = entry.volume_ml("inoculum") or guess.inoculum_ml(bench)
+    volume_ml = guess.inoculum_ml(bench) if told_ml is None else told_ml
     filled_l = page.filled_l(entry, bench)
     volume_ml = min(volume_ml, filled_l * ML_PER_L)
     giver = page.shelf.batches.get(source)
@@ -115,7 +121,16 @@ def banked(page: Page, entry: Entry, bench: Bench) -> None:
     if standing is None:
         return
     page.count_if_told(entry, bench)
-    volume_ml = entry.volume_ml("volume") or guess.bank_ml(bench)
+    told_ml = entry.volume_ml("volume")
+    if told_ml == 0.0:
+        page.problem(
+            entry,
+            "log-nothing",
+            f"0 mL of {standing.batch.id} banked",
+            "no bottle was filled; void the entry",
+        )
+        return
+    volume_ml = guess.bank_ml(bench) if told_ml is None else told_ml
     held_ml = page.shelf.standing[bench.vessel.name].broth.volume_l * ML_PER_L
     if volume_ml > held_ml + MEASURED_ML:
         raise Shortfall(f"{standing.batch.id} holds {held_ml:.0f} mL, {volume_ml:.0f} mL are asked")

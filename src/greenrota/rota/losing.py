@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import difflib
-
 from greenrota.culture.broth import ML_PER_L
+from greenrota.errors import nearest
 from greenrota.logbook.entry import Entry
 from greenrota.rota import deed
 from greenrota.rota.bench import Bench
@@ -41,8 +40,8 @@ def judged(page: Page, entry: Entry) -> None:
         page.told.elsewhere.take(entry)
     elif subject not in page.shelf.batches and subject not in page.shelf.filled:
         known = [*page.setting.benches, *page.shelf.filled, *page.shelf.batches]
-        close = difflib.get_close_matches(entry.subject, known, n=1)
-        hint = f"did you mean {close[0]}?" if close else "name a vessel, a batch or a bottle"
+        near = nearest(entry.subject, known)
+        hint = f"did you mean {near}?" if near is not None else "name a vessel, a batch or a bottle"
         page.problem(entry, "log-unknown-subject", f'nothing is called "{entry.subject}"', hint)
     elif entry.kind == "cleared":
         page.cleared[subject] = entry.on

@@ -6,12 +6,12 @@ a problem, the nearest possible thing is done, and nothing is dropped.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from types import MappingProxyType
 
 from greenrota.culture.broth import ML_PER_L
+from greenrota.errors import nearest
 from greenrota.logbook.entry import NO_VESSEL, Entry
 from greenrota.rota import filling, lineage, losing
 from greenrota.rota.bench import Bench
@@ -84,6 +84,6 @@ def _unknown_vessel(page: Page, entry: Entry) -> None:
     """Said once for each such vessel: one that has left the plan may have a hundred entries."""
     if not page.told.elsewhere.take(entry):
         return
-    close = difflib.get_close_matches(entry.subject, page.setting.benches, n=1)
-    hint = f"did you mean {close[0]}?" if close else "it may have left the plan; its entries are kept"
+    near = nearest(entry.subject, page.setting.benches)
+    hint = f"did you mean {near}?" if near is not None else "it may have left the plan; its entries are kept"
     page.problem(entry, "log-unknown-vessel", f'the plan has no vessel "{entry.subject}"', hint)
