@@ -9,7 +9,7 @@ import typer
 
 from greenrota.cli import clock, out
 from greenrota.cli.options import OnDay, PlanFile
-from greenrota.cli.paper import Force, belongings, exported_path, may_write, write_paper
+from greenrota.cli.paper import Force, exported_path, may_write, write_paper
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import read_papers, rota_of
 from greenrota.errors import Place, Problem, ProblemsFound
@@ -50,7 +50,7 @@ def calendar(
     path = find_plan(plan, Path.cwd())
     papers = read_papers(path)
     memory = exported_path(path)
-    may_write(file, PRODID, force, belongings(path))
+    may_write(file, PRODID, force, path)
     renewal = renewed(_remembered(memory), rota_of(papers, on), alarm, papers.day(on), clock.now())
     if not renewal.appointments:
         raise ProblemsFound(
@@ -68,6 +68,9 @@ def _remembered(memory: Path) -> dict[str, Appointment]:
         return {}
     try:
         return read_exported(memory.read_text(encoding="utf-8"))
+    except OSError as error:
+        error.filename = str(memory)
+        raise
     except ValueError as error:
         hint = "put back an older copy; or take the file away, then all entries begin anew"
         raise ProblemsFound([Problem("calendar-memory", Place(str(memory)), str(error), hint)]) from None

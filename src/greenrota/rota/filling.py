@@ -24,9 +24,7 @@ def started(page: Page, entry: Entry, bench: Bench) -> None:
     name = bench.vessel.name
     told_ml = entry.volume_ml("inoculum")
     if told_ml == 0.0:
-        page.problem(
-            entry, "log-nothing", f"{name} was started with 0 mL", "nothing was started; void the entry"
-        )
+        page.problem(entry, "log-nothing", f"{name} was started with 0 mL", "nothing was started")
         return
     if name in page.shelf.standing:
         what = f"{name} was started while {page.shelf.standing[name].batch.id} still stood in it"
