@@ -63,10 +63,11 @@ def write_paper(path: Path, data: bytes, mark: str, force: bool, plan: Path) -> 
     from greenrota.views.stamp import stamped
 
     may_write(path, mark, force, plan)
+    made = stamped(data, _identity(plan))
     if path == STDOUT:
-        out.write_file(data)
+        out.write_file(made)
         return
-    write_beside_and_swap(path, stamped(data, _identity(plan)))
+    write_beside_and_swap(path, made)
     out.note(f"wrote {path}")
 
 

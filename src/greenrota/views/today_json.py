@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from datetime import date
 
+from greenrota.rota.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.views.figure import figure
+from greenrota.views.observed import seen_object
 from greenrota.views.tasklist import look_object, task_object, warning
 from greenrota.views.today import Day, Stand, stands
 
 FORMAT = "greenrota/today/1"
 
 
-def today_json(rota: Rota, on: date) -> str:
+def today_json(rota: Rota, on: date, seen: Sequence[Seen] = ()) -> str:
     """One JSON object of format `greenrota/today/1`; tasks as in `greenrota/tasks/1`."""
     day = Day.of(rota, on)
     told = {
@@ -27,6 +30,7 @@ def today_json(rota: Rota, on: date) -> str:
         "due": [task_object(task) for task in day.due],
         "next": [task_object(task) for task in day.coming],
         "looks": [look_object(look) for look in rota.looks],
+        "observations": [seen_object(each) for each in seen],
         "vessels": [_stand(each) for each in stands(rota, on)],
         "warnings": [warning(caveat) for caveat in rota.caveats],
     }
