@@ -164,10 +164,22 @@ def count(scene: Scene, entry: Entry) -> Iterator[Doubt]:
             "log-count-zero", f"no cells in {batch}", f"is it dead? then: log crashed {entry.subject}"
         )
     elif not COUNT_LOW * expected_per_ml <= counted_per_ml <= COUNT_HIGH * expected_per_ml:
-        times = f"{counted_per_ml / expected_per_ml:.2g} times" if expected_per_ml > 0.0 else "not"
-        text = f"{counted_per_ml:.2g}/mL in {batch} is {times} the {expected_per_ml:.2g}/mL that are expected"
+        times = counted_per_ml / expected_per_ml if expected_per_ml > 0.0 else float("inf")
+        text = (
+            f"{_density(counted_per_ml)}/mL in {batch} is {times:.{0 if times >= COUNT_HIGH else 2}f} times the "
+            f"{_density(expected_per_ml)}/mL that are expected"
+        )
         low = "or has it crashed?" if counted_per_ml < expected_per_ml else "or was a dilution counted twice?"
         yield Doubt("log-count-far", text, f"is it a slip, {low}")
+
+
+def _density(per_ml: float) -> str:
+    """
+    >>> _density(6.5e9)
+    '6.5e9'
+    """
+    digits, power = f"{per_ml:.1e}".split("e")
+    return f"{digits}e{int(power)}"
 
 
 def doses(scene: Scene, entry: Entry) -> Iterator[Doubt]:
