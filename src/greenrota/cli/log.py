@@ -109,9 +109,7 @@ def log(
     ] = _LISTED,
     yes: Annotated[
         bool,
-        typer.Option(
-            "--yes", "--force", help="Record it without asking, even where it does not fit the state."
-        ),
+        typer.Option("--yes", help="Record it without asking, even where it does not fit the state."),
     ] = False,
     as_json: AsJson = False,
 ) -> None:
