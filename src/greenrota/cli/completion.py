@@ -1,4 +1,4 @@
-"""What a shell can complete besides commands and options: names of the plan found, kinds, causes, media, strains.
+"""What a shell can complete besides commands and options: names in the plan, kinds, causes, media, strains.
 
 Completion must be quick and silent: the plan is read as plain TOML, unchecked, and a plan that can not be read has no
 names. Names with a space are left out, for shells do not agree on how to quote them.

@@ -12,7 +12,10 @@ from greenrota.errors import Place, Problem, ProblemsFound
 if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
 
-_INSTEAD = {"volume": ("keep",), "nutrient": ("dose",)}  # a key left out where the person gave the other
+_INSTEAD = {
+    "volume": ("keep",),
+    "nutrient": ("dose",),
+}  # keys that are not taken from the task where the other one was given
 _COUNT = ("cells", "squares", "dilution")
 
 

@@ -1,4 +1,4 @@
-"""Where text leaves the program: data to stdout, problems to stderr, nothing that could steer a terminal.
+"""Output: data to stdout, problems to stderr, and no control characters that a terminal would act on.
 
 No colour is used anywhere, so NO_COLOR has nothing to switch off.
 """
@@ -93,7 +93,7 @@ def report(problems: Iterable[Problem]) -> None:
 
 
 def unreadable(error: OSError) -> Problem:
-    """A file, folder or stream that the system refuses, as a problem like any other."""
+    """The problem for a file, folder or stream that the system refuses."""
     # The system names no file where the folder one stands in has gone.
     nameless = "this folder" if isinstance(error, FileNotFoundError) else "a file"
     name = nameless if error.filename is None else str(error.filename)

@@ -1,4 +1,4 @@
-"""New entries of the logbook: held against the state, put on the disk, and only then told."""
+"""New entries of the logbook: compared with the state, asked about where doubtful, written to disk, then reported."""
 
 from __future__ import annotations
 
@@ -72,7 +72,7 @@ def _doubtful(papers: Papers, entries: Sequence[Entry], tasks: Sequence[Task], l
 
 
 def _senseless(papers: Papers, entries: Sequence[Entry]) -> list[Problem]:
-    """What replaying the book with the new entries stumbles over and replaying it without them does not."""
+    """The problems that a replay of the book has with the new entries and does not have without them."""
     from greenrota.logbook.book import standing, void_problems
     from greenrota.logbook.entry import format_entry
     from greenrota.rota.replay import replay
@@ -203,7 +203,7 @@ def _coming(rota: Rota, on: date) -> list[Task]:
 
 
 def tell_care_in_cleaning(names: Sequence[str]) -> None:
-    """What to mind where a culture was lost: the jar is cleaned now, not only when it is started again."""
+    """The cautions for cleaning, where a culture was lost: the jar is cleaned now, not only before the next start."""
     from greenrota.views.care import cleaning
 
     out.note(cleaning(names, out.screen_width()))

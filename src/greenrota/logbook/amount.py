@@ -1,7 +1,7 @@
 """Amounts as the logbook spells them: volumes, densities, bare figures and dates, and nothing else.
 
-A tiny strict grammar of its own, so that reading the logbook needs no unit registry. A reader gives None for
-what it does not know; it never guesses ("1,5L" and "1 500 mL" are not read).
+A small strict grammar, so that reading the logbook needs no unit registry. A reader returns None for what it does
+not know and never guesses: "1,5L" and "1 500 mL" are not read.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ FIRST_YEAR, LAST_YEAR = (
     1970,
     2199,
 )  # our choice, as in the plan: catches a slip, keeps day arithmetic in range
-LARGEST = 1e12  # mL, cells per mL or bare; our choice: more is a stuck key, and would overflow a reckoning
+LARGEST = 1e12  # mL, cells per mL or bare; our choice: a larger number is a typing error
 _RUNNING = re.compile(r"[0-9]{1,9}")  # nine digits: our choice, more entries than anyone writes
 
 

@@ -1,4 +1,4 @@
-"""The whole logbook: every line read or reported, numbers that tell of a loss, and what voids take back."""
+"""The whole logbook: its lines, its running numbers, and which entries its voids take back."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class Book:
 
 
 def read_book(data: bytes, file: str = "") -> Book:
-    """The entries of a logbook, and everything that is wrong with it; no line is dropped in silence.
+    """The entries of a logbook and everything that is wrong with it. Every line is either read or reported.
 
     A byte-order mark and CRLF line ends are taken as they come; bad UTF-8 spoils its own line only.
 
@@ -80,7 +80,7 @@ def encoding_fault(data: bytes, file: str = "") -> Problem | None:
 
 
 def is_doubtful(entry: Entry, no_line_end: bool) -> bool:
-    """True if a line that reads well may still be the front part of a longer one.
+    """True if a line that can be read may still be the first part of a longer one.
 
     The program writes `n=` last, so a line with a number is whole, and so is one with a remark.
     """
@@ -88,7 +88,7 @@ def is_doubtful(entry: Entry, no_line_end: bool) -> bool:
 
 
 def standing(entries: Iterable[Entry]) -> tuple[Entry, ...]:
-    """The entries that hold: voids and what they void are gone, in order of day and then as written.
+    """The entries that hold, by day and then as written: without voids and without what they take back.
 
     A void that is voided itself takes nothing back.
 
@@ -99,7 +99,7 @@ def standing(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     written = list(entries)
     voids = [entry for entry in written if entry.kind == "void"]
     struck: set[int] = set()
-    # A void names an earlier number, so from the newest on each is decided before what it names.
+    # A void names an earlier entry: going from the newest to the oldest, each void is decided before the one it names.
     for void in sorted(voids, key=lambda entry: (entry.number is not None, -(entry.number or 0))):
         named = void.entry_number()
         if named is not None and void.number not in struck and (void.number is None or named < void.number):
@@ -156,7 +156,7 @@ def _doubt(where: Place) -> Problem:
 
 
 def _by_number(entries: Iterable[Entry]) -> tuple[list[Entry], list[Problem], list[Problem]]:
-    """Entries with exact doubles collapsed, a notice for each, a problem for each number used twice."""
+    """The entries with exact doubles counted once, a notice for each double, a problem for each number used twice."""
     seen: dict[int, list[Entry]] = {}
     single: list[Entry] = []
     doubled: list[Problem] = []

@@ -1,4 +1,4 @@
-"""What can be wrong with the words of an entry, each said once: code, place, what is wanted, what to do."""
+"""The problems of a single entry, one function for each: code, place, what is wrong, what to do."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _SIGHTS: tuple[tuple[str, Callable[[str], object | None]], ...] = (
 
 
 def unread(where: Place, text: str, sort: Sort) -> Problem:
-    """A value that is not what its key holds, with what it is taken for and a guess where there is one.
+    """A value that is not what its key holds; says what it looks like instead, and suggests a word where one is near.
 
     >>> unread(Place(), "3mL", Sort.DENSITY).what
     '"3mL" is a volume; a density such as 9.1e5/mL is wanted here'
@@ -115,13 +115,13 @@ def loose_word(where: Place, text: str) -> Problem:
 
 
 def glued_hash(where: Place) -> Problem:
-    """A `#` right behind a name or text: part of it, or the begin of a remark?"""
+    """A `#` directly behind a name or text, which may be part of it or begin a remark."""
     what = "a # stands right behind a name, which may be meant as part of it"
     return Problem("log-hash", where, what, "put the name into quotes, or a space in front of the remark")
 
 
 def bad_number(where: Place) -> Problem:
-    """A running number that is none, or stands twice."""
+    """A running number that is not a whole number of 1 or more, or that stands twice."""
     what = "the running number is not one whole number, 1 or above"
     return Problem("log-number", where, what, "n= is left out on a line written by hand")
 

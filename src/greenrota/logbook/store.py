@@ -1,4 +1,4 @@
-"""The logbook on disk: locked, sealed, appended, synced, and only then called recorded; never rewritten."""
+"""The logbook on disk. Entries are only appended: under a lock, in whole lines, and synced before they count."""
 
 from __future__ import annotations
 
@@ -81,7 +81,10 @@ def _refuse_other_text(data: bytes, path: Path) -> None:
 
 
 def _check(entry: Entry) -> None:
-    """Hold the law before writing: what is about to be written is read back as the same entry."""
+    """Check that the line of an entry reads back as the same entry.
+
+    Raises ProblemsFound for what a person can put right, ValueError for a fault of the program.
+    """
     if entry.number is not None:
         raise ValueError("the running number is given by the book")
     line = format_entry(entry)
@@ -93,7 +96,7 @@ def _check(entry: Entry) -> None:
 
 
 def _open_locked(path: Path) -> int:
-    """The book, open and locked. Starts over when another file took its name meanwhile."""
+    """Open the book and take its lock; again, when another file took its name meanwhile. Raises OSError."""
     for _ in range(_TURNS):
         fd = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | PRIVATE_FLAGS, 0o644)
         try:
@@ -143,7 +146,7 @@ def _append_locked(fd: int, path: Path, entries: Sequence[Entry]) -> tuple[int, 
 
 
 def _seal(book: bytes) -> bytes:
-    """What closes a last line that has no line end, so that it keeps a line of its own."""
+    """The bytes that end a last line which has no line end, so that the next entry begins a new line."""
     torn = book.rpartition(b"\n")[2]
     if not torn:
         return b""
@@ -159,14 +162,14 @@ def last_number(book: bytes) -> int:
     2
     """
     seen = [(int(found), raw) for raw in book.split(b"\n") for found in _NUMBERED.findall(raw)]
-    for number, raw in sorted(seen, reverse=True):  # a cheap look first: it may stand in a text or a remark
+    for number, raw in sorted(seen, reverse=True):  # what looks like a number may stand in a text or a remark
         if number_on(raw.decode("utf-8", errors="replace").rstrip("\r")) == number:
             return number
     return 0
 
 
 def _cut_back(fd: int, book: bytes, block: bytes) -> None:
-    """Take our own unfinished bytes away again, unless somebody else has written behind them."""
+    """Remove our own unfinished bytes, unless somebody else has written behind them."""
     added = _read_all(fd)[len(book) :]
     if block.startswith(added):
         os.ftruncate(fd, len(book))
@@ -181,7 +184,7 @@ def _read_all(fd: int) -> bytes:
 
 
 def _not_written(path: Path, entries: Sequence[Entry], error: OSError) -> ProblemsFound:
-    """One problem an entry, its line whole in the hint, so that it can be taken from the screen."""
+    """A problem for each entry; its hint ends with the whole line, so that it can be copied from the screen."""
     code, why = "log-not-written", str(error.strerror)
     if error.errno in _FORBIDDEN and path.exists():
         code, why = "log-read-only", f"the logbook may not be written to ({why})"

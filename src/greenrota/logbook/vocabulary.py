@@ -1,4 +1,4 @@
-"""What a logbook line can say: the kinds of entry, their keys, and what each key holds."""
+"""The kinds of logbook entries, the keys of each kind, and what each key holds."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 
 class Sort(Enum):
-    """What a key holds; the value is the phrase a problem uses for what is wanted."""
+    """What a key holds. The value is the text that a problem shows for what is wanted."""
 
     VOLUME = "a volume such as 187.5mL or 1.5L"
     DENSITY = "a density such as 9.1e5/mL"
