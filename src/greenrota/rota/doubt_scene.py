@@ -15,6 +15,15 @@ from greenrota.rota.task import Task
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """One reason to ask before an entry is written. `code` is stable; `text` names both values that disagree."""
+
+    code: str
+    text: str
+    hint: str = "is it a slip?"
+
+
+@dataclass(frozen=True, slots=True)
 class Scene:
     """The state before a new entry.
 
