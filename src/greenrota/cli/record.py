@@ -39,7 +39,10 @@ def record(
 
     book = logbook_path(papers.path)
     lost = [problem for problem in papers.book.problems if problem.code == LOST_TAIL]
-    found = [*lost, *_senseless(papers, entries), *_doubtful(papers, entries, tasks, latest)]
+    senseless = _senseless(papers, entries)
+    told = {(problem.code, problem.where) for problem in senseless}
+    doubtful = [p for p in _doubtful(papers, entries, tasks, latest) if (p.code, p.where) not in told]
+    found = [*lost, *senseless, *doubtful]
     if found and not yes:
         _ask(found)
         found = []
