@@ -33,10 +33,17 @@ def sources(ctx: typer.Context, incomplete: str) -> list[str]:
 
 
 def kinds(incomplete: str) -> list[str]:
-    """Kinds of logbook entries, and "done"."""
+    """Kinds of logbook entries, and the words that stand in their place: done, list, undo."""
     from greenrota.logbook.vocabulary import KINDS
 
-    return _beginning(incomplete, [*KINDS, "done"])
+    return _beginning(incomplete, [*KINDS, "done", "list", "undo"])
+
+
+def entry_kinds(incomplete: str) -> list[str]:
+    """Kinds of logbook entries."""
+    from greenrota.logbook.vocabulary import KINDS
+
+    return _beginning(incomplete, KINDS)
 
 
 def causes(incomplete: str) -> list[str]:

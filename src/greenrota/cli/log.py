@@ -103,7 +103,7 @@ def log(
         Text, _key("temperature", "note: temperature of the culture, such as 24degC.")
     ] = None,
     through: Annotated[date | None, _day("--through", "done: last day; default: the day it is.")] = None,
-    only: Annotated[Text, _key("kind", "list: only entries of this kind.", completion.kinds)] = None,
+    only: Annotated[Text, _key("kind", "list: only entries of this kind.", completion.entry_kinds)] = None,
     last: Annotated[
         int, typer.Option("--last", min=1, max=100_000, metavar="N", help="list: how many entries.")
     ] = _LISTED,
