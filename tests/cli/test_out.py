@@ -119,8 +119,8 @@ def test_a_failing_output_and_a_failing_read_are_named(
 
     monkeypatch.setattr(out, "_send", fail)
     monkeypatch.setattr(os, "dup2", lambda *_: None)
-    monkeypatch.setattr(sys, "stdout", open(os.devnull, "w"))  # noqa: SIM115, PTH123 - closed with the test
-    with pytest.raises(OSError) as caught:
+    with Path(os.devnull).open("w") as nowhere, pytest.raises(OSError) as caught:
+        monkeypatch.setattr(sys, "stdout", nowhere)
         out.write("x")
     assert out.unreadable(caught.value).where.file == "standard output"
     monkeypatch.setattr(Path, "read_bytes", fail)
