@@ -163,7 +163,7 @@ def log(
     written = record(papers, entries, tasks, _latest(papers, day, kind), yes)
     with nothing_is_lost(written):
         if not as_json:
-            tell_recorded(written)
+            tell_recorded(written, papers.path)
         _tell_what_follows(papers.path, written, day, as_json)
         if kind in _LOST:
             tell_care_in_cleaning(subjects)

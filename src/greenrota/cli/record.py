@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, timedelta
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
 from greenrota.cli import clock, out
-from greenrota.cli.plan_path import logbook_path
+from greenrota.cli.plan_path import logbook_path, plan_words
 from greenrota.cli.rota_at import Papers, copies_beside, tell
 from greenrota.errors import Place, Problem, ProblemsFound
 
@@ -142,17 +143,20 @@ def _entries(numbers: Sequence[int]) -> str:
     )
 
 
-def tell_recorded(written: Sequence[Entry]) -> None:
-    """The lines that are on the disk now, and how to take them back."""
+def tell_recorded(written: Sequence[Entry], plan: Path) -> None:
+    """Print the lines that are on the disk now, and how to take them back."""
     from greenrota.logbook.entry import format_entry
 
     for entry in written:
         out.write(f"recorded: {format_entry(entry)}")
     numbers = [entry.number for entry in written if entry.number is not None]
+    named = plan_words(plan, Path.cwd())
     if len(numbers) == 1:
-        out.note(f"to take it back: greenrota log void --entry {numbers[0]}")
+        out.note(f"to take it back: greenrota log void --entry {numbers[0]}{named}")
     elif numbers:
-        out.note(f"to take one back: greenrota log void --entry N, N from {numbers[0]} to {numbers[-1]}")
+        out.note(
+            f"to take one back: greenrota log void --entry N{named}, N from {numbers[0]} to {numbers[-1]}"
+        )
 
 
 def tell_next(rota: Rota, on: date) -> None:
