@@ -180,3 +180,39 @@ def test_harmful_names_do_not_pass_the_plan_in_the_first_place(shelf: Path) -> N
         text = FULL.replace('"north"', f"'''{name}'''")
         shelf.joinpath("plan.toml").write_text(text, encoding="utf-8")
         assert refused("sheet", "a.html")[0] == 1
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("labels", "x.pdf"),
+        ("sheet", "foo.txt"),
+        ("sheet", "plan"),
+        ("sheet", "other.toml"),
+        ("growth", "north", "--svg", "g.png"),
+        ("calendar", "c.html"),
+        ("card", "--html", "c.pdf"),
+        ("card", "--pdf", "c.html"),
+        ("sheet", "plan.log"),
+        ("sheet", "plan.LOG"),
+        ("new", "fresh.log"),
+        ("new", "fresh.html"),
+    ],
+)
+def test_a_name_that_says_something_else_is_refused(shelf: Path, words: tuple[str, ...]) -> None:
+    assert refused(*words, *([] if words[0] == "new" else ["--force"])) == (2, "file-suffix")
+    assert {path.name for path in shelf.iterdir()} == {"plan.toml"}
+
+
+@pytest.mark.parametrize("name", ["sheet.html", "shelf.ics", "north.svg", "card.pdf"])
+def test_an_edited_file_and_that_of_another_plan_are_replaced_only_with_force(shelf: Path, name: str) -> None:
+    run(*WRITERS[name])
+    file, plan = shelf / name, shelf / "plan.toml"
+    made = file.read_bytes()
+    file.write_bytes(made + b" ")
+    assert refused(*WRITERS[name]) == (2, "file-exists")
+    file.write_bytes(made)
+    plan.write_text(FULL.replace('name  = "', 'name  = "x', 1), encoding="utf-8")
+    assert refused(*WRITERS[name]) == (2, "file-exists")
+    assert file.read_bytes() == made
+    run(*WRITERS[name], "--force")

@@ -21,7 +21,7 @@ _RECKONED = "0 done; 2 the command line"
 _STATUS = {
     "new": "0 done; 1 the file is there already, or can not be written; 2 the command line",
     "check": "0 sound; 1 the plan or the logbook has problems (all are shown), or no plan is found; 2 the command line",
-    "log": "0 recorded (or nothing was open); 1 nothing was recorded: the entry does not fit the state, "
+    "log": "0 recorded (or nothing was open); 1 nothing was recorded: the answer was no, nobody could be asked, "
     "or the disk did not take it; 2 the command line",
     "risk": f"{_WROTE} (--svg); 1 also where --vessels finds no production vessel",
     "size": f"{_SHARED}; 1 also without a ration or a production vessel",

@@ -33,6 +33,7 @@ LOG = """\
 2027-02-10 started south from=north/1 inoculum=800mL n=9
 2027-02-12 crashed south cause=contamination since=2027-02-09 n=10
 2027-02-13 cleared north n=11
+2027-02-13 note north colour=brown ph=8.4 n=12
 """
 # A line that a sync service has doubled: a notice, and nothing is wrong with the state.
 DOUBTFUL = "2027-02-01 note - text=x n=1\n2027-02-01 note - text=x n=1\n"
@@ -67,6 +68,7 @@ RUNS: tuple[tuple[str, ...], ...] = (
     ("today", "PLAN", "--on", "2027-02-12"),
     ("today", "PLAN", *_DAY),
     ("log", "prepared", "south", "LIVED"),
+    ("log", "list", "PLAN"),
     ("card", "PLAN", *_DAY),
     ("away", "GONE"),
     ("growth", "north", "PLAN", *_DAY),

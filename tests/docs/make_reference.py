@@ -64,8 +64,8 @@ def log_kind_table() -> str:
         own = [key for key in KEYS if key in rule.keys and key not in ("reason", "text")]
         instead = f", or {' and '.join(f'`{key}`' for key in rule.instead)}" if rule.instead else ""
         shown = [f"`{key}`{f' (needed{instead})' if key in rule.required else ''}" for key in own]
-        if "text" in rule.required:
-            shown.append("`text` (needed)")
+        if rule.any_of:
+            shown = [f"one at least of {', '.join(f'`{key}`' for key in rule.any_of)}"]
         subject = "may be `-`" if rule.subject_free else "needed"
         rows.append((f"`{kind}`", subject, ", ".join(shown) or "-"))
     return _table(("kind", "vessel", "keys"), rows)

@@ -7,7 +7,6 @@ from plan_texts import SHORT, changed, only_problem
 
 from greenrota.planfile.days import wrong_day
 from greenrota.planfile.load import read_plan
-from greenrota.planfile.slips import DROPS_PER_ML
 from greenrota.planfile.units import QuantityError, quantity
 
 START, LIGHT = "start = 2027-02-01", 'photoperiod = "14 h"'
@@ -74,10 +73,6 @@ def test_ppm_of_an_ion_is_milligrams_in_a_litre() -> None:
     with pytest.raises(QuantityError) as caught:
         quantity("10 ppm", "mass per volume")
     assert 'write "10 mg/L"' in caught.value.hint
-
-
-def test_drops_are_those_of_the_usual_dropper() -> None:
-    assert DROPS_PER_ML == 20.0  # pharmacy teaching: 20 drops to a mL, plus or minus 2
 
 
 def test_a_day_of_no_year_at_all_is_told() -> None:

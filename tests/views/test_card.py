@@ -113,7 +113,7 @@ def test_a_us_card_says_what_the_plan_says() -> None:
     ("dose", "main", "hint"),
     [  # published: 20 drops to the mL (USP official dropper), 15 % error of a drop (USP 32 <1101>); sums by hand
         ("20 drops/gal", "20 drops", "1.00 mL, may be 0.85 to 1.15 mL"),
-        ("2 drops/gal", "2 drops", "0.10 mL, may be 0.09 to 0.11 mL"),
+        ("2 drops/gal", "2 drops", "0.10 mL, may be 0.08 to 0.11 mL"),
         ("6 mL/gal", "6.00 mL", ""),  # 120 drops, 90 at a re-seed: nobody counts them
         ("120 drops/gal", "6.00 mL", ""),
         ("1 mL/gal", "1.00 mL", "about 20 drops"),

@@ -9,7 +9,7 @@ import typer
 
 from greenrota.cli import clock, out
 from greenrota.cli.options import OnDay, PlanFile
-from greenrota.cli.paper import Force, belongings, exported_path, may_write, write_paper
+from greenrota.cli.paper import Force, exported_path, may_write, write_paper
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import read_papers, rota_of
 from greenrota.errors import Place, Problem, ProblemsFound
@@ -51,7 +51,7 @@ def calendar(
     path = find_plan(plan, Path.cwd())
     papers = read_papers(path)
     cache = exported_path(path)
-    may_write(file, PRODID, force, belongings(path))
+    may_write(file, PRODID, force, path)
     renewal = renewed(_remembered(cache), rota_of(papers, on), alarm, papers.day(on), clock.now())
     if not renewal.appointments:
         raise ProblemsFound(
@@ -69,6 +69,9 @@ def _remembered(cache: Path) -> dict[str, Appointment]:
         return {}
     try:
         return read_exported(cache.read_text(encoding="utf-8"))
+    except OSError as error:
+        error.filename = str(cache)
+        raise
     except ValueError as error:
         hint = "put back an older copy; or take the file away, then all entries begin anew"
         raise ProblemsFound([Problem("calendar-memory", Place(str(cache)), str(error), hint)]) from None

@@ -1,4 +1,4 @@
-"""The entry point: the table of commands, and what becomes of everything that goes wrong."""
+"""The entry point: the table of commands, and how every error ends the program."""
 
 from __future__ import annotations
 
@@ -138,7 +138,7 @@ def main() -> None:
 
 
 def _explain(misread: Any) -> None:
-    """Tell what typer could not read as a problem like any other; the help where nothing was asked."""
+    """Show what typer could not read as a problem like any other; show the help where no command was given."""
     message, asked = misread.format_message(), misread.ctx
     if asked is None:
         out.report([Problem("bad-usage", Place("greenrota"), message, "greenrota -h lists the commands")])

@@ -1,4 +1,4 @@
-"""Arguments with a unit become numbers here; a wrong one is the command line's fault (status 2)."""
+"""Reading arguments with a unit as numbers. A wrong one is an error of the command line (status 2)."""
 
 from __future__ import annotations
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from greenrota.errors import Place, Problem, ProblemsFound
+from greenrota.errors import Place, Problem, ProblemsFound, nearest
 
 if TYPE_CHECKING:
     from greenrota.culture.medium import Medium
@@ -76,15 +76,13 @@ def known_strain(typed: str, argument: str) -> Strain:
 
 
 def _known(names: list[str], typed: str, argument: str, code: str, what: str, has: str) -> str:
-    from difflib import get_close_matches
     from unicodedata import normalize
 
     name = normalize("NFC", typed)
     if name in names:
         return name
-    plain = {each.casefold(): each for each in names}
-    near = get_close_matches(name.casefold(), plain, n=1)
-    hint = f'did you mean "{plain[near[0]]}"?' if near else f"{has}: {_some(names)}"
+    near = nearest(name, names)
+    hint = f'did you mean "{near}"?' if near is not None else f"{has}: {_some(names)}"
     problem = Problem(code, Place(argument), f'{what} "{typed}"', hint)
     raise ProblemsFound([problem], status=2)
 

@@ -5,9 +5,10 @@ Only what stands in `SPELLINGS` is read. A kind (`KINDS`) is what a key of the p
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
+
+from greenrota import errors
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,9 +164,7 @@ def nearest(word: str, words: Iterable[str]) -> str:
     >>> nearest("photoperiode", ["fill", "photoperiod"])
     'photoperiod'
     """
-    by_fold = {candidate.casefold(): candidate for candidate in words}
-    found = difflib.get_close_matches(word.casefold()[:80], by_fold, n=1, cutoff=0.6)
-    return by_fold[found[0]] if found else ""
+    return errors.nearest(word, words) or ""
 
 
 def nearest_unit(text: str, kinds: Iterable[Kind]) -> str:

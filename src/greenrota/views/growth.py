@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from datetime import date, timedelta
 from itertools import groupby
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.growth import doubling_time_h
 from greenrota.rota.answers.contents import after_work, choice_of, grown, vessel_intervals
+from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Interval
 from greenrota.rota.state.bench import Bench
@@ -17,6 +19,7 @@ from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
 from greenrota.views.figure import figure
 from greenrota.views.lettering import hanging, printable
+from greenrota.views.observed import seen_lines, seen_object
 from greenrota.views.table import Column, render_table
 from greenrota.views.track import SIGN_NAMES, ceiling_tracks, day_number, deed_signs, density_tracks
 
@@ -24,13 +27,21 @@ FORMAT = "greenrota/growth/1"
 _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
 SET_BY = {"bench": "light and air"}  # what sets a ceiling, in words; nutrients go by their own names
 _LEAST_LAG_DAYS = 0.5  # our choice: nobody sees a shorter lag
+_MOST_SEEN = 10  # our choice: some weeks of notes
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
 
 
-def growth_page(rota: Rota, vessel: str, width: int | None = None, ascii_only: bool = False) -> str:
+def growth_page(
+    rota: Rota,
+    vessel: str,
+    width: int | None = None,
+    ascii_only: bool = False,
+    seen: Sequence[Seen] = (),
+) -> str:
     """Heading, table of stretches, harvest windows, chart; no newline at the end. KeyError: no such vessel.
 
-    `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode.
+    `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode. Of
+    `seen`, the observations of the vessel, the last ten are shown.
     """
     bench = rota.benches[vessel]
     intervals = vessel_intervals(rota, vessel)
@@ -43,6 +54,9 @@ def growth_page(rota: Rota, vessel: str, width: int | None = None, ascii_only: b
             _windows(rota, intervals, width),
             _chart(rota, intervals, min(width or _PLAIN_WIDTH, _WIDEST_CHART), ascii_only),
         ]
+    if seen:
+        shown = seen_lines(seen[-_MOST_SEEN:], rota.plan.units, width)
+        blocks.append("\n".join(["Seen in it", *shown]))
     return "\n\n".join(blocks)
 
 
@@ -146,7 +160,7 @@ def _key(marks: list[tuple[float, str]]) -> str:
     return ", ".join(f"{sign}: {name}" for sign, name in SIGN_NAMES.items() if sign in seen)
 
 
-def growth_json(rota: Rota, vessel: str) -> str:
+def growth_json(rota: Rota, vessel: str, seen: Sequence[Seen] = ()) -> str:
     """The projection as one JSON object of format `greenrota/growth/1`. KeyError: no such vessel.
 
     A segment is a stretch in which nothing is done; `daily` holds every day of the rota, those the logbook
@@ -165,6 +179,7 @@ def growth_json(rota: Rota, vessel: str) -> str:
         "vessel": vessel,
         "batches": batches,
         "daily": [_daily(rota, vessel, on) for on in days],
+        "observations": [seen_object(each) for each in seen],
     }
     return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
 

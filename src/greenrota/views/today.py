@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from greenrota.rota.answers.contents import before_work, choice_of
+from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
 from greenrota.rota.tasks.task import Task
@@ -17,6 +18,7 @@ from greenrota.views import amount, care, visit
 from greenrota.views.agenda import Columns, chosen, day_lines
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width, hanging, printable
+from greenrota.views.observed import seen_lines
 from greenrota.views.portions import doubtful_counts, to_give
 from greenrota.views.pour import nutrient_texts
 from greenrota.views.score import CUT_SHORT
@@ -92,20 +94,26 @@ def stands(rota: Rota, on: date) -> Iterator[Stand]:
             yield Stand(name, interval.batch.id, broth.density_per_ml, share, ripe_on)
 
 
-def today_page(rota: Rota, on: date, width: int | None = None, height: int | None = None) -> str:
-    """The page of a day; no newline at the end.
+def today_page(
+    rota: Rota,
+    on: date,
+    width: int | None = None,
+    height: int | None = None,
+    seen: Sequence[Seen] = (),
+) -> str:
+    """The page of a day; no newline at the end. `seen` are the newest observations of the vessels.
 
     `width` wraps to the screen, `height` is its lines: what does not fit is said more briefly, with the prompt in
     sight; nothing that is due is left out. None (a file or a pipe): everything, nothing wrapped.
     """
     for length in _LENGTHS:
-        page = _page(rota, on, width, length)
+        page = _page(rota, on, width, length, seen)
         if height is None or page.count("\n") + 1 < height:
             break
     return page
 
 
-def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
+def _page(rota: Rota, on: date, width: int | None, length: _Length, seen: Sequence[Seen]) -> str:
     day = Day.of(rota, on)
     at_hand = [*day.late, *day.due]
     screen = width or _PAGE
@@ -120,6 +128,7 @@ def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
         _doses(at_hand, on, rota.plan.units, screen),
         [f"The next {_NEXT_DAYS} days", *(_coming(day.coming, screen) or ["  nothing"])],
         _vessels(rota, on, width) if length.vessels else [],
+        ["Last seen", *seen_lines(seen, rota.plan.units, width)] if seen and length.vessels else [],
         signs(screen, not length.whole_signs),
         *_cautions(rota, at_hand, width, length),
     ]

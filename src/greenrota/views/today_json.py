@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from datetime import date
 
+from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.views.figure import figure
+from greenrota.views.observed import seen_object
 from greenrota.views.portions import portions_object, withheld_objects
 from greenrota.views.tasklist import look_object, task_object, warning_object
 from greenrota.views.today import Day, Stand, stands
@@ -14,7 +17,7 @@ from greenrota.views.today import Day, Stand, stands
 FORMAT = "greenrota/today/1"
 
 
-def today_json(rota: Rota, on: date) -> str:
+def today_json(rota: Rota, on: date, seen: Sequence[Seen] = ()) -> str:
     """One JSON object of format `greenrota/today/1`; tasks as in `greenrota/tasks/1`."""
     day = Day.of(rota, on)
     told = {
@@ -30,6 +33,7 @@ def today_json(rota: Rota, on: date) -> str:
         "due": [task_object(task) for task in day.due],
         "next": [task_object(task) for task in day.coming],
         "looks": [look_object(look) for look in rota.inspections],
+        "observations": [seen_object(each) for each in seen],
         "vessels": [_stand(each) for each in stands(rota, on)],
         "warnings": [warning_object(warning) for warning in rota.warnings],
     }

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import difflib
 from dataclasses import replace
 from datetime import date
 from typing import cast
 
+from greenrota.errors import nearest
 from greenrota.logbook.entry import Entry
 from greenrota.rota.feed.bottles import BottleEntry, BottleEntryKind
 from greenrota.rota.feed.rations import consumers
@@ -23,8 +23,10 @@ def given(run: Replay, entry: Entry) -> None:
     """A consumer got something; without `from` it came from the oldest bottle."""
     names = [consumer.name for consumer in consumers(run.context.plan)]
     if entry.subject not in names:
-        close = difflib.get_close_matches(entry.subject, names, n=1)
-        hint = f"did you mean {close[0]}?" if close else f"the plan feeds {', '.join(names) or 'nobody'}"
+        near = nearest(entry.subject, names)
+        hint = (
+            f"did you mean {near}?" if near is not None else f"the plan feeds {', '.join(names) or 'nobody'}"
+        )
         run.problem(entry, "log-unknown-consumer", f'the plan feeds nobody called "{entry.subject}"', hint)
         return
     bottle = entry.text("from")
@@ -110,6 +112,6 @@ def _is_known(run: Replay, entry: Entry, bottle: str) -> bool:
 def _unknown(run: Replay, entry: Entry, name: str) -> None:
     known = [*run.context.benches, *run.state.filled, *run.state.batches]
     known += [bottle.id for bottle in run.state.harvests]
-    close = difflib.get_close_matches(name, known, n=1)
-    hint = f"did you mean {close[0]}?" if close else "name a vessel, a batch or a bottle"
+    near = nearest(name, known)
+    hint = f"did you mean {near}?" if near is not None else "name a vessel, a batch or a bottle"
     run.problem(entry, "log-unknown-subject", f'nothing is called "{name}"', hint)

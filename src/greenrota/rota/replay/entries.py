@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import difflib
 from datetime import timedelta
 
 from greenrota.culture.broth import ML_PER_L
+from greenrota.errors import nearest
 from greenrota.logbook.entry import Entry
 from greenrota.rota.replay import accumulator as guess
 from greenrota.rota.replay.accumulator import MEASURED_ML, Replay, as_measured
@@ -34,6 +34,10 @@ def prepared(run: Replay, entry: Entry, bench: Bench) -> None:
 
 def started(run: Replay, entry: Entry, bench: Bench) -> None:
     name = bench.vessel.name
+    told_ml = entry.volume_ml("inoculum")
+    if told_ml == 0.0:
+        run.problem(entry, "log-nothing", f"{name} was started with 0 mL", "nothing was started")
+        return
     if name in run.state.cultures:
         what = f"{name} was started while {run.state.cultures[name].batch.id} still stood in it"
         run.problem(entry, "log-vessel-occupied", what, "log the old batch as discarded first")
@@ -132,6 +136,10 @@ def banked(run: Replay, entry: Entry, bench: Bench) -> None:
         return
     run.count_if_told(entry, bench)
     told_ml = entry.volume_ml("volume")
+    if told_ml == 0.0:
+        what, hint = f"0 mL of {culture.batch.id} banked", "no bottle was filled; void the entry"
+        run.problem(entry, "log-nothing", what, hint)
+        return
     volume_ml = guess.usual_back_up_ml(bench) if told_ml is None else told_ml
     held_ml = run.state.cultures[bench.vessel.name].broth.volume_l * ML_PER_L
     if volume_ml > held_ml + MEASURED_ML:
@@ -182,8 +190,8 @@ def judged(run: Replay, entry: Entry) -> None:
         run.logged.gone_vessels.take(entry)
     elif subject not in run.state.batches and subject not in run.state.filled:
         known = [*run.context.benches, *run.state.filled, *run.state.batches]
-        close = difflib.get_close_matches(entry.subject, known, n=1)
-        hint = f"did you mean {close[0]}?" if close else "name a vessel, a batch or a bottle"
+        near = nearest(entry.subject, known)
+        hint = f"did you mean {near}?" if near is not None else "name a vessel, a batch or a bottle"
         run.problem(entry, "log-unknown-subject", f'nothing is called "{entry.subject}"', hint)
     elif entry.kind == "cleared":
         run.cleared[subject] = entry.on

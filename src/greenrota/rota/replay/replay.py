@@ -6,12 +6,12 @@ a problem, the nearest possible thing is done, and nothing is dropped.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from types import MappingProxyType
 
 from greenrota.culture.broth import ML_PER_L
+from greenrota.errors import nearest
 from greenrota.logbook.entry import NO_VESSEL, Entry
 from greenrota.rota.replay import bottle_entries, entries
 from greenrota.rota.replay.accumulator import MEASURED_ML, Replay
@@ -98,6 +98,6 @@ def _unknown_vessel(run: Replay, entry: Entry) -> None:
     """Said once for each such vessel: one that has left the plan may have a hundred entries."""
     if not run.logged.gone_vessels.take(entry):
         return
-    close = difflib.get_close_matches(entry.subject, run.context.benches, n=1)
-    hint = f"did you mean {close[0]}?" if close else "it may have left the plan; its entries are kept"
+    near = nearest(entry.subject, run.context.benches)
+    hint = f"did you mean {near}?" if near is not None else "it may have left the plan; its entries are kept"
     run.problem(entry, "log-unknown-vessel", f'the plan has no vessel "{entry.subject}"', hint)
