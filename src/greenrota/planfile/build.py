@@ -11,7 +11,14 @@ from greenrota.culture.medium import Medium, media, own_medium
 from greenrota.culture.strain import Strain, strains
 from greenrota.planfile.feeding import ConsumerTable
 from greenrota.planfile.hazards import RiskTable
-from greenrota.planfile.schema import NutrientTable, PlanTable, StarterTable, StrainTable, VesselTable
+from greenrota.planfile.schema import (
+    CycleTable,
+    NutrientTable,
+    PlanTable,
+    StarterTable,
+    StrainTable,
+    VesselTable,
+)
 from greenrota.rota.plan import (
     Away,
     Consumer,
@@ -45,7 +52,7 @@ def plan(tables: PlanTable) -> Plan:
         nutrients=MappingProxyType({table.name: _nutrient(table, every_medium) for table in tables.nutrient}),
         starters=starters,
         vessels=vessels,
-        cycle=CyclePlan(**tables.cycle.model_dump()),
+        cycle=_cycle(tables.cycle),
         tank=_tank(tables),
         work=_work(tables),
         away=tuple(sorted((Away(table.first, table.last) for table in tables.away), key=lambda a: a.first)),
@@ -121,6 +128,17 @@ def _strain(name: str, own: StrainTable | None) -> Strain:
     if own.ceiling is not None:
         strain = replace(strain, ceiling_per_ml=own.ceiling, ceiling_exponent=0.0)
     return strain
+
+
+def _cycle(table: CycleTable) -> CyclePlan:
+    return CyclePlan(
+        inoculum=table.inoculum,
+        days=table.days,
+        feed_day=table.feed_day,
+        feed_dose=table.feed_dose,
+        renew_after=table.renew_after,
+        backup_ml=table.backup,
+    )
 
 
 def _tank(tables: PlanTable) -> Tank | None:

@@ -13,6 +13,7 @@ from greenrota.culture import inoculum
 from greenrota.risk.hazard import CAUSES
 from greenrota.risk.places import Column, Shorts
 from greenrota.risk.timetable import Timetable
+from greenrota.rota.state.backups import BANK_MARGIN
 from greenrota.rota.state.donors import THIN_START
 
 Where = NDArray[np.intp]
@@ -71,9 +72,11 @@ class Rack:
         self.bottle_per_ml = np.ones((strains, seasons))
         self.bottle_day = np.full((strains, seasons), LONG_AGO, np.int16)
         self.bottle_outbreak = np.full((strains, seasons), CLEAN, np.int16)
+        self.bottle_drawn = np.zeros((strains, seasons), bool)
         for stock in plan.bottles:
             self.bottle_ml[stock.strain], self.bottle_day[stock.strain] = stock.volume_ml, stock.filled
             self.bottle_per_ml[stock.strain] = stock.density_per_ml
+            self.bottle_drawn[stock.strain] = stock.drawn
         self.starter_ml = np.array([[stock.volume_ml] for stock in plan.starters] or [[0.0]]).repeat(
             seasons, axis=1
         )
@@ -87,12 +90,11 @@ class Rack:
         """Figures of the places that never change, one a vessel, ready to be looked up."""
         plan, seasons, places = self.plan, self.seasons, self.plan.places
         strains = len(plan.strains.names)
-        self._least_need = np.array([places.least_cells[places.strain == n].min() for n in range(strains)])
+        self.least_need = np.array(plan.strains.least_cells)
         self.spare_ml = places.fill_ml * (1.0 - places.keep_share)
         self.equal_needs = all(np.ptp(places.least_cells[places.strain == n]) == 0.0 for n in range(strains))
         self.mixed = strains > 1
-        self.rows = np.arange(len(places.names), dtype=np.int32)[:, None]
-        self.bank_cells = Column(np.array(plan.strains.bank_cells)[places.strain])
+        self.bank_cells = Column(BANK_MARGIN * self.least_need[places.strain])
         self.bottle_row = Column(places.strain.astype(np.intp) * seasons)  # where the strain's bottles begin
         self.kind_row = Column(plan.feeding.kind.astype(np.intp) * seasons)  # where the feed's kind begins
         self.refresh_days = Column(np.array(plan.strains.refresh_days)[places.strain])
@@ -104,9 +106,11 @@ class Rack:
         self.over_z = Column(places.over_z)
         self.feeds = np.array(places.feeds, float)
         self.standby = not all(places.feeds)
-        self.turn = np.argsort(
-            places.strain, kind="stable"
-        ).argsort()  # of a vessel in its season: by strain, then row
+        # in which order empty vessels of a season are served: by strain, the least needy first
+        self.turn = np.lexsort((places.least_cells, places.strain)).argsort()
+        ids = np.array([f"{name}/" for name in places.names])  # as batch ids begin
+        self.by_id = np.argsort(ids, kind="stable")
+        self.place_of = self.by_id.argsort().astype(np.int32)
 
     def _begin_record(self) -> None:
         """What is remembered of each season."""
@@ -124,9 +128,12 @@ class Rack:
 
     def per_ml(self, at: Where, row: Where) -> NDArray[np.float64]:
         """Density in these vessels."""
-        top = np.where(self.off.ravel()[at], self.top_per_ml[row], self.plan_top_per_ml[row])
-        density: NDArray[np.float64] = top / (1.0 + self.z.ravel()[at])
+        density: NDArray[np.float64] = self.top_of(at, row) / (1.0 + self.z.ravel()[at])
         return density
+
+    def top_of(self, at: Where, row: Where) -> NDArray[np.float64]:
+        """Ceiling of these vessels."""
+        return np.where(self.off.ravel()[at], self.top_per_ml[row], self.plan_top_per_ml[row])
 
     def empty(self, at: Where) -> None:
         """Pour cultures away; their vessels wait for an inoculum from the next day on."""
@@ -183,7 +190,9 @@ class Rack:
         other, place = kin.nonzero()
         self.suspect[other, season[place]] = True
         bottle = self.bottle_row[row] + season
-        self.bottle_ml.ravel()[bottle[self.bottle_outbreak.ravel()[bottle] == outbreak]] = 0.0
+        poured = bottle[self.bottle_outbreak.ravel()[bottle] == outbreak]
+        self.bottle_ml.ravel()[poured] = 0.0
+        self.bottle_day.ravel()[poured] = LONG_AGO
 
     def check_lost(self, strain: NDArray[np.int16], season: Where, day: int) -> None:
         """Note strains of which nothing lives any more and no bottle can start a vessel."""
@@ -200,7 +209,7 @@ class Rack:
 
     def _has_bottle(self, strain: NDArray[np.int16], season: Where, day: int) -> NDArray[np.bool_]:
         """Whether a bottle of the strain will start its least demanding vessel now (a starter: also later)."""
-        need = THIN_START * self._least_need[strain]
+        need = THIN_START * self.least_need[strain]
         cells = self.bottle_ml[strain, season] * self.bottle_per_ml[strain, season]
         found: NDArray[np.bool_] = cells * self.alive(strain, day - self.bottle_day[strain, season]) >= need
         for place, stock in enumerate(self.plan.starters):

@@ -1,0 +1,69 @@
+"""Givers: the living vessels beside those that wait, season by season, and which may give in a turn."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from greenrota.risk.places import Floats
+from greenrota.risk.rack import Rack, Where
+from greenrota.risk.timetable import StepKind
+from greenrota.rota.state import donors
+from greenrota.rota.state.donors import Source
+
+NEVER_ASKED = 2**30  # above every place in a line
+
+
+class Givers:
+    """What lives on a day beside each vessel that waits. Arrays are (vessel, taker).
+
+    z is ceiling / density - 1, `z_then` that on the last open day worth waiting for. `spare_ml` is what a vessel has
+    above what it keeps for its own re-seed, before it gave anything.
+    """
+
+    def __init__(self, rack: Rack, season: Where, taker: Where, day: int) -> None:
+        self._rack, self._day = rack, day
+        self._season = season
+        self.z = rack.z.take(season, axis=1)
+        self.z_then = self.z * rack.plan.places.decay[:, None] ** rack.plan.wait_days[day]
+        self._age_days = day - rack.since.take(season, axis=1).astype(np.int32)
+        self._bars = rack.suspect.take(season, axis=1)
+        self._bars |= ~(self.z < np.inf)
+        if rack.mixed:
+            self._bars |= rack.plan.places.strain[:, None] != rack.plan.places.strain[taker]
+        self._harvested = rack.due.take(season, axis=1)
+        self._reseeds = rack.reseeds.take(season, axis=1).astype(np.int32)
+        self.spare_ml = self._spare_ml()
+        self._line: NDArray[np.int32] | None = None
+
+    def _spare_ml(self) -> Floats:
+        """Also marks what is harvested on the planned dates of the day."""
+        rack, fill_ml = self._rack, self._rack.plan.places.fill_ml
+        renewing = self._harvested & (self._reseeds >= rack.plan.places.renew_after[:, None])
+        spare_ml: Floats = np.where(renewing, fill_ml[:, None], rack.spare_ml[:, None])
+        for step in rack.plan.planned[self._day]:
+            if step.kind in (StepKind.HARVEST, StepKind.RENEW):
+                on = (~rack.off[step.row][self._season]).nonzero()[0]
+                self._harvested[step.row, on] = True
+                spare_ml[step.row, on] = fill_ml[step.row] - step.kept_ml
+        return spare_ml
+
+    def belong(self, source: Source, place: Where) -> NDArray[np.bool_]:
+        """(vessel, taker) whether vessels may give in a turn of this source, to the takers at these places."""
+        may: NDArray[np.bool_] = donors.may_give(
+            source, self.z, self.z_then, self._age_days, self._harvested
+        )
+        return (may & ~self._bars).take(place, axis=1)
+
+    def in_line(self, source: Source, place: Where) -> NDArray[np.int32]:
+        """(vessel in order of id, taker) the line of a source: lower is asked first, `NEVER_ASKED` is not in it.
+
+        The rest of a place in the line by the number of vessels is the vessel itself, in order of id.
+        """
+        if self._line is None:
+            self._line = donors.seniority(self._reseeds, self._age_days)
+            self._line *= self._rack.size[0]
+            self._line += self._rack.place_of[:, None]
+        line = self._line.take(place, axis=1)
+        line[~self.belong(source, place)] = NEVER_ASKED
+        return line
