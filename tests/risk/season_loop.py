@@ -11,7 +11,8 @@ from greenrota.risk.hazard import Danger
 from greenrota.risk.timetable import Planned, StepKind, Timetable
 
 RIPE, DONOR, STILL = 0.80, 0.50, 0.95  # shares of the ceiling: ripe, may give, stationary; as in the rota
-GRACE, SETTLED, THIN = 3, 2, 0.5
+GRACE, SETTLED, THIN, BANK = 3, 2, 0.5, 1.5
+HAIR = 1e-6  # relative: of z, below which ripe and not ripe are one; far above rounding
 
 
 @dataclass
@@ -26,6 +27,7 @@ class Jar:
     outbreak: int | None = None
     suspect: bool = False
     given_ml: float = 0.0
+    broken_down: bool = False
 
     @property
     def lives(self) -> bool:
@@ -38,6 +40,7 @@ class FridgeBottle:
     per_ml: float
     filled: int
     outbreak: int | None = None
+    drawn: bool = False
 
 
 @dataclass
@@ -70,6 +73,12 @@ class Loop:
         self.starters = [
             FridgeBottle(stock.volume_ml, stock.density_per_ml, stock.filled) for stock in plan.starters
         ]
+        self.backups = {
+            stock.strain: FridgeBottle(
+                stock.volume_ml, stock.density_per_ml, stock.filled, drawn=stock.drawn
+            )
+            for stock in plan.bottles
+        }
         self.draws: list[list[float]] = [[kind, on, ml] for kind, on, ml in plan.feeding.lots_ml]
 
     def play(self, shelf: list[float], vessels: list[list[float]]) -> None:
@@ -78,20 +87,40 @@ class Loop:
                 for jar in self.jars:
                     jar.z *= self.decay[jar.row]
                 self.night(day, shelf[day], vessels[day])
-            for step in self.plan.planned[day]:
-                if not self.jars[step.row].off:
-                    self.planned(step, day)
-                if step.kind is not StepKind.RENEW:
-                    self.plan_top[step.row] = step.top_per_ml
-            if self.plan.is_open[day]:
-                self.harvest_ripe(day)
-                self.restarts(day)
-                self.waiting += self.emptied
-                self.emptied = []
-            for row in range(len(self.jars)):
-                if not math.isnan(self.restart_per_ml[day][row]) and not self.jars[row].lives:
-                    self.jars[row].off = True
-            self.feed(day)
+            self.work(day)
+
+    def work(self, day: int) -> None:
+        steps = self.plan.planned[day]
+        early = [step for step in steps if step.kind in (StepKind.START, StepKind.FEED)]
+        late = [step for step in steps if step not in early]
+        for step in early:
+            self.do_step(step, day)
+        for step in late:
+            if step.z_before is not None and not self.jars[step.row].off:
+                self.jars[step.row].z = step.z_before
+        is_open = self.plan.is_open[day]
+        due = self.ripe_off_plan(day) if is_open else []
+        if is_open:
+            kept = {step.row: step.kept_ml for step in late if step.kind is not StepKind.GIFT}
+            kept = {row: ml for row, ml in kept.items() if not self.jars[row].off}
+            kept.update({jar.row: self.kept_ml(jar) for jar in due})
+            self.restarts(day, kept)
+        for step in late:
+            self.do_step(step, day)
+        if is_open:
+            self.harvest_all(due, day)
+            self.waiting += self.emptied
+            self.emptied = []
+        for row in range(len(self.jars)):
+            if not math.isnan(self.restart_per_ml[day][row]) and not self.jars[row].lives:
+                self.jars[row].off = True
+        self.feed(day)
+
+    def do_step(self, step: Planned, day: int) -> None:
+        if not self.jars[step.row].off:
+            self.planned(step, day)
+        if step.kind is not StepKind.RENEW:
+            self.plan_top[step.row] = step.top_per_ml
 
     def night(self, day: int, on_shelf: float, drawn: list[float]) -> None:
         danger = self.danger
@@ -104,7 +133,7 @@ class Loop:
                     other.suspect = True
             bottle = self.backups.get(self.strain[jar.row])
             if bottle is not None and bottle.outbreak is not None and bottle.outbreak == jar.outbreak:
-                bottle.volume_ml = 0.0
+                del self.backups[self.strain[jar.row]]
         for jar in shown:
             jar.z = math.inf
             dead.append((jar, 2))
@@ -131,6 +160,7 @@ class Loop:
             jar.off = True
             self.losses[cause] += 1
             self.empty(jar)
+            jar.broken_down = False
         for jar, _ in dead:
             self.check_lost(self.strain[jar.row], day)
 
@@ -142,11 +172,14 @@ class Loop:
         kin = [jar for jar in self.jars if self.strain[jar.row] == strain]
         if strain in self.lost_on or any(jar.lives or not jar.off for jar in kin):
             return
-        need = THIN * min(self.least[jar.row] for jar in kin)
+        need = THIN * self.least_of(strain)
         stock = [bottle for number, bottle in self.backups.items() if number == strain]
         stock += [b for b, s in zip(self.starters, self.plan.starters, strict=True) if s.strain == strain]
         if all(b.volume_ml * self.alive(b, strain, max(day, b.filled)) < need for b in stock):
             self.lost_on[strain] = day
+
+    def least_of(self, strain: int) -> float:
+        return min(least for least, its in zip(self.least, self.strain, strict=True) if its == strain)
 
     def alive(self, bottle: FridgeBottle, strain: int, day: int) -> float:
         fridge_days, age = self.plan.strains.fridge_days[strain], float(day - bottle.filled)
@@ -164,15 +197,13 @@ class Loop:
         elif step.kind is StepKind.GIFT:
             giver = self.jars[step.donor]
             if giver.off or not giver.lives or giver.suspect:
-                jar.off = True
+                jar.off = jar.broken_down = True
                 self.waiting.append(jar.row)
                 return
             self.fill_planned(jar, step, day)
             giver.given_ml += step.gift_ml
             self.pass_on(jar, giver.outbreak if giver.seen_on is not None else None, day)
         else:
-            if step.z_before is not None:
-                jar.z = step.z_before
             renewing = step.kind is StepKind.RENEW
             self.harvest(jar, step.kept_ml, renewing, day)
             if not renewing:
@@ -185,20 +216,27 @@ class Loop:
         if outbreak is not None:
             jar.outbreak, jar.seen_on = outbreak, day + self.danger.hidden_days
 
-    def harvest_ripe(self, day: int) -> None:
+    def ripe_off_plan(self, day: int) -> list[Jar]:
         pinned = self.plan.pinned_days
-        due = [
+        return [
             jar
             for jar in self.jars
             if jar.off
             and jar.lives
-            and (1 / (1 + jar.z) >= RIPE - 1e-15 if pinned is None else jar.since <= day - pinned)
+            and (self.ripe(jar.z) if pinned is None else jar.since <= day - pinned)
         ]
+
+    def ripe(self, z: float) -> bool:
+        return z <= (1 / RIPE - 1) * (1 + HAIR)
+
+    def kept_ml(self, jar: Jar) -> float:
+        return 0.0 if jar.reseeds >= self.renew[jar.row] else self.keep[jar.row] * self.fill[jar.row]
+
+    def harvest_all(self, due: list[Jar], day: int) -> None:
         alone = {jar.row: self.alone(jar) for jar in due}
         for jar in due:
             renewing = jar.reseeds >= self.renew[jar.row]
-            kept_ml = 0.0 if renewing else self.keep[jar.row] * self.fill[jar.row]
-            self.harvest(jar, kept_ml, renewing, day, alone[jar.row])
+            self.harvest(jar, self.kept_ml(jar), renewing, day, alone[jar.row])
             if not renewing:
                 jar.z = (jar.z + 1.0) / self.keep[jar.row] - 1.0
 
@@ -212,10 +250,12 @@ class Loop:
         strain = self.strain[jar.row]
         bottle = self.backups.get(strain)
         young = bottle is not None and day - bottle.filled < self.plan.strains.refresh_days[strain]
+        if young and bottle is not None and bottle.drawn:  # what is left of it must still restart the least needy
+            young = bottle.volume_ml * self.alive(bottle, strain, day) >= self.least_of(strain)
         last = renewing and (self.alone(jar) if alone is None else alone)
         if self.plan.backup and not jar.suspect and (not young or last):
             per_ml = self.per_ml(jar)
-            volume_ml = self.plan.strains.bank_cells[strain] / per_ml
+            volume_ml = min(BANK * self.least_of(strain) / per_ml, self.plan.most_backup_ml)
             if volume_ml <= self.fill[jar.row] - kept_ml - jar.given_ml:
                 outbreak = jar.outbreak if jar.seen_on is not None else None
                 self.backups[strain] = FridgeBottle(volume_ml, per_ml, day, outbreak)
@@ -226,53 +266,119 @@ class Loop:
         jar.given_ml = 0.0
         if renewing:
             self.empty(jar)
+            jar.broken_down = True
         else:
             jar.since, jar.reseeds = day, jar.reseeds + 1
 
-    def restarts(self, day: int) -> None:
-        turn = sorted(self.waiting, key=lambda row: (self.strain[row], row))
-        left = [row for row in turn if not self.restart(self.jars[row], day)]
+    def restarts(self, day: int, kept: dict[int, float]) -> None:
+        """Every vessel that waits asks; the one that needs least comes first. `kept`: what today's harvests keep."""
+        turn = sorted(self.waiting, key=lambda row: (self.strain[row], self.least[row], row))
+        patient = []
+        started: list[int] = []
+        for ask in (
+            lambda jar: self.from_harvest(jar, day, kept),
+            lambda jar: self.from_ripe(jar, day, kept),
+            lambda jar: jar.broken_down and self.from_unripe(jar, day, kept),
+            lambda jar: self.must_wait(jar, day, kept) and patient.append(jar.row) is None,
+            lambda jar: self.from_starter(jar, day, 1.0),
+            lambda jar: self.from_backup(jar, day, 1.0),
+            lambda jar: self.from_unripe(jar, day, kept),
+            lambda jar: self.from_starter(jar, day, THIN),
+            lambda jar: self.from_backup(jar, day, THIN),
+        ):
+            for row in turn:
+                if row not in started and row not in patient and ask(self.jars[row]) and row not in patient:
+                    started.append(row)
+        left = [row for row in turn if row not in started and row not in patient]
         for row in left:
             self.check_lost(self.strain[row], day)
-        self.waiting = [row for row in left if self.strain[row] not in self.lost_on]
+        self.waiting = [row for row in left if self.strain[row] not in self.lost_on] + patient
 
-    def restart(self, taker: Jar, day: int) -> bool:
-        row, strain = taker.row, self.strain[taker.row]
-        donors = [
+    def kin(self, taker: Jar, day: int) -> list[Jar]:
+        found = [
             jar
             for jar in self.jars
-            if self.strain[jar.row] == strain
-            and jar.lives
-            and 1.0 / (1.0 + jar.z) >= DONOR
-            and day - jar.since > SETTLED
-            and not jar.suspect
+            if jar.lives and not jar.suspect and self.strain[jar.row] == self.strain[taker.row]
         ]
-        for jar in sorted(donors, key=lambda jar: (jar.reseeds, jar.since, jar.row)):
-            per_ml = self.per_ml(jar)
-            spare_ml = self.fill[jar.row] * (1.0 - self.keep[jar.row]) - jar.given_ml
-            volume_ml = min(spare_ml, self.goal[row] / per_ml, self.most[row])
-            if spare_ml > 0.0 and volume_ml * per_ml >= self.least[row]:
-                jar.given_ml += volume_ml
-                self.stand(taker, volume_ml * per_ml, 0.0, day)
-                self.pass_on(taker, jar.outbreak if jar.seen_on is not None else None, day)
-                return True
-        bottles = [self.backups[strain]] if strain in self.backups else []
-        stocks = zip(self.starters, self.plan.starters, strict=True)
-        bottles += [b for b, stock in stocks if stock.strain == strain and b.filled <= day]
-        for bottle in bottles:
-            per_ml = self.alive(bottle, strain, day)
-            volume_ml = min(bottle.volume_ml, self.goal[row] / per_ml, self.most[row]) if per_ml else 0.0
-            if volume_ml * per_ml >= THIN * self.least[row]:
-                bottle.volume_ml -= volume_ml
-                lag = lag_days(float(day - bottle.filled), self.plan.strains.fridge_days[strain])
-                if bottle.volume_ml <= 1e-6:
-                    bottle.volume_ml = 0.0
-                    if self.backups.get(strain) is bottle:
-                        del self.backups[strain]
-                self.stand(taker, volume_ml * per_ml, lag, day)
-                self.pass_on(taker, bottle.outbreak, day)
+        names = self.plan.places.names
+        return sorted(found, key=lambda jar: (jar.reseeds, jar.since, names[jar.row] + "/"))
+
+    def from_harvest(self, taker: Jar, day: int, kept: dict[int, float]) -> bool:
+        givers = [jar for jar in self.kin(taker, day) if jar.row in kept]
+        return any(self.pour(taker, jar, self.fill[jar.row] - kept[jar.row], day) for jar in givers)
+
+    def from_ripe(self, taker: Jar, day: int, kept: dict[int, float]) -> bool:
+        givers = [jar for jar in self.kin(taker, day) if jar.row not in kept and self.ripe(jar.z)]
+        return any(self.pour(taker, jar, self.spare(jar), day) for jar in givers)
+
+    def from_unripe(self, taker: Jar, day: int, kept: dict[int, float]) -> bool:
+        givers = [
+            jar
+            for jar in self.kin(taker, day)
+            if jar.row not in kept
+            and not self.ripe(jar.z)
+            and jar.z <= (1 / DONOR - 1) * (1 + HAIR)
+            and day - jar.since > SETTLED
+        ]
+        return any(self.pour(taker, jar, self.spare(jar), day) for jar in givers)
+
+    def must_wait(self, taker: Jar, day: int, kept: dict[int, float]) -> bool:
+        """Whether one that is ripe on an open day of the next two will give this vessel enough."""
+        ahead = [n for n in (1, 2) if day + n < self.plan.days and self.plan.is_open[day + n]]
+        for jar in self.kin(taker, day):
+            z = jar.z * self.decay[jar.row] ** max(ahead, default=0)
+            if jar.row in kept or self.ripe(jar.z) or not self.ripe(z):
+                continue
+            per_ml = (self.top if jar.off else self.plan_top)[jar.row] / (1.0 + z)
+            if self.portion(taker, per_ml, self.spare(jar) - jar.given_ml) * per_ml >= self.least[taker.row]:
                 return True
         return False
+
+    def spare(self, jar: Jar) -> float:
+        return self.fill[jar.row] * (1.0 - self.keep[jar.row])
+
+    def portion(self, taker: Jar, per_ml: float, spare_ml: float) -> float:
+        return min(spare_ml, self.goal[taker.row] / per_ml, self.most[taker.row])
+
+    def pour(self, taker: Jar, giver: Jar, spare_ml: float, day: int) -> bool:
+        per_ml = self.per_ml(giver)
+        volume_ml = self.portion(taker, per_ml, spare_ml - giver.given_ml)
+        if volume_ml * per_ml < self.least[taker.row]:
+            return False
+        giver.given_ml += volume_ml
+        self.stand(taker, volume_ml * per_ml, 0.0, day)
+        self.pass_on(taker, giver.outbreak if giver.seen_on is not None else None, day)
+        return True
+
+    def from_backup(self, taker: Jar, day: int, part: float) -> bool:
+        strain = self.strain[taker.row]
+        bottle = self.backups.get(strain)
+        if bottle is None or not self.draw(taker, bottle, day, part):
+            return False
+        bottle.drawn = True
+        if bottle.volume_ml == 0.0:
+            del self.backups[strain]
+        return True
+
+    def from_starter(self, taker: Jar, day: int, part: float) -> bool:
+        strain = self.strain[taker.row]
+        stocks = zip(self.starters, self.plan.starters, strict=True)
+        mine = [b for b, stock in stocks if stock.strain == strain and b.filled <= day]
+        return any(self.draw(taker, bottle, day, part) for bottle in mine)
+
+    def draw(self, taker: Jar, bottle: FridgeBottle, day: int, part: float) -> bool:
+        strain = self.strain[taker.row]
+        per_ml = self.alive(bottle, strain, day)
+        volume_ml = self.portion(taker, per_ml, bottle.volume_ml) if per_ml else 0.0
+        if volume_ml <= 0.0 or volume_ml * per_ml < part * self.least[taker.row]:
+            return False
+        bottle.volume_ml -= volume_ml
+        if bottle.volume_ml <= 1e-6:
+            bottle.volume_ml = 0.0
+        lag = lag_days(float(day - bottle.filled), self.plan.strains.fridge_days[strain])
+        self.stand(taker, volume_ml * per_ml, lag, day)
+        self.pass_on(taker, bottle.outbreak, day)
+        return True
 
     def stand(self, jar: Jar, cells: float, lag: float, day: int) -> None:
         per_ml = cells / self.fill[jar.row]

@@ -22,7 +22,7 @@ class Givers:
     """
 
     def __init__(self, rack: Rack, season: Where, taker: Where, day: int) -> None:
-        self._rack, self._day = rack, day
+        self._rack, self.day = rack, day
         self._season = season
         self.z = rack.z.take(season, axis=1)
         self.z_then = self.z * rack.plan.places.decay[:, None] ** rack.plan.wait_days[day]
@@ -41,7 +41,7 @@ class Givers:
         rack, fill_ml = self._rack, self._rack.plan.places.fill_ml
         renewing = self._harvested & (self._reseeds >= rack.plan.places.renew_after[:, None])
         spare_ml: Floats = np.where(renewing, fill_ml[:, None], rack.spare_ml[:, None])
-        for step in rack.plan.planned[self._day]:
+        for step in rack.plan.planned[self.day]:
             if step.kind in (StepKind.HARVEST, StepKind.RENEW):
                 on = (~rack.off[step.row][self._season]).nonzero()[0]
                 self._harvested[step.row, on] = True

@@ -80,6 +80,7 @@ def _fill_from_other(rack: Rack, step: Planned, on: Where, day: int) -> None:
     rack.outbreak[step.row][sick] = rack.outbreak[giver][sick]
     rack.carry(row_start + sick, day)
     rack.off[step.row][left] = True
+    rack.broken_down[step.row][left] = True  # nothing was lost in it
     rack.waiting = np.concatenate([rack.waiting, row_start + left])
 
 
@@ -107,7 +108,7 @@ def _harvest_row(rack: Rack, step: Planned, on: Where, day: int) -> None:
         rack.harvest_ml[rack.plan.feeding.kind[row]] += poured_ml
     given_ml[on] = 0.0
     if renewing:
-        rack.empty(row * rack.seasons + on)
+        rack.empty(row * rack.seasons + on, on_plan=True)
         return
     rack.z[row][on] = step.z
     rack.since[row][on] = day
@@ -143,7 +144,7 @@ def _harvest(rack: Rack, at: Where, day: int) -> None:
     poured_ml = rack.spare_of[row] - given_ml[at]
     if ends.size:
         poured_ml[ends] += rack.kept_ml[row[ends]]
-        rack.empty(at[ends])
+        rack.empty(at[ends], on_plan=True)
     np.maximum(poured_ml, 0.0, out=poured_ml)
     if rack.standby:
         poured_ml *= rack.feeds[row]

@@ -28,7 +28,7 @@ class Rack:
     z: ceiling / density - 1, inf where nothing lives. off: no longer on the planned dates. since: day of start or
     re-seed. cleaned: day the vessel was clean. seen_on: day a contamination shows (NEVER: clean). outbreak: day the
     contamination was caught, shared by all it was carried to, `CLEAN` for none. suspect: may not give.
-    given_ml: poured away to others since the last re-seed. A contamination shows `hidden_days` after it was caught.
+    due: harvested today off the planned dates. broken_down: emptied on plan. given_ml: poured away to others since the last re-seed. A contamination shows `hidden_days` after it was caught.
     """
 
     def __init__(self, plan: Timetable, seasons: int, hidden_days: int) -> None:
@@ -56,7 +56,9 @@ class Rack:
         self.outbreak = np.full(size, CLEAN, np.int16)
         self.suspect = np.zeros(size, bool)
         self.suspect[list(first_day.suspect)] = True
-        self.due = np.empty(size, bool)
+        self.due = np.zeros(size, bool)
+        self.broken_down = np.zeros(size, bool)
+        self.broken_down[list(first_day.broken_down)] = True
         self.given_ml = np.zeros(size)
         self.plan_top_per_ml = first_day.top_per_ml.copy()
         self.emptied: list[Where] = []
@@ -135,8 +137,9 @@ class Rack:
         """Ceiling of these vessels."""
         return np.where(self.off.ravel()[at], self.top_per_ml[row], self.plan_top_per_ml[row])
 
-    def empty(self, at: Where) -> None:
+    def empty(self, at: Where, on_plan: bool) -> None:
         """Pour cultures away; their vessels wait for an inoculum from the next day on."""
+        self.broken_down.ravel()[at] = on_plan
         self.z.ravel()[at] = np.inf
         self.since.ravel()[at] = NEVER
         self.seen_on.ravel()[at] = NEVER
@@ -150,7 +153,7 @@ class Rack:
             return
         row, season = self.split(at)
         strain = self.plan.places.strain[row]
-        self.empty(at)
+        self.empty(at, on_plan=False)
         self.off.ravel()[at] = True
         np.add.at(self.losses.ravel(), cause * self.seasons + season, np.int16(1))
         self.last_cause[strain, season] = cause

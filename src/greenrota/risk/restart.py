@@ -37,6 +37,11 @@ class _Takers(NamedTuple):
         """Some of them, in the same order."""
         return _Takers(self.at[which], self.row[which], self.season[which], self.place[which])
 
+    def unless(self, asked: _Takers, left: _Takers) -> _Takers:
+        """All but those who asked and are not left."""
+        served = np.setdiff1d(asked.place, left.place)
+        return self.without(np.isin(self.place, served).nonzero()[0])
+
     def without(self, which: Where) -> _Takers:
         """All but some of them, in the same order."""
         left = np.ones(self.at.size, bool)
@@ -53,18 +58,15 @@ def restart_waiting(rack: Rack, day: int) -> None:
     givers = Givers(rack, takers.season, takers.row, day)
     patient: list[Where] = []
     for turn in donors.ORDER:
-        if not takers.at.size:
-            break
-        if turn.source is Source.BACKUP:
-            takers = _from_backup(rack, takers, turn, day, poured)
-        elif turn.source is Source.STARTER:
-            for place in range(len(rack.plan.starters)):
-                takers = _from_starter(rack, takers, place, turn, day, poured)
-        elif turn.source is Source.RIPENING:
-            takers, waits = _who_waits(rack, givers, takers, turn)
+        asking = takers if turn.after_loss else takers.those(rack.broken_down.ravel()[takers.at].nonzero()[0])
+        if not asking.at.size:
+            continue
+        if turn.source is Source.RIPENING:
+            left, waits = _who_waits(rack, givers, asking, turn)
             patient.append(waits)
         else:
-            takers = _from_living(rack, givers, takers, turn, poured)
+            left = _ask(rack, givers, asking, turn, poured)
+        takers = left if turn.after_loss else takers.unless(asking, left)
     _pour(rack, poured, day)
     rack.waiting = takers.at
     if takers.at.size:
@@ -72,6 +74,17 @@ def restart_waiting(rack: Rack, day: int) -> None:
         rack.check_lost(strain, takers.season, day)
         rack.waiting = takers.at[rack.lost_on[strain, takers.season] == NEVER]
     rack.waiting = np.concatenate([rack.waiting, *patient])
+
+
+def _ask(rack: Rack, givers: Givers, takers: _Takers, turn: Turn, poured: _Poured) -> _Takers:
+    """Restart from one source; returns who found nothing."""
+    if turn.source is Source.BACKUP:
+        return _from_backup(rack, takers, turn, givers.day, poured)
+    if turn.source is Source.STARTER:
+        for place in range(len(rack.plan.starters)):
+            takers = _from_starter(rack, takers, place, turn, givers.day, poured)
+        return takers
+    return _from_living(rack, givers, takers, turn, poured)
 
 
 def leave_missed(rack: Rack, day: int) -> None:

@@ -52,7 +52,8 @@ class Planned:
 class FirstDay:
     """What stands in the vessels on the first day, one entry a vessel: z (inf: nothing), its ceiling, age, re-seeds.
 
-    `waiting` are the rows that stood before and wait for an inoculum; `idle` those the plan never fills; `suspect`
+    `waiting` are the rows that stood before and wait for an inoculum; of them `broken_down` were
+    emptied on plan; `idle` are those the plan never fills; `suspect`
     those that may not give.
     """
 
@@ -61,6 +62,7 @@ class FirstDay:
     age_days: Shorts
     reseeds: Shorts
     waiting: tuple[int, ...]
+    broken_down: tuple[int, ...]
     idle: tuple[int, ...]
     suspect: tuple[int, ...]
 
@@ -149,6 +151,7 @@ def _first_day(rota: Rota) -> FirstDay:
         ),
         reseeds=np.array([0 if s is None else s.batch.reseeds for s in stands.values()], np.int16),
         waiting=tuple(row for row, name in empty if name in rota.state.numbers),
+        broken_down=tuple(row for row, name in empty if rota.start_state.is_broken_down(name)),
         idle=tuple(row for row, name in empty if name not in rota.state.numbers and name not in to_come),
         suspect=tuple(
             row

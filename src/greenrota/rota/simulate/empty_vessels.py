@@ -36,6 +36,7 @@ class Waiting:
         self.start_options: dict[str, tuple[date, ...]] = {}
         self.patient: list[str] = []
         self.urgent: list[str] = []
+        self._broken_down: set[str] = set()
 
     def line_up(self, empty: Sequence[str]) -> None:
         """Set starters aside for vessels that never stood, and line up those that wait for an inoculum."""
@@ -55,6 +56,12 @@ class Waiting:
             if name not in self._gifts:
                 hopeful = name in unused and benches[name].strain.name in growing
                 (self.patient if hopeful else self.urgent).append(name)
+        self._broken_down = {name for name in self.urgent if self._start_state.is_broken_down(name)}
+
+    def break_down(self, vessel: str) -> None:
+        """Line up a vessel that was emptied on plan."""
+        self.urgent.append(vessel)
+        self._broken_down.add(vessel)
 
     def _start_days(self, gift: seeding.StarterShare) -> tuple[date, ...]:
         """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
@@ -96,7 +103,7 @@ class Waiting:
         )
         day = self._day(on, suspect, kept_l)
         for turn in donors.ORDER:
-            for name in list(takers):
+            for name in [n for n in takers if turn.after_loss or n in self._broken_down]:
                 given = restarts.offer(day, self._context.benches[name], turn)
                 if given is not None:
                     takers.remove(name)
@@ -130,8 +137,10 @@ class Waiting:
 
     def _restart(self, day: restarts.Day, name: str, turn: donors.Turn, source: str, volume_ml: float) -> None:
         bench, causes = self._context.benches[name], self._start_state.causes
+        lost = name in causes and name not in self._broken_down
         self.urgent.remove(name)
-        cause = f" after {causes[name]}" if name in causes else ""
+        self._broken_down.discard(name)
+        cause = f" after {causes[name]}" if lost else ""
         why = restart_reasons.of_restart(day, bench, turn, source)
         self._start(bench, source, volume_ml, day.on, f"restart{cause} from {why}")
 

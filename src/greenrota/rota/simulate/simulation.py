@@ -157,7 +157,7 @@ class _Walk:
             self._pour_harvest(bench, way, on, renewing)
         if harvest.emptying:
             self.recorder.renew(bench, on, way)
-            self.waiting.urgent.append(name)
+            self.waiting.break_down(name)
         else:
             self.recorder.reseed(bench, on, way)
             if culture.batch.id in self.suspect:

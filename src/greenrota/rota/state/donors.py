@@ -34,15 +34,20 @@ class Source(Enum):
 
 
 class Turn(NamedTuple):
-    """A source, and the part of the least inoculum that it must give."""
+    """A source, and the part of the least inoculum that it must give.
+
+    `after_loss` False: only for a vessel that was broken down on plan, not for one that was lost.
+    """
 
     source: Source
     least_share: float
+    after_loss: bool = True
 
 
 ORDER = (
     Turn(Source.HARVEST, 1.0),
     Turn(Source.RIPE, 1.0),
+    Turn(Source.UNRIPE, 1.0, after_loss=False),  # what is planned opens no bottle while a vessel can give
     Turn(Source.RIPENING, 1.0),
     Turn(Source.STARTER, 1.0),
     Turn(Source.BACKUP, 1.0),
