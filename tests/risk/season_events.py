@@ -8,7 +8,8 @@ import random
 from collections.abc import Generator
 
 import simpy
-from season_loop import Jar, Loop
+from season_keeper import Jar
+from season_loop import Loop
 
 from greenrota.risk.hazard import Danger
 from greenrota.risk.timetable import Timetable
@@ -43,7 +44,7 @@ class Events(Loop):
                 self.show(jar)
                 continue
             luck = self.dice.random()
-            ripe = danger.crash + (danger.over_ripe if jar.z < self.over[row] else 0.0)
+            ripe = danger.crash + (danger.over_ripe if jar.z < self.over(jar) else 0.0)
             if luck < ripe:
                 self.die(jar, 0 if luck < danger.crash else 1)
                 continue
