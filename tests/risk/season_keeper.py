@@ -74,9 +74,7 @@ class Keeper:
             FridgeBottle(stock.volume_ml, stock.density_per_ml, stock.filled) for stock in plan.starters
         ]
         self.backups = {
-            stock.strain: FridgeBottle(
-                stock.volume_ml, stock.density_per_ml, stock.filled, drawn=stock.drawn
-            )
+            stock.strain: FridgeBottle(stock.volume_ml, stock.density_per_ml, stock.filled, drawn=stock.drawn)
             for stock in plan.bottles
         }
         self.draws: list[list[float]] = [[kind, on, ml] for kind, on, ml in plan.feeding.lots_ml]

@@ -9,7 +9,11 @@ from season_keeper import FridgeBottle, Jar, Keeper
 
 from greenrota.risk.timetable import Planned, StepKind
 
-STILL, GRACE, BANK = 0.95, 3, 1.5  # stationary share of the ceiling, days until over-ripe, margin of a back-up
+STILL, GRACE, BANK = (
+    0.95,
+    3,
+    1.5,
+)  # stationary share of the ceiling, days until over-ripe, margin of a back-up
 
 
 class Loop(Keeper):
@@ -131,9 +135,7 @@ class Loop(Keeper):
         return [
             jar
             for jar in self.jars
-            if jar.off
-            and jar.lives
-            and (self.ripe(jar.z) if pinned is None else jar.since <= day - pinned)
+            if jar.off and jar.lives and (self.ripe(jar.z) if pinned is None else jar.since <= day - pinned)
         ]
 
     def kept_ml(self, jar: Jar) -> float:
@@ -157,7 +159,9 @@ class Loop(Keeper):
         strain = self.strain[jar.row]
         bottle = self.backups.get(strain)
         young = bottle is not None and day - bottle.filled < self.plan.strains.refresh_days[strain]
-        if young and bottle is not None and bottle.drawn:  # what is left of it must still restart the least needy
+        if (
+            young and bottle is not None and bottle.drawn
+        ):  # what is left of it must still restart the least needy
             young = bottle.volume_ml * self.alive(bottle, strain, day) >= self.least_of(strain)
         last = renewing and (self.alone(jar) if alone is None else alone)
         if self.plan.backup and not jar.suspect and (not young or last):

@@ -50,9 +50,7 @@ class Givers:
 
     def belong(self, source: Source, place: Where) -> NDArray[np.bool_]:
         """(vessel, taker) whether vessels may give in a turn of this source, to the takers at these places."""
-        may: NDArray[np.bool_] = donors.may_give(
-            source, self.z, self.z_then, self._age_days, self._harvested
-        )
+        may: NDArray[np.bool_] = donors.may_give(source, self.z, self.z_then, self._age_days, self._harvested)
         return (may & ~self._bars).take(place, axis=1)
 
     def in_line(self, source: Source, place: Where) -> NDArray[np.int32]:

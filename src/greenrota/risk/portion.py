@@ -23,9 +23,7 @@ class Portions(NamedTuple):
     volume_ml: Floats
 
 
-def share_out(
-    rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Floats, turn: Turn
-) -> Portions:
+def share_out(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Floats, turn: Turn) -> Portions:
     """Share sources out; takers of one source stand side by side.
 
     One entry a taker: its vessel `row`, and its source's number, mL held and cells per mL. What will do is the turn's.

@@ -184,9 +184,7 @@ def _from_backup(rack: Rack, takers: _Takers, turn: Turn, day: int, poured: _Pou
     return takers.without(asks[served])
 
 
-def _from_starter(
-    rack: Rack, takers: _Takers, place: int, turn: Turn, day: int, poured: _Poured
-) -> _Takers:
+def _from_starter(rack: Rack, takers: _Takers, place: int, turn: Turn, day: int, poured: _Poured) -> _Takers:
     """Restart from what is held back of a starter; returns who found it wanting."""
     stock, held_ml = rack.plan.starters[place], rack.starter_ml[place]
     strain, age = np.array([stock.strain], np.int16), np.array([day - stock.filled])

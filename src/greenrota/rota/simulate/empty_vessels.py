@@ -114,9 +114,7 @@ class Waiting:
         """Vessels in the order in which they are served; of equals, as they stand in the plan."""
         benches = self._context.benches
         places = {name: place for place, name in enumerate(benches)}
-        return sorted(
-            vessels, key=lambda name: (seeding.least_inoculum_ml(benches[name], 1.0), places[name])
-        )
+        return sorted(vessels, key=lambda name: (seeding.least_inoculum_ml(benches[name], 1.0), places[name]))
 
     def _day(self, on: date, suspect: frozenset[str], kept_l: Mapping[str, float]) -> restarts.Day:
         promised_ml: dict[str, float] = defaultdict(float)
@@ -135,14 +133,17 @@ class Waiting:
             context.open_days.on_or_before(last, on) or on,
         )
 
-    def _restart(self, day: restarts.Day, name: str, turn: donors.Turn, source: str, volume_ml: float) -> None:
+    def _restart(
+        self, day: restarts.Day, name: str, turn: donors.Turn, source: str, volume_ml: float
+    ) -> None:
         bench, causes = self._context.benches[name], self._start_state.causes
         lost = name in causes and name not in self._broken_down
         self.urgent.remove(name)
         self._broken_down.discard(name)
+        what = "restart" if name in day.state.numbers else "first filling"
         cause = f" after {causes[name]}" if lost else ""
         why = restart_reasons.of_restart(day, bench, turn, source)
-        self._start(bench, source, volume_ml, day.on, f"restart{cause} from {why}")
+        self._start(bench, source, volume_ml, day.on, f"{what}{cause} from {why}")
 
     def _start(self, bench: Bench, source: str, volume_ml: float, on: date, why: str) -> None:
         batch = self._recorder.state.batches.get(source)

@@ -13,7 +13,9 @@ from greenrota.rota.state.cycle import RIPE_SHARE
 
 DONOR_SHARE = 0.5  # of its ceiling that an unripe vessel must have reached before it gives; our choice
 SETTLED_DAYS = 2  # a fresh filling is left alone so long before it may give unripe; our choice
-WAIT_DAYS = 2  # so long an emptied vessel waits for one that is ripening before a bottle is opened; our choice
+WAIT_DAYS = (
+    2  # so long an emptied vessel waits for one that is ripening before a bottle is opened; our choice
+)
 THIN_START = 0.5  # of the least inoculum is still better than no restart; our choice
 ROUNDING = 1e-9  # of z: a culture that is ripe at midnight is ripe that day
 
