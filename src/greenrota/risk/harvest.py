@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from greenrota.risk.places import Floats, Shorts
-from greenrota.risk.rack import NEVER, Rack, Where, first_of_each
+from greenrota.risk.rack import NEVER, Rack, Where
 from greenrota.risk.timetable import Planned, StepKind
 from greenrota.rota.state.donors import RIPE_Z
 
@@ -204,3 +204,16 @@ def _bank(rack: Rack, at: Where, kept_ml: Floats, day: int) -> None:
     rack.bottle_day.ravel()[bottle] = day
     rack.bottle_outbreak.ravel()[bottle] = rack.outbreak.ravel()[at]
     rack.bottle_drawn.ravel()[bottle] = False
+
+
+def first_of_each(number: Where, numbers: int) -> NDArray[np.bool_]:
+    """Marks the first place of each number (0 .. numbers - 1).
+
+    >>> first_of_each(np.array([4, 2, 4]), 5).tolist()
+    [True, True, False]
+    """
+    owner = np.empty(numbers, np.intp)
+    places = np.arange(number.size)
+    owner[number[::-1]] = places[::-1]
+    first: NDArray[np.bool_] = owner[number] == places
+    return first

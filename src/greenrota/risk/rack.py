@@ -28,7 +28,8 @@ class Rack:
     z: ceiling / density - 1, inf where nothing lives. off: no longer on the planned dates. since: day of start or
     re-seed. cleaned: day the vessel was clean. seen_on: day a contamination shows (NEVER: clean). outbreak: day the
     contamination was caught, shared by all it was carried to, `CLEAN` for none. suspect: may not give.
-    due: harvested today off the planned dates. broken_down: emptied on plan. given_ml: poured away to others since the last re-seed. A contamination shows `hidden_days` after it was caught.
+    due: harvested today off the planned dates. broken_down: emptied on plan. given_ml: poured away to others since the
+    last re-seed. A contamination shows `hidden_days` after it was caught.
     """
 
     def __init__(self, plan: Timetable, seasons: int, hidden_days: int) -> None:
@@ -110,8 +111,7 @@ class Rack:
         self.standby = not all(places.feeds)
         # in which order empty vessels of a season are served: by strain, the least needy first
         self.turn = np.lexsort((places.least_cells, places.strain)).argsort()
-        ids = np.array([f"{name}/" for name in places.names])  # as batch ids begin
-        self.by_id = np.argsort(ids, kind="stable")
+        self.by_id = np.argsort([f"{name}/" for name in places.names], kind="stable")  # as batch ids begin
         self.place_of = self.by_id.argsort().astype(np.int32)
 
     def _begin_record(self) -> None:
@@ -239,16 +239,3 @@ def _shares_alive(fridge_days: float, ages: range) -> list[float]:
         else inoculum.fridge_share_alive(float(age), fridge_days)
         for age in ages
     ]
-
-
-def first_of_each(number: Where, numbers: int) -> NDArray[np.bool_]:
-    """Marks the first place of each number (0 .. numbers - 1).
-
-    >>> first_of_each(np.array([4, 2, 4]), 5).tolist()
-    [True, True, False]
-    """
-    owner = np.empty(numbers, np.intp)
-    places = np.arange(number.size)
-    owner[number[::-1]] = places[::-1]
-    first: NDArray[np.bool_] = owner[number] == places
-    return first

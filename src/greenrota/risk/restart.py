@@ -1,7 +1,8 @@
 """Restart: emptied vessels get an inoculum, in the order of `rota.state.donors`.
 
-All vessels of all seasons that wait are served together, turn by turn, in the order season, strain, least need. Where several ask one
-source, they are served in that order for as long as it holds enough, and the rest asks again in the next round.
+All vessels of all seasons that wait are served together, turn by turn, in the order season, strain, least need. Where
+several ask one source, they are served in that order for as long as it holds enough, and the rest asks again in the
+next round.
 """
 
 from __future__ import annotations

@@ -71,10 +71,10 @@ class FirstDay:
 class Timetable:
     """Everything a season needs. Days count from 0, the day the rota was planned on.
 
-    `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are the
-    rows that have one, by day. `wait_days` is how far off the last open day is that a restart may wait for, by day
-    (0: none). A back-up holds `most_backup_ml` at the most. Short days count from `first_feed`, the day of the first planned feed. With `backup`
-    False nothing is banked and nothing is held back.
+    `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are
+    the rows that have one, by day. `wait_days` is how far off the last open day is that a restart may wait for, by
+    day (0: none). A back-up holds `most_backup_ml` at the most. Short days count from `first_feed`, the day of the
+    first planned feed. With `backup` False nothing is banked and nothing is held back.
     """
 
     days: int
