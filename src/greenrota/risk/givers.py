@@ -27,20 +27,23 @@ class Givers:
         self.z = rack.z.take(season, axis=1)
         self.z_then = self.z * rack.plan.places.decay[:, None] ** rack.plan.wait_days[day]
         self._age_days = day - rack.since.take(season, axis=1).astype(np.int32)
-        self._bars = rack.suspect.take(season, axis=1)
-        self._bars |= ~(self.z < np.inf)
+        self._may = self.z < np.inf
+        self._may &= ~rack.suspect.take(season, axis=1)
         if rack.mixed:
-            self._bars |= rack.plan.places.strain[:, None] != rack.plan.places.strain[taker]
+            self._may &= rack.plan.places.strain[:, None] == rack.plan.places.strain[taker]
         self._harvested = rack.due.take(season, axis=1)
         self._reseeds = rack.reseeds.take(season, axis=1).astype(np.int32)
         self.spare_ml = self._spare_ml()
         self._line: NDArray[np.int32] | None = None
+        self._belong: dict[Source, NDArray[np.bool_]] = {}
 
     def _spare_ml(self) -> Floats:
         """Also marks what is harvested on the planned dates of the day."""
         rack, fill_ml = self._rack, self._rack.plan.places.fill_ml
-        renewing = self._harvested & (self._reseeds >= rack.plan.places.renew_after[:, None])
-        spare_ml: Floats = np.where(renewing, fill_ml[:, None], rack.spare_ml[:, None])
+        spare_ml: Floats = rack.spare_ml[:, None].repeat(self._season.size, axis=1)
+        row, taker = self._harvested.nonzero()
+        renewing = (self._reseeds[row, taker] >= rack.plan.places.renew_after[row]).nonzero()[0]
+        spare_ml[row[renewing], taker[renewing]] = fill_ml[row[renewing]]
         for step in rack.plan.planned[self.day]:
             if step.kind in (StepKind.HARVEST, StepKind.RENEW):
                 on = (~rack.off[step.row][self._season]).nonzero()[0]
@@ -48,13 +51,22 @@ class Givers:
                 spare_ml[step.row, on] = fill_ml[step.row] - step.kept_ml
         return spare_ml
 
-    def belong(self, source: Source, place: Where) -> NDArray[np.bool_]:
-        """(vessel, taker) whether vessels may give in a turn of this source, to the takers at these places."""
-        may: NDArray[np.bool_] = donors.may_give(source, self.z, self.z_then, self._age_days, self._harvested)
-        return (may & ~self._bars).take(place, axis=1)
+    def belong(self, source: Source) -> NDArray[np.bool_]:
+        """(vessel, taker) whether a vessel may give in a turn of this source."""
+        found = self._belong.get(source)
+        if found is None:
+            found = donors.may_give(source, self.z, self.z_then, self._age_days, self._harvested)
+            found &= self._may
+            self._belong[source] = found
+        return found
+
+    def have(self, source: Source, place: Where) -> Where:
+        """Which of the takers at these places have a vessel of this source beside them."""
+        any_gives: NDArray[np.bool_] = np.logical_or.reduce(self.belong(source))
+        return any_gives[place].nonzero()[0]
 
     def in_line(self, source: Source, place: Where) -> NDArray[np.int32]:
-        """(vessel in order of id, taker) the line of a source: lower is asked first, `NEVER_ASKED` is not in it.
+        """(vessel, taker) the line of a source: lower is asked first, `NEVER_ASKED` is not in it.
 
         The rest of a place in the line by the number of vessels is the vessel itself, in order of id.
         """
@@ -63,5 +75,5 @@ class Givers:
             self._line *= self._rack.size[0]
             self._line += self._rack.place_of[:, None]
         line = self._line.take(place, axis=1)
-        line[~self.belong(source, place)] = NEVER_ASKED
+        line[~self.belong(source).take(place, axis=1)] = NEVER_ASKED
         return line

@@ -90,9 +90,9 @@ def _harvest_row(rack: Rack, step: Planned, on: Where, day: int) -> None:
     renewing = step.kind is StepKind.RENEW
     strain = places.strain[row]
     due = rack.bottle_day[strain] <= day - rack.plan.strains.refresh_days[strain]
-    used_up = rack.bottle_drawn[strain].nonzero()[0]
-    if used_up.size:
-        due[used_up] |= _used_up(rack, np.full(used_up.size, strain), used_up, day)
+    if rack.some_drawn:
+        drawn = rack.bottle_drawn[strain].nonzero()[0]
+        due[drawn] |= _used_up(rack, np.full(drawn.size, strain), drawn, day)
     if renewing:
         due |= _standing(np.isfinite(rack.z[places.strain == strain])) <= 1
     due &= ~rack.off[row]
@@ -130,8 +130,8 @@ def _harvest(rack: Rack, at: Where, day: int) -> None:
     renewing = reseeds[at] >= rack.renew_after[row]
     ends = renewing.nonzero()[0]
     due = rack.bottle_day.ravel()[rack.bottle_row[row] + season] <= day - rack.refresh_days[row]
-    drawn = rack.bottle_drawn.ravel()[rack.bottle_row[row] + season].nonzero()[0]
-    if drawn.size:
+    if rack.some_drawn:
+        drawn = rack.bottle_drawn.ravel()[rack.bottle_row[row] + season].nonzero()[0]
         due[drawn] |= _used_up(rack, rack.plan.places.strain[row[drawn]], season[drawn], day)
     if ends.size:
         last_stand = ends[~due[ends]]

@@ -80,6 +80,7 @@ class Rack:
             self.bottle_ml[stock.strain], self.bottle_day[stock.strain] = stock.volume_ml, stock.filled
             self.bottle_per_ml[stock.strain] = stock.density_per_ml
             self.bottle_drawn[stock.strain] = stock.drawn
+        self.some_drawn = bool(self.bottle_drawn.any())
         self.starter_ml = np.array([[stock.volume_ml] for stock in plan.starters] or [[0.0]]).repeat(
             seasons, axis=1
         )

@@ -120,8 +120,11 @@ class _Poured:
 
 def _from_living(rack: Rack, givers: Givers, takers: _Takers, turn: Turn, poured: _Poured) -> _Takers:
     """The first in line is asked, then the next, until one gives enough or none is left; returns who found none."""
-    rank = givers.in_line(turn.source, takers.place)
-    place, asking = np.arange(takers.at.size), takers
+    place = givers.have(turn.source, takers.place)
+    if not place.size:
+        return takers
+    asking = takers.those(place)
+    rank = givers.in_line(turn.source, asking.place)
     found: list[Where] = []
     given = rack.given_ml.ravel()
     while True:
@@ -153,9 +156,11 @@ def _from_living(rack: Rack, givers: Givers, takers: _Takers, turn: Turn, poured
 
 def _who_waits(rack: Rack, givers: Givers, takers: _Takers, turn: Turn) -> tuple[_Takers, Where]:
     """Who goes on looking today, and the vessels that wait because one that ripens soon will start them well."""
-    giver, taker = givers.belong(turn.source, takers.place).nonzero()
-    if not taker.size:
+    have = givers.have(turn.source, takers.place)
+    if not have.size:
         return takers, takers.at[:0]
+    giver, taker = givers.belong(turn.source).take(takers.place[have], axis=1).nonzero()
+    taker = have[taker]
     row, season, place = takers.row[taker], takers.season[taker], takers.place[taker]
     source = giver * rack.seasons + season
     per_ml = rack.top_of(source, giver) / (1.0 + givers.z_then[giver, place])
@@ -178,7 +183,9 @@ def _from_backup(rack: Rack, takers: _Takers, turn: Turn, day: int, poured: _Pou
     cells = _draw(rack, takers.row[asks], source, held_ml, per_ml, turn)
     served = cells.nonzero()[0]
     drawn = source[served]
-    rack.bottle_drawn.ravel()[drawn] = held_ml[drawn] > 0.0
+    left = held_ml[drawn] > 0.0
+    rack.bottle_drawn.ravel()[drawn] = left
+    rack.some_drawn |= bool(left.any())
     filled[drawn[held_ml[drawn] == 0.0]] = LONG_AGO
     outbreak, lag_days = rack.bottle_outbreak.ravel()[drawn], rack.lag_days(strain, age)[served]
     poured.add(takers.at[asks[served]], cells[served], outbreak, lag_days)

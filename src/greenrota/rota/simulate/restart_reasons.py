@@ -30,11 +30,13 @@ def of_restart(day: Day, taker: Bench, turn: Turn, source: str) -> str:
         thin = "" if turn.least_share >= 1.0 else ", a thin start"
         return f"the {kind}, {age} old{thin}; {no_ripe_vessel(day, taker.strain.name, alive)}"
     giver = next(each for each in alive if each.culture.batch.id == source)
-    share = f"{1.0 / (1.0 + giver.z):.0%} of its ceiling"
+    grown = 1.0 / (1.0 + giver.z)
+    share = f"{grown:.0%} of its ceiling"
     if turn.source is Source.HARVEST:
         return f"{source}, which is harvested that day at {share}"
     if turn.source is Source.RIPE:
         return f"{source}, ripe at {share}"
+    share = f"{math.floor(grown * 100.0)}% of its ceiling"  # never rounded up to ripe
     return f"{source}, at {share}; {no_ripe_vessel(day, taker.strain.name, alive)}; {_no_bottle(day, taker)}"
 
 
