@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,7 +19,7 @@ NEVER_ASKED = 2**30  # above every place in a line
 class Givers:
     """What lives on a day beside each vessel that waits. Arrays are (vessel, taker).
 
-    z is ceiling / density - 1, `z_then` that on the last open day worth waiting for. `spare_ml` is what a vessel has
+    z is ceiling / density - 1. `spare_ml` is what a vessel has
     above what it keeps for its own re-seed, before it gave anything.
     """
 
@@ -25,7 +27,6 @@ class Givers:
         self._rack, self.day = rack, day
         self._season = season
         self.z = rack.z.take(season, axis=1)
-        self.z_then = self.z * rack.plan.places.decay[:, None] ** rack.plan.wait_days[day]
         self._age_days = day - rack.since.take(season, axis=1).astype(np.int32)
         self._may = self.z < np.inf
         self._may &= ~rack.suspect.take(season, axis=1)
@@ -36,6 +37,12 @@ class Givers:
         self.spare_ml = self._spare_ml()
         self._line: NDArray[np.int32] | None = None
         self._belong: dict[Source, NDArray[np.bool_]] = {}
+
+    @cached_property
+    def z_then(self) -> Floats:
+        """z on the last open day worth waiting for."""
+        plan = self._rack.plan
+        return self.z * plan.places.decay[:, None] ** plan.wait_days[self.day]
 
     def _spare_ml(self) -> Floats:
         """Also marks what is harvested on the planned dates of the day."""
@@ -55,7 +62,8 @@ class Givers:
         """(vessel, taker) whether a vessel may give in a turn of this source."""
         found = self._belong.get(source)
         if found is None:
-            found = donors.may_give(source, self.z, self.z_then, self._age_days, self._harvested)
+            then = self.z_then if source is Source.RIPENING else self.z
+            found = donors.may_give(source, self.z, then, self._age_days, self._harvested)
             found &= self._may
             self._belong[source] = found
         return found
