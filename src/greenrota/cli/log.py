@@ -169,7 +169,9 @@ def _told(papers: Papers, kind: str, subjects: list[str], day: date, given: dict
     rota = papers.rota(day)
     entries = []
     for subject in dict.fromkeys(_known(rota, kind, subject) for subject in subjects):
-        own = {"task": _open_task(rota, subject, day), **given} if kind == "skipped" else given
+        own = given
+        if kind == "skipped" and "task" not in given:
+            own = {"task": _open_task(rota, subject, day), **given}
         entry = entry_from(day, kind, subject, own)
         task = task_fulfilled(rota.tasks, kind, subject, day)
         if task is not None:
