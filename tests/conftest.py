@@ -5,10 +5,22 @@ The suite generates the same cases everywhere, so that it says the same everywhe
 """
 
 import os
+from datetime import date
 
+import pytest
 from hypothesis import settings
+
+from greenrota.cli import clock
+
+TODAY = date(2026, 12, 1)  # before every plan of the tests: what the real day is changes no test
 
 settings.register_profile("patient", deadline=None, derandomize=True, database=None)
 settings.register_profile("chance", deadline=None)
 settings.register_profile("few", deadline=None, max_examples=10, derandomize=True, database=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "patient"))
+
+
+@pytest.fixture(autouse=True)
+def _a_day_before_every_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the program takes for today, where a test does not say otherwise."""
+    monkeypatch.setattr(clock, "today", lambda: TODAY)

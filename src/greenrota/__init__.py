@@ -26,7 +26,12 @@ def load(plan: str | os.PathLike[str]) -> Plan:
 
     from greenrota.planfile.load import read_plan_bytes
 
-    return read_plan_bytes(Path(plan).read_bytes(), str(plan))
+    try:
+        data = Path(plan).read_bytes()
+    except OSError as error:
+        error.filename = str(plan)  # a disk that fails while it is read names no file
+        raise
+    return read_plan_bytes(data, str(plan))
 
 
 def load_log(book: str | os.PathLike[str]) -> tuple[Entry, ...]:

@@ -55,3 +55,18 @@ class ProblemsFound(Exception):
         self.problems = tuple(problems)
         self.status = status
         super().__init__("; ".join(f"{p.where}: {p.what} [{p.code}]" for p in self.problems))
+
+
+def nearest(typed: str, known: Iterable[str]) -> str | None:
+    """The known word that comes nearest to what was typed, in its own spelling; None if none is near.
+
+    Upper and lower case are the same. Only the first 80 characters count: the comparison takes time with the square.
+
+    >>> nearest("Overheat", ["overheating", "over-age"]), nearest("x", ["north"])
+    ('overheating', None)
+    """
+    from difflib import get_close_matches
+
+    by_fold = {word.casefold(): word for word in known}
+    found = get_close_matches(typed.casefold()[:80], by_fold, n=1)
+    return by_fold[found[0]] if found else None

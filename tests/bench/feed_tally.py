@@ -30,7 +30,12 @@ def main() -> None:
     broth = Broth(1.0, 1e6, 800.0, 30.0, 0.0, 26.0)
     harvests = [
         HarvestBottle(
-            f"north/{n}", "tetraselmis", plan.start + timedelta(days=n * DAYS // LOTS), 150.0, broth
+            f"harvest:north/{n}",
+            f"north/{n}",
+            "tetraselmis",
+            plan.start + timedelta(days=n * DAYS // LOTS),
+            150.0,
+            broth,
         )
         for n in range(LOTS)
     ]

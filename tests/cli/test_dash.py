@@ -36,9 +36,10 @@ def shelf(tmp_path: Path) -> Path:
     ],
 )
 def test_stdout_gets_what_the_file_gets(shelf: Path, words: tuple[str, ...]) -> None:
-    assert run(shelf, *(word.replace("FILE", "page") for word in words)).returncode == 0
+    page = "page.svg" if "--svg" in words else "page.html"
+    assert run(shelf, *(word.replace("FILE", page) for word in words)).returncode == 0
     done = run(shelf, *(word.replace("FILE", "-") for word in words))
-    assert (done.returncode, done.stdout) == (0, (shelf / "page").read_bytes())
+    assert (done.returncode, done.stdout) == (0, (shelf / page).read_bytes())
     assert b"wrote" not in done.stderr
     assert not (shelf / "-").exists()
 

@@ -60,7 +60,7 @@ def test_what_was_acknowledged_before_a_kill_is_in_the_book(shelf: State) -> Non
     before = shelf.book.read_bytes()
     told = 1
     for turn in range(8):
-        said = killed(shelf, 0.1 + 0.06 * turn, "log", "note", "--text", f"turn {turn}", "--on", "2027-02-02")
+        said = killed(shelf, 0.1 + 0.06 * turn, "log", "note", "--text", f"turn {turn}", "--on", "2027-02-01")
         told += said.count("recorded: ")
     book = load(shelf.book)
     assert shelf.book.read_bytes().startswith(before)
@@ -79,10 +79,10 @@ def test_an_export_that_is_killed_leaves_the_old_file_or_the_new_one(shelf: Stat
 def test_a_full_disk_keeps_the_book_and_gives_the_line_back(shelf: State) -> None:
     before = shelf.book.read_bytes()
     for room in (len(before), len(before) + 5):
-        done = full(shelf, room, "log", "note", "--text", "all well", "--on", "2027-02-02")
+        done = full(shelf, room, "log", "note", "--text", "all well", "--on", "2027-02-01")
         assert done.returncode == 1
         assert "[log-not-written]" in done.stderr
-        assert '2027-02-02 note - text="all well"' in done.stderr
+        assert '2027-02-01 note - text="all well"' in done.stderr
         assert "recorded" not in done.stdout
         assert shelf.book.read_bytes() == before
 

@@ -1,4 +1,4 @@
-"""`ledger` and `supplies` from the outside: forms of output, exit statuses, warnings on stderr."""
+"""`bottles` and `supplies` from the outside: forms of output, exit statuses, warnings on stderr."""
 
 from __future__ import annotations
 
@@ -29,8 +29,8 @@ def shelf(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def test_ledger_json_is_one_object_with_its_warnings(shelf: Path) -> None:
-    done = run("ledger", "--json", "--on", "2027-02-01", cwd=shelf)
+def test_bottles_json_is_one_object_with_its_warnings(shelf: Path) -> None:
+    done = run("bottles", "--json", "--on", "2027-02-01", cwd=shelf)
     told = json.loads(done.stdout)
     assert (done.returncode, done.stderr) == (0, "")
     assert told["days"][0]["date"] == "2027-02-01"
@@ -38,18 +38,18 @@ def test_ledger_json_is_one_object_with_its_warnings(shelf: Path) -> None:
     assert [warning_object["code"] for warning_object in told["warnings"]] == ["tank-nitrate"]
 
 
-def test_ledger_page_warns_on_stderr(shelf: Path) -> None:
-    done = run("ledger", "--on", "2027-02-01", cwd=shelf)
+def test_bottles_page_warns_on_stderr(shelf: Path) -> None:
+    done = run("bottles", "--on", "2027-02-01", cwd=shelf)
     assert done.returncode == 0
     assert "warning" not in done.stdout
     assert "[tank-nitrate]" in done.stderr
 
 
 def test_only_one_form_at_a_time(shelf: Path) -> None:
-    done = run("ledger", "--json", "--csv", cwd=shelf)
+    done = run("bottles", "--json", "--csv", cwd=shelf)
     assert (done.returncode, done.stdout) == (2, "")
     assert "[one-form]" in done.stderr
-    assert run("ledger", "--csv", "--on", "2027-02-01", cwd=shelf).stdout.startswith("date,in_ml,fed_ml,")
+    assert run("bottles", "--csv", "--on", "2027-02-01", cwd=shelf).stdout.startswith("date,in_ml,fed_ml,")
 
 
 def test_supplies_json_and_page(shelf: Path) -> None:

@@ -3,6 +3,7 @@
 import errno
 import io
 import json
+import os
 import sys
 from pathlib import Path
 from typing import IO
@@ -10,6 +11,7 @@ from typing import IO
 import pytest
 import typer
 
+from greenrota import load
 from greenrota.cli import out
 
 
@@ -105,3 +107,24 @@ def test_json_stays_json_whatever_the_output_can_carry(
     out.write(json.dumps(told, ensure_ascii=False))
     read = json.loads(stream.written().decode(encoding))["name"]
     assert read.replace("'", "\u201c") == told["name"]
+
+
+def test_a_failing_output_and_a_failing_read_are_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A disk that fails in the middle names no file; the folder that is gone is the only one without a name."""
+
+    def fail(*_: object) -> bytes:
+        raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    monkeypatch.setattr(out, "_send", fail)
+    monkeypatch.setattr(os, "dup2", lambda *_: None)
+    with Path(os.devnull).open("w") as nowhere, pytest.raises(OSError) as caught:
+        monkeypatch.setattr(sys, "stdout", nowhere)
+        out.write("x")
+    assert out.unreadable(caught.value).where.file == "standard output"
+    monkeypatch.setattr(Path, "read_bytes", fail)
+    with pytest.raises(OSError) as caught:
+        load(tmp_path / "plan.toml")
+    assert out.unreadable(caught.value).where.file == str(tmp_path / "plan.toml")
+    assert out.unreadable(FileNotFoundError(errno.ENOENT, "gone")).where.file == "this folder"

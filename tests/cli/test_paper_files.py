@@ -43,11 +43,13 @@ def refused(*arguments: str) -> tuple[int, str]:
 WRITERS = {
     "page.html": ("card", "--html", "page.html"),
     "card.pdf": ("card", "--pdf", "card.pdf"),
+    "month.html": ("month", "--html", "month.html"),
+    "month.pdf": ("month", "--pdf", "month.pdf"),
     "sheet.html": ("sheet", "sheet.html"),
     "labels.html": ("labels", "labels.html"),
     "shelf.ics": ("calendar", "shelf.ics"),
     "north.svg": ("growth", "north", "--svg", "north.svg"),
-    "feed.svg": ("ledger", "--svg", "feed.svg"),
+    "feed.svg": ("bottles", "--svg", "feed.svg"),
     "strip.svg": ("tasks", "--svg", "strip.svg"),
 }
 
@@ -85,6 +87,18 @@ def test_a_folder_that_is_not_there_is_told(shelf: Path) -> None:
     assert refused("sheet", "nowhere/sheet.html") == (2, "file-not-written")
 
 
+def test_a_month_as_text_and_from_another_day(shelf: Path) -> None:
+    assert "Mon" in run("month")[0].splitlines()[1]
+    assert "Mon 8 Feb" in run("month", "--from", "2027-02-10")[0].splitlines()[0]
+
+
+def test_cautions_need_no_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    result = typed("cautions")
+    assert result.exit_code == 0
+    assert result.stdout.startswith("Always\n")
+
+
 def test_cards_as_text(shelf: Path) -> None:
     everything = run("card")[0]
     assert "f2\n" in everything and "north\n" in everything
@@ -99,6 +113,7 @@ def test_cards_as_text(shelf: Path) -> None:
 def test_without_the_extra_a_pdf_says_how_to_get_it(shelf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "typst", None)  # as if it were not installed
     assert refused("card", "--pdf", "card.pdf") == (2, "pdf-extra-missing")
+    assert refused("month", "--pdf", "month.pdf") == (2, "pdf-extra-missing")
     assert not shelf.joinpath("card.pdf").exists()
 
 
@@ -165,3 +180,39 @@ def test_harmful_names_do_not_pass_the_plan_in_the_first_place(shelf: Path) -> N
         text = FULL.replace('"north"', f"'''{name}'''")
         shelf.joinpath("plan.toml").write_text(text, encoding="utf-8")
         assert refused("sheet", "a.html")[0] == 1
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("labels", "x.pdf"),
+        ("sheet", "foo.txt"),
+        ("sheet", "plan"),
+        ("sheet", "other.toml"),
+        ("growth", "north", "--svg", "g.png"),
+        ("calendar", "c.html"),
+        ("card", "--html", "c.pdf"),
+        ("card", "--pdf", "c.html"),
+        ("sheet", "plan.log"),
+        ("sheet", "plan.LOG"),
+        ("new", "fresh.log"),
+        ("new", "fresh.html"),
+    ],
+)
+def test_a_name_that_says_something_else_is_refused(shelf: Path, words: tuple[str, ...]) -> None:
+    assert refused(*words, *([] if words[0] == "new" else ["--force"])) == (2, "file-suffix")
+    assert {path.name for path in shelf.iterdir()} == {"plan.toml"}
+
+
+@pytest.mark.parametrize("name", ["sheet.html", "shelf.ics", "north.svg", "card.pdf"])
+def test_an_edited_file_and_that_of_another_plan_are_replaced_only_with_force(shelf: Path, name: str) -> None:
+    run(*WRITERS[name])
+    file, plan = shelf / name, shelf / "plan.toml"
+    made = file.read_bytes()
+    file.write_bytes(made + b" ")
+    assert refused(*WRITERS[name]) == (2, "file-exists")
+    file.write_bytes(made)
+    plan.write_text(FULL.replace('name  = "', 'name  = "x', 1), encoding="utf-8")
+    assert refused(*WRITERS[name]) == (2, "file-exists")
+    assert file.read_bytes() == made
+    run(*WRITERS[name], "--force")

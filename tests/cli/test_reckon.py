@@ -134,7 +134,49 @@ def test_what_can_not_be_reckoned_is_refused(line: str, code: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "line", ['dose "1e99 L" "1e99 mL/L" --doses 999999999', 'bleach "1e99 L" "1e-99 mg/L" --percent 1']
+    ("line", "code"),
+    [
+        ('bleach "4 L" "5000 mg/L" --percent 5.25', "unusual-bleach"),
+        ('bleach "4 L" "25 mg/L" --percent 0.5', "unusual-bleach"),
+        ('dose "4 L" "20 mL/L"', "unusual-dose"),
+        ('dose "4 L" "2 mL/L" --medium f/2', "unusual-dose"),
+        ('dose "4 L" "0.20 mL/L" --doses 5', "unusual-feed"),
+        ('starter "500 mL" "2e7 cells/mL"', "unusual-density"),
+        ('starter "500 mL" "2e6 cells/mL" --fill "40 L"', "unusual-vessel"),
+        ('inoculum "4 L" --from "1e9 cells/mL" --share 0.2', "unusual-density"),
+        ("count 184 --squares 0.01 --dilution 10", "unusual-density"),
+        ('salt "4 L" "26 psu" --hydration 0.2', "unusual-salt"),
+        ('light "4000 lux" --hours "1.4 h"', "unusual-photoperiod"),
+    ],
+)
+def test_an_unusual_figure_is_answered_with_a_warning(line: str, code: str) -> None:
+    (warning_object,) = figures(line)["warnings"]  # type: ignore[misc, union-attr]
+    assert warning_object["code"] == code
+    shown = typed("reckon", *shlex.split(line)).stdout
+    assert f"[{code}]" in shown
+    assert "slip?" in shown
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        'starter "500 mL" "8e9 cells/mL"',
+        'dose "4 L" "0.02 mL/L" --medium f/2',
+        'dose "4 L" "0.20 mL/L" --doses 50',
+        "count 184 --squares 0.0001 --dilution 1000",
+    ],
+)
+def test_an_impossible_figure_is_refused(line: str) -> None:
+    assert refused(line) == "out-of-range"
+
+
+@pytest.mark.parametrize("example", [example for *_, example in RECKONINGS])
+def test_no_example_has_anything_unusual(example: str) -> None:
+    assert "warnings" not in figures(example.removeprefix("greenrota reckon "))
+
+
+@pytest.mark.parametrize(
+    "line", ['dose "1e99 L" "0.2 mL/L" --doses 2', 'bleach "1e99 L" "1e-99 mg/L" --percent 1']
 )
 def test_absurd_figures_still_get_an_answer(line: str) -> None:
     assert figures(line)

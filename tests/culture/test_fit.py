@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from published_series import RAT42, TETRAHELE, YEAST
 from scipy import optimize, stats
 
 from greenrota.culture.fit import Fit, NotTold, Residuals, least_squares
@@ -23,8 +24,7 @@ def interval_of(
 
 
 # certified: NIST StRD, nonlinear regression, Rat42 (Ratkowsky 1983, pasture yield): y = b1 / (1 + exp(b2 - b3 x))
-RAT42_X = np.array([9.0, 14.0, 21.0, 28.0, 42.0, 57.0, 63.0, 70.0, 79.0])
-RAT42_Y = np.array([8.93, 10.80, 18.59, 22.33, 39.35, 56.11, 61.73, 64.62, 67.08])
+RAT42_X, RAT42_Y = np.array(RAT42.times), np.array(RAT42.counts)
 RAT42_B = [72.462237576, 2.6180768402, 0.067359200066]
 RAT42_SD = [1.7340283401, 0.088295217536, 0.0034465663377]
 RAT42_RSS, RAT42_RESIDUAL_SD, RAT42_DOF = 8.0565229338, 1.1587725499, 6
@@ -56,26 +56,17 @@ def test_own_slopes_give_what_the_stencil_gives() -> None:
     np.testing.assert_allclose(fit.standard_errors, RAT42_SD, rtol=5e-10)
 
 
-# published: Bernhardt, Sunday & O'Connor 2018 (Am. Nat., citation from memory), Tetraselmis tetrahele; the authors'
-# stored file with its repeated rows, and their fits with N0 fixed at 2200 cells/mL: (K, se, r, se)
+# published: the authors' own fits with N0 fixed at 2200 cells/mL (source beside the series): K, se, r, se
 TETRASELMIS = {
-    "8_1": (
-        "0.5075 0.5102 7.3312 10.3121 12.5006 17.4950 24.4867 31.2513 34.5704 39.5814 42.2441",
-        "2200 2200 4379 6290 8374 12674 20025 18543 19353 19068 19828",
-        (20328.86, 525.50, 0.152862, 0.007330),
-    ),
-    "16_5": (
-        "0.5075 0.5376 3.4383 7.3505 10.3206 12.5074 17.5038 21.3914 24.5105 28.2621 31.2661 34.5754 39.5970 42.2626",
-        "2200 2200 1776 9935 18241 17947 19439 14730 17752 18947 17488 18257 16816 15299",
-        (17701.90, 513.94, 0.356005, 0.036475),
-    ),
+    "8_1": (20328.86, 525.50, 0.152862, 0.007330),
+    "16_5": (17701.90, 513.94, 0.356005, 0.036475),
 }
 
 
 @pytest.mark.parametrize("unit", TETRASELMIS)
 def test_tetraselmis_as_published(unit: str) -> None:
-    days, counts, (top, top_error, rate, rate_error) = TETRASELMIS[unit]
-    rows = [np.array([float(figure) for figure in column.split()]) for column in (days, counts)]
+    top, top_error, rate, rate_error = TETRASELMIS[unit]
+    rows = [np.array(column) for column in (TETRAHELE[unit].times, TETRAHELE[unit].counts)]
     repeats = [1] + [2] * (len(rows[0]) - 1)  # every row but the first stands twice in the authors' file
     t, n = (np.repeat(row, repeats) for row in rows)
     fit = least_squares(lambda p: density(np.float64(2200.0), p[0], p[1], t) - n, [15000.0, 0.2])
@@ -84,31 +75,9 @@ def test_tetraselmis_as_published(unit: str) -> None:
     np.testing.assert_allclose(fit.standard_errors, [top_error, rate_error], rtol=2e-4)
 
 
-# published: Carlson 1913 as printed by Pearl 1927 (Q. Rev. Biol. 2: 532-548), yeast by the hour
-YEAST = [
-    9.6,
-    18.3,
-    29.0,
-    47.2,
-    71.1,
-    119.1,
-    174.6,
-    257.3,
-    350.7,
-    441.0,
-    513.3,
-    559.7,
-    594.8,
-    629.4,
-    640.8,
-    651.1,
-]
-YEAST += [655.9, 659.6, 661.8]
-
-
 def test_yeast_has_the_published_ceiling_in_its_interval() -> None:
     # Pearl's curve was drawn with K = 665, not fitted by least squares; so it is looked for in the 95 % interval
-    t, n = np.arange(19.0), np.array(YEAST)
+    t, n = np.array(YEAST.times), np.array(YEAST.counts)
 
     def off(p: Array) -> Array:
         return np.asarray(density(p[2], p[0], p[1], t)) - n

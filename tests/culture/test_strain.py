@@ -13,7 +13,7 @@ NAMES = (
     "tetraselmis", "nannochloropsis", "isochrysis", "pavlova", "chaetoceros", "thalassiosira", "rhodomonas",
     "dunaliella", "phaeodactylum",
 )  # fmt: skip
-TEXTS = {"name", "title", "group", "sources"}
+TEXTS = {"name", "title", "group", "base", "sources"}
 CELLS = 1000.0  # cells/mL that 1 umol/L builds at 1 pmol a cell, derived by hand: 1e-9 mol/mL over 1e-12 mol
 
 

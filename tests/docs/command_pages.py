@@ -21,14 +21,26 @@ _RECKONED = "0 done; 2 the command line"
 _STATUS = {
     "new": "0 done; 1 the file is there already, or can not be written; 2 the command line",
     "check": "0 sound; 1 the plan or the logbook has problems (all are shown), or no plan is found; 2 the command line",
-    "log": "0 recorded (or nothing was open); 1 nothing was recorded: the entry does not fit the state, "
+    "log": "0 recorded (or nothing was open); 1 nothing was recorded: the answer was no, nobody could be asked, "
     "or the disk did not take it; 2 the command line",
     "risk": f"{_WROTE} (--svg); 1 also where --vessels finds no production vessel",
     "size": f"{_SHARED}; 1 also without a ration or a production vessel",
     "calendar": f"{_WROTE}; 1 also where there is nothing to enter, or the memory file is damaged",
-    **dict.fromkeys(("card", "labels", "sheet"), _WROTE),
-    **dict.fromkeys(("tasks", "growth", "ledger"), f"{_WROTE} (--svg)"),
+    **dict.fromkeys(("card", "labels", "month", "sheet"), _WROTE),
+    **dict.fromkeys(("tasks", "growth", "bottles"), f"{_WROTE} (--svg)"),
 }
+
+
+# Words of many commands with one meaning: told once, above the commands.
+_EVERYWHERE = (
+    ("PLAN", "Plan file; default: plan.toml here or in the nearest parent folder."),
+    ("--on DATE", "The day it is taken to be; default: today."),
+    ("--from DATE", "First day that is shown."),
+    ("--days N", "How many days are shown; default: all. 1 to 4000."),
+    ("--json", "Print one JSON object."),
+    ("--svg FILE", "Write a picture (SVG)."),
+    ("--force", "Replace FILE even if it was not made by greenrota."),
+)
 
 
 @dataclass(frozen=True)
@@ -70,11 +82,19 @@ def _page(name: str, command: Callable[..., None], example: str, status: str) ->
     found = words(command)
     usage = " ".join([f"greenrota {name}", *(_used(word) for word in found if not word.is_option)])
     usage += " [OPTIONS]" if any(word.is_option for word in found) else ""
-    rows = [f"| `{word.written}` | {word.default} | {word.about} |" for word in found]
-    table = "\n".join(["| word | default | meaning |\n|---|---|---|", *rows])
-    return "\n\n".join(
-        [f"### {name}", text, f"`{usage}`", table, f"Example: `{example}`", f"Exit status: {status}."]
-    )
+    own = [word for word in found if (word.written, word.about) not in _EVERYWHERE]
+    rows = [f"| `{word.written}` | {word.default} | {word.about} |" for word in own]
+    table = ["\n".join(["| word | default | meaning |\n|---|---|---|", *rows])] if rows else []
+    usual = ", ".join(f"`{word.written}`" for word in found if word not in own)
+    shared = [f"And, as everywhere: {usual}."] if usual else []
+    end = [] if status == _SHARED else [f"Exit status: {status}."]
+    return "\n\n".join([f"### {name}", text, f"`{usage}`", *table, *shared, f"Example: `{example}`", *end])
+
+
+def shared_table() -> str:
+    """The words that mean the same in every command that takes them."""
+    rows = [f"| `{written}` | {about} |" for written, about in _EVERYWHERE]
+    return "\n".join(["| word | meaning |\n|---|---|", *rows])
 
 
 def _used(word: Word) -> str:

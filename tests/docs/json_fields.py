@@ -33,6 +33,7 @@ LOG = """\
 2027-02-10 started south from=north/1 inoculum=800mL n=9
 2027-02-12 crashed south cause=contamination since=2027-02-09 n=10
 2027-02-13 cleared north n=11
+2027-02-13 note north colour=brown ph=8.4 n=12
 """
 # A line that a sync service has doubled: a notice, and nothing is wrong with the state.
 DOUBTFUL = "2027-02-01 note - text=x n=1\n2027-02-01 note - text=x n=1\n"
@@ -69,10 +70,11 @@ RUNS: tuple[tuple[str, ...], ...] = (
     ("today", "PLAN", *_DAY),
     ("today", "PLAN", "--on", "2027-02-19"),
     ("log", "prepared", "south", "LIVED"),
+    ("log", "list", "PLAN"),
     ("card", "PLAN", *_DAY),
     ("away", "GONE"),
     ("growth", "north", "PLAN", *_DAY),
-    ("ledger", "PLAN", *_DAY),
+    ("bottles", "PLAN", *_DAY),
     ("changes", "PLAN", *_DAY),
     ("lineage", "PLAN", *_DAY, "--from", "north/1", "--since", "2027-02-05"),
     ("calibrate", "north", "PLAN", *_DAY),
@@ -90,6 +92,13 @@ RUNS: tuple[tuple[str, ...], ...] = (
     ("reckon", "secchi", "14", "--pair", "10=9e5", "--pair", "20=4e5"),
     ("reckon", "bleach", "4 L", "25 mg/L", "--percent", "5.25"),
     ("reckon", "light", "4000 lux"),
+    ("reckon", "salt", "4 L", "26 psu", "--hydration", "0.2"),
+    ("reckon", "dose", "4 L", "20 mL/L"),
+    ("reckon", "starter", "500 mL", "2e7 cells/mL"),
+    ("reckon", "inoculum", "4 L", "--share", "0.2", "--from", "1e9 cells/mL"),
+    ("reckon", "count", "184", "--squares", "0.01", "--dilution", "10"),
+    ("reckon", "bleach", "4 L", "5000 mg/L", "--percent", "5.25"),
+    ("reckon", "light", "4000 lux", "--hours", "1.4 h"),
 )
 
 

@@ -7,14 +7,18 @@ Run: python tests/docs/make_reference.py
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from command_pages import command_pages, log_options, reckon_pages
+from command_pages import command_pages, log_options, reckon_pages, shared_table
 from plan_keys import key_table, tables
 
+from greenrota.culture import bounds_for, plausible
+from greenrota.culture.bounds import Bounds, shown, usual_span
 from greenrota.culture.medium import Medium, media
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.culture.strain import Strain, strains
@@ -60,8 +64,8 @@ def log_kind_table() -> str:
         own = [key for key in KEYS if key in rule.keys and key not in ("reason", "text")]
         instead = f", or {' and '.join(f'`{key}`' for key in rule.instead)}" if rule.instead else ""
         shown = [f"`{key}`{f' (needed{instead})' if key in rule.required else ''}" for key in own]
-        if "text" in rule.required:
-            shown.append("`text` (needed)")
+        if rule.any_of:
+            shown = [f"one at least of {', '.join(f'`{key}`' for key in rule.any_of)}"]
         subject = "may be `-`" if rule.subject_free else "needed"
         rows.append((f"`{kind}`", subject, ", ".join(shown) or "-"))
     return _table(("kind", "vessel", "keys"), rows)
@@ -150,10 +154,34 @@ def caution_table() -> str:
     return _table(("caution", "text", "at tasks", "in answers", "status", "source"), rows)
 
 
+def plausible_table() -> str:
+    """What is usual and what is possible, as far as it does not depend on a strain."""
+    table = [each for each in vars(plausible).values() if isinstance(each, Bounds)]
+    doses = [bounds_for.dose_bounds(medium) for medium in media().values()]
+    rows = []
+    for each, whose in [
+        *((each, "") for each in table),
+        *zip(doses, (f" with {name}" for name in media()), strict=True),
+    ]:
+        possible = f"{shown(each.least)} to {shown(each.most)}" if each.most < math.inf else "-"
+        rows.append(
+            (
+                f"{each.what}{whose}",
+                each.unit or "-",
+                usual_span(replace(each, unit="")),
+                possible,
+                f"`{each.code}`",
+            )
+        )
+    return _table(("quantity", "unit", "usual", "possible", "warning"), rows)
+
+
 MADE: dict[str, Callable[[], str]] = {
     **{f"plan-{name}": partial(key_table, name) for name in tables()},
     "units": unit_table,
+    "plausible": plausible_table,
     "commands": command_pages,
+    "shared-words": shared_table,
     "reckon": reckon_pages,
     "log-kinds": log_kind_table,
     "log-keys": log_key_table,

@@ -13,18 +13,9 @@ from pydantic.fields import FieldInfo
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.seawater import Hydrometer
 from greenrota.planfile.blank import blank_plan
+from greenrota.planfile.days import FIRST_YEAR, LAST_YEAR, Clock, Day
 from greenrota.planfile.diet import CELLS, VOLUME, Ration, Strains
-from greenrota.planfile.figure import (
-    FIRST_YEAR,
-    LAST_YEAR,
-    Amount,
-    Bare,
-    Clock,
-    Comparison,
-    Day,
-    Figure,
-    Switch,
-)
+from greenrota.planfile.figure import Amount, Bare, Comparison, Figure, Switch
 from greenrota.planfile.naming import LONGEST_NAME, UNSAID, Choice, Name, Reference
 from greenrota.planfile.schema import PlanTable
 from greenrota.planfile.spelling import KINDS

@@ -1,8 +1,25 @@
-"""The words page: in order, each once, and each name it gives stands in the code or in a plan."""
+"""The words page: in order, each once, each name stands in the code, and the words no page shows are shown by none."""
 
+import ast
 import re
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
 
+import pytest
 from console import TREE
+
+from greenrota.cli.rota_at import load_plan
+from greenrota.rota.answers.away import departures
+from greenrota.rota.schedule import schedule
+from greenrota.views.agenda import agenda
+from greenrota.views.away import away_page
+from greenrota.views.care import cautions_page
+from greenrota.views.growth import growth_page
+from greenrota.views.month import month
+from greenrota.views.month_text import month_text
+from greenrota.views.today import today_page
+from greenrota.views.warning import warnings_text
 
 SOURCE = "\n".join(path.read_text(encoding="utf-8") for path in sorted((TREE / "src").rglob("*.py")))
 
@@ -25,3 +42,72 @@ def test_every_name_is_one_of_the_code() -> None:
     for name in named:
         for word in re.findall(r"\w+", re.sub(r":[A-Z]+", "", name)):
             assert re.search(rf"\b{word}\b" if word[0] != "_" else word, SOURCE), name
+
+
+def _unshown() -> list[str]:
+    page = (TREE / "docs" / "words.md").read_text(encoding="utf-8").split("## Words no page shows")[1]
+    rows = [line.strip("|").split("|")[0].strip() for line in page.splitlines() if line.startswith("| ")]
+    return rows[1:]
+
+
+def _shows(text: str) -> list[str]:
+    """The words in a text that no page shows, but for kinds of the logbook behind "log" and keys in quotes."""
+    bare = re.sub(r"\blog \w+|`[^`]*`|[\w-]*-home\b", "", text)
+    return [word for word in _unshown() if re.search(rf"\b{word}s?\b", bare, re.IGNORECASE)]
+
+
+def _prose(tree: ast.Module) -> Iterator[str]:
+    """The texts of a module that hold a space and are no docstring: what may come to a page or into a message."""
+    owners = (ast.Module, ast.ClassDef, ast.FunctionDef)
+    docs = {
+        id(node.body[0].value) for node in ast.walk(tree) if isinstance(node, owners) and _documented(node)
+    }
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs:
+            yield from [node.value] if " " in node.value else []
+
+
+def _documented(node: ast.Module | ast.ClassDef | ast.FunctionDef) -> bool:
+    return (
+        bool(node.body)
+        and isinstance(node.body[0], ast.Expr)
+        and isinstance(node.body[0].value, ast.Constant)
+    )
+
+
+def test_the_list_is_not_empty_and_the_search_finds() -> None:
+    assert {"home", "bench", "pinned", "condemned", "open day"} <= set(_unshown())
+    assert _shows("no second living home") == ["home"]
+    assert _shows("the last open days") == ["open day"]
+    assert not _shows("then: greenrota log condemned NAME [one-home]")
+
+
+@pytest.mark.parametrize("path", sorted((TREE / "src").rglob("*.py")), ids=lambda path: path.name)
+def test_no_message_uses_a_word_that_is_not_shown(path: Path) -> None:
+    for text in _prose(ast.parse(path.read_text(encoding="utf-8"))):
+        assert not _shows(text), text
+
+
+@pytest.mark.parametrize("name", ["shelf", "us-pair"])
+def test_no_page_shows_one(name: str) -> None:
+    rota = schedule(load_plan(TREE / "examples" / f"{name}.toml"))
+    pages = [
+        agenda(rota, rota.tasks, 80, reasons=True),
+        month_text(month(rota), 80),
+        away_page(rota, departures(rota), 80),
+        warnings_text(rota.warnings, 80),
+        cautions_page(80),
+        *(today_page(rota, rota.as_of + timedelta(days=n), 80) for n in (2, 9, 12)),
+        *(growth_page(rota, vessel, 80) for vessel in rota.benches),
+    ]
+    for page in pages:
+        assert not _shows(page), _shows(page)
+
+
+@pytest.mark.parametrize("name", ["README.md", "docs/first-rotation.md", "docs/reference.md", "docs/how-to"])
+def test_no_page_for_keepers_uses_one(name: str) -> None:
+    pages = sorted((TREE / name).glob("*.md")) if (TREE / name).is_dir() else [TREE / name]
+    assert pages
+    for page in pages:
+        text = page.read_text(encoding="utf-8").replace("/home/you", "")
+        assert not _shows(text), (page.name, _shows(text))

@@ -24,6 +24,7 @@ NASTY_NAMES = (
     "starter:bought",
     "-",
     "--force",
+    "--yes",
     "",
     " ",
     "\t",

@@ -133,6 +133,7 @@ LOG = """2027-02-01 started north from=starter:bought inoculum=187.5mL nutrient=
 2027-02-07 condemned starter:bought n=14
 2027-02-07 prepared south n=15
 2027-02-08 counted north cells=61 squares=4 n=16
+2027-02-08 note north colour=brown smell=hay foam=some clumping=none ph=8.4 sg=1.02 temperature=24degC n=17
 """
 
 # PLAN stands for the plan's path, FOLDER for the folder it lies in.
@@ -150,18 +151,27 @@ today PLAN --on 2027-02-05
 today PLAN --json
 card PLAN --nutrient f2
 card PLAN --json
+month PLAN --from 2027-02-02
+month PLAN --html FOLDER/month.html --size letter
+cautions
 card PLAN --vessel north --html FOLDER/card.html
 growth north PLAN --svg FOLDER/growth.svg
 growth north PLAN --json
-ledger PLAN --json
-ledger PLAN
+bottles PLAN --json
+bottles PLAN
 log done --plan PLAN --on 2027-02-08
 log fed north PLAN --dose 0.5 --on 2027-02-08 --json
 log counted north PLAN --cells 91 --squares 5 --dilution 2 --on 2027-02-08
 log crashed north PLAN --cause over-age --since 2027-02-07 --on 2027-02-08
-log started south PLAN --from starter:bought --inoculum '0.2 L' --force
+log started south PLAN --from starter:bought --inoculum '0.2 L' --yes
 log note PLAN --text 'all well'
 log void PLAN --entry 3 --reason slip
+log list north PLAN --kind fed --last 3
+log list PLAN --json
+log undo PLAN --reason slip --on 2027-02-08
+log skipped PLAN --task north/1/harvest --on 2027-02-08 --yes
+log note north PLAN --colour brown --smell hay --foam some --clumping none --on 2027-02-08
+log note north PLAN --ph 8.4 --sg '1.020 SG' --temperature '75 degF' --on 2027-02-08
 changes PLAN --json
 lineage PLAN --from north --since 2027-02-03
 calibrate north PLAN

@@ -42,7 +42,8 @@ class Verdict:
 def trial(mutant: Mutant, folder: Path) -> Verdict:
     """Run a mutant in a folder of its own; only what it finds there is read or written."""
     (folder / "plan.toml").write_bytes(mutant.plan)
-    (folder / "plan.log").unlink(missing_ok=True)
+    for name in ("plan.log", "plan.log.last"):
+        (folder / name).unlink(missing_ok=True)
     if mutant.log is not None:
         (folder / "plan.log").write_bytes(mutant.log)
     words = [w.replace("PLAN", "plan.toml").replace("FOLDER", ".") for w in mutant.arguments]

@@ -12,7 +12,7 @@ from greenrota.logbook.amount import FIRST_YEAR, LARGEST, LAST_YEAR
 from greenrota.logbook.book import culture, read_book
 from greenrota.logbook.entry import NO_VESSEL, Entry, format_entry, number_on, parse_line
 from greenrota.logbook.quoting import one_clean_line
-from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS, Sort
+from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, Sort
 
 DAYS = (datetime.date(FIRST_YEAR, 1, 1), datetime.date(LAST_YEAR, 12, 31))
 _AMOUNTS = st.floats(0.0, LARGEST).map(abs)
@@ -34,6 +34,10 @@ def _values(sort: Sort, on: datetime.date) -> st.SearchStrategy[object]:
         Sort.HOURS: st.floats(0.0, 24.0),
         Sort.DATE: st.dates(DAYS[0], on),
         Sort.ENTRY: st.integers(1, 999_999_999),
+        Sort.PH: st.floats(0.0, 14.0).map(abs),
+        Sort.GRAVITY: st.floats(0.99, 1.1),
+        Sort.TEMPERATURE: st.floats(0.0, 60.0).map(abs),
+        Sort.DEGREE: st.sampled_from(DEGREES),
         Sort.CAUSE: st.sampled_from(CAUSES),
         Sort.TEXT: TEXTS,
     }[sort]
@@ -47,6 +51,8 @@ def entries(draw: st.DrawFn, numbered: bool = True, remarks: bool = True) -> Ent
     rule = KINDS[kind]
     optional = sorted(rule.keys - set(rule.required))
     keys = [*rule.required, *draw(st.lists(st.sampled_from(optional), unique=True))]
+    if rule.any_of and not set(keys) & set(rule.any_of):
+        keys.append(rule.any_of[0])
     values = tuple((key, draw(_values(KEYS[key], on))) for key in draw(st.permutations(keys)))
     subject = draw(st.one_of(st.just(NO_VESSEL), SUBJECTS) if rule.subject_free else SUBJECTS)
     entry = Entry(on, kind, subject, values)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from greenrota.errors import Place
 from greenrota.logbook import amount
 from greenrota.logbook.entry import Entry, format_entry, make_entry, parse_line
-from greenrota.planfile import figure
+from greenrota.planfile import days
 
 DAY = datetime.date(2027, 2, 11)
 
@@ -200,7 +200,7 @@ def test_an_entry_made_from_options_says_which_option_is_wrong() -> None:
 
 
 def test_plan_and_logbook_take_the_same_years() -> None:
-    assert (amount.FIRST_YEAR, amount.LAST_YEAR) == (figure.FIRST_YEAR, figure.LAST_YEAR)
+    assert (amount.FIRST_YEAR, amount.LAST_YEAR) == (days.FIRST_YEAR, days.LAST_YEAR)
     for text in ("0001-01-01", "1969-12-31", "2200-01-01", "9999-12-31"):
         assert amount.read_date(text) is None
     assert amount.read_date("1970-01-01") == datetime.date(1970, 1, 1)

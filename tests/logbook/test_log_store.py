@@ -13,8 +13,9 @@ import pytest
 from greenrota.errors import ProblemsFound
 from greenrota.logbook import store
 from greenrota.logbook.book import DOUBTFUL, read_book
+from greenrota.logbook.copies import conflict_copies
 from greenrota.logbook.entry import Entry
-from greenrota.logbook.store import append, conflict_copies, load
+from greenrota.logbook.store import append, load
 
 FED = Entry(date(2027, 2, 5), "fed", "north", (("dose", 1.0),))
 NOTE = Entry(date(2027, 2, 6), "note", "-", (("text", 'smells of "hay"\nn=99 # 中'),))

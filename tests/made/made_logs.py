@@ -83,7 +83,8 @@ def books(draw: st.DrawFn, plan: Plan, most: int = 12) -> list[Entry]:
     """Entries that fit the plan's names and little else: what people, editors and sync services can make of a book."""
     names = [vessel.name for vessel in plan.vessels]
     batches = [f"{name}/{n}" for name in names for n in (1, 2, 3)]
-    bottles = [f"fridge:{batch}" for batch in batches[:4]] + [f"starter:{s.name}" for s in plan.starters]
+    bottles = [f"fridge:{batch}" for batch in batches[:4]] + [f"harvest:{batch}" for batch in batches[:6]]
+    bottles += [f"starter:{s.name}" for s in plan.starters]
     sources = st.sampled_from([*batches, *bottles, *names, "starter:unheard-of"])
     told = []
     for _ in range(draw(st.integers(0, most))):
@@ -96,6 +97,7 @@ def books(draw: st.DrawFn, plan: Plan, most: int = 12) -> list[Entry]:
 BOOK_KINDS = (
     *("started", "started", "started", "harvested", "reseeded", "fed", "counted", "crashed", "banked"),
     *("discarded", "skipped", "note", "prepared", "cleared", "condemned"),
+    *("suspected", "given", "given-away", "measured"),
 )
 _ML = st.sampled_from((0.0, 1.0, 187.5, 800.0, 3200.0, 4000.0, 50000.0))
 
@@ -106,8 +108,10 @@ def _entries(
 ) -> Entry:
     values: list[tuple[str, Value]] = []
     subject = draw(st.sampled_from(names))
-    if kind in ("cleared", "condemned", "discarded"):
+    if kind in ("cleared", "condemned", "discarded", "suspected", "given-away", "measured"):
         subject = draw(sources)
+    if kind == "given":
+        subject = draw(st.sampled_from(("tank", "copepods")))
     options: dict[str, st.SearchStrategy[Value]] = {
         "started": st.fixed_dictionaries({}, optional={"from": sources, "inoculum": _ML}),
         "harvested": st.fixed_dictionaries({}, optional={"volume": _ML, "keep": _ML}),
@@ -119,6 +123,12 @@ def _entries(
         "crashed": st.fixed_dictionaries(
             {"cause": st.sampled_from(CAUSES)},
             optional={"since": st.integers(0, 9).map(lambda n: on - timedelta(days=n))},
+        ),
+        "given": st.fixed_dictionaries({}, optional={"volume": _ML, "from": sources}),
+        "given-away": st.fixed_dictionaries({}, optional={"volume": _ML}),
+        "measured": st.fixed_dictionaries({"volume": _ML}),
+        "suspected": st.fixed_dictionaries(
+            {}, optional={"since": st.integers(0, 9).map(lambda n: on - timedelta(days=n))}
         ),
         "banked": st.fixed_dictionaries({}, optional={"volume": _ML}),
         "skipped": st.fixed_dictionaries(

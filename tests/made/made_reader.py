@@ -23,7 +23,7 @@ SAFE_TAGS = {
         "thead",
         "tbody",
     ),
-    *("tfoot", "tr", "th", "td", "dl", "dt", "dd", "div", "b", "span", "bdi"),
+    *("tr", "th", "td", "dl", "dt", "dd", "div", "b", "span", "bdi", "header", "main", "aside", "footer"),
     *("svg", "desc", "metadata", "rect", "polyline", "line", "text", "path"),
 }
 

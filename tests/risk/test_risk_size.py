@@ -20,7 +20,7 @@ from greenrota.risk.season import Seasons
 from greenrota.risk.size import LONGEST_DAYS, Candidate, frontier, rough_rota
 from greenrota.risk.stock import youngest_bottles
 from greenrota.risk.whatif import difference, with_vessels
-from greenrota.rota.feed.ledger import ledger
+from greenrota.rota.feed.daily import daily_rations
 from greenrota.rota.plan import CyclePlan, Plan, Starter, Tank
 from greenrota.rota.schedule import schedule
 
@@ -131,7 +131,7 @@ def short_days(plan: Plan) -> int:
             first.setdefault(event.batch.vessel, (event.on - rota.as_of).days)
     if len(first) < len(plan.vessels):
         return plan.days
-    days = ledger(plan, rota.simulation.state.harvests, rota.through).days
+    days = daily_rations(plan, rota.simulation.state.harvests, rota.through).days
     return sum(day.short_ml > 0.0 for day in days[max(first.values()) :])
 
 

@@ -12,7 +12,7 @@ from greenrota.risk.hazard import danger_for, scaled
 from greenrota.risk.season import play
 from greenrota.risk.size import rough_rota
 from greenrota.risk.timetable import timetable
-from greenrota.rota.feed.ledger import ledger
+from greenrota.rota.feed.daily import daily_rations
 from greenrota.rota.feed.rations import Want
 from greenrota.rota.plan import Diet, Starter, Tank
 
@@ -52,7 +52,7 @@ def calm_short_days(diet: Diet) -> tuple[int, int]:
     plan = replace(PLAN, tank=replace(PLAN.tank, diet=diet))
     rota = rough_rota(plan)
     table = timetable(rota)
-    book = ledger(plan, rota.simulation.state.harvests, rota.through)
+    book = daily_rations(plan, rota.simulation.state.harvests, rota.through)
     short = sum(day.short_ml > 0.0 for day in book.days[table.first_feed :])
     return int(play(table, scaled(danger_for(None), 0.0), 1, seed=1).short_days[0]), short
 

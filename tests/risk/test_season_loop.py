@@ -79,7 +79,7 @@ def test_every_season_is_that_of_the_plain_loop(name: str, backup: bool) -> None
 
 def test_a_calm_season_is_the_forecast_itself() -> None:
     """No hazard: every day's feed is what the ledger of the rota reckons, so the short days agree too."""
-    from greenrota.rota.feed.ledger import ledger
+    from greenrota.rota.feed.daily import daily_rations
 
     for name in ("one", "two", "six", "renewed often", "pinned", "weekends", "standby", "bound strains"):
         plan = PLANS[name]
@@ -87,7 +87,7 @@ def test_a_calm_season_is_the_forecast_itself() -> None:
         plan = replace(plan, tank=replace(plan.tank, ration_ml_per_day=700.0))
         rota = rough_rota(plan)
         table = timetable(rota)
-        book = ledger(plan, rota.simulation.state.harvests, rota.through)
+        book = daily_rations(plan, rota.simulation.state.harvests, rota.through)
         short = [day.short_ml > 0.0 for day in book.days]
         calm = play(table, scaled(danger_for(None), 0.0), 3, seed=1)
         assert calm.losses.sum() == 0

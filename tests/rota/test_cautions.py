@@ -11,7 +11,7 @@ from made_papers import rota_of
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.tasks.task import CAUTIONS as CARE
 from greenrota.rota.tasks.task import CLEANING, KINDS, STRAIN_TOOLS, Task
-from greenrota.views.care import in_short, letters, take_care
+from greenrota.views import care
 
 # Task, what the hands do in it, and so what must be read before.
 NEEDED = [
@@ -52,13 +52,27 @@ def test_a_jar_is_cleaned_before_a_start_and_the_bleach_told_then() -> None:
             assert set(CLEANING) <= set(task.cautions)
 
 
-def test_every_letter_has_its_whole_text_and_its_few_words() -> None:
+def test_every_caution_holds_always_or_has_its_word_and_never_both() -> None:
+    assert set(care.ALWAYS) | set(care.WORDS) == set(CAUTIONS)
+    assert not set(care.ALWAYS) & set(care.WORDS)
+
+
+def test_whole_texts_keep_their_mark_and_few_words_name_where_they_stand() -> None:
     tasks = all_tasks()
-    block = take_care(tasks)
-    for key in letters(tasks):
-        assert CAUTIONS[key].text in block
-    assert len(in_short(tasks, 10_000)) == 1
-    assert in_short(tasks, 10_000)[0].count(";") == len(letters(tasks)) - 1
+    for block, told in (
+        (care.always_block(tasks), care.always(tasks)),
+        (care.day_block(tasks), care.on_the_day(tasks)),
+    ):
+        assert told
+        for each in told:
+            assert f"{each.text} [{each.status}]" in block
+    assert {each.key for each in (*care.always(tasks), *care.on_the_day(tasks))} == {
+        key for task in tasks for key in task.cautions
+    }
+    brief = " ".join(care.in_short(tasks))
+    assert all(
+        word in brief for word in ("bleach:", "hot water:", "food fridge:", "Always:", "greenrota cautions")
+    )
 
 
 def test_dangers_that_others_rule_on_say_so() -> None:

@@ -34,7 +34,7 @@ def test_every_kind_of_task_has_its_entry() -> None:
 @pytest.mark.parametrize(
     ("kind", "line"),
     [
-        ("prepare", "2027-02-10 prepared north"),
+        ("prepare", "2027-02-10 prepared north volume=3812.5mL"),
         ("start", "2027-02-10 started north from=starter:x inoculum=187.4mL"),
         (
             "feed",

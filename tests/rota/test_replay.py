@@ -14,8 +14,7 @@ from greenrota.culture.strain import strains
 from greenrota.errors import Place, Problem
 from greenrota.logbook.entry import Entry, Value
 from greenrota.rota.plan import CyclePlan, Nutrient, Starter
-from greenrota.rota.replay.logged import LoggedState
-from greenrota.rota.replay.look import inspections
+from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.state.lineage import Link, Suspicion, links
@@ -260,8 +259,8 @@ def test_a_contamination_makes_the_kin_suspect_until_cleared() -> None:
     history = told(*events)
     assert history.recorder.state.batches["south/1"].parent == "north/1"
     assert history.suspects == {
-        "north/1": Suspicion(START + 4 * DAY, "contaminated since 2027-02-05"),
-        "south/1": Suspicion(START + 5 * DAY, "took inoculum from north/1 on 2027-02-06"),
+        "north/1": Suspicion(START + 4 * DAY, "contaminated since 2027-02-05", START + 6 * DAY),
+        "south/1": Suspicion(START + 5 * DAY, "took inoculum from north/1 on 2027-02-06", START + 6 * DAY),
     }
     assert "south/1" not in told(*events, entry(7, "cleared", "south")).suspects
     assert (

@@ -129,7 +129,7 @@ def judged(
     """A walk of 21 days: north starts on day 0, is harvested and re-seeded on day 8; south gets a dose that day."""
     plan = example_plan(tank=Tank(100.0, ration_ml), work=Work(jobs_per_day=jobs_per_day))
     context, shelf = context_for(plan), first_state(plan)
-    shelf.harvests.append(HarvestBottle("north/1", "tetraselmis", on(8), 500.0, BROTH))
+    shelf.harvests.append(HarvestBottle("harvest:north/1", "north/1", "tetraselmis", on(8), 500.0, BROTH))
     south = replace(BATCH, id="south/1", vessel="south")
     events = (
         Event("start", on(0), BATCH, None, BROTH),

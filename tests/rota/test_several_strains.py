@@ -11,7 +11,7 @@ from greenrota.culture.strain import strains
 from greenrota.rota.plan import Plan, Starter
 from greenrota.rota.schedule import schedule
 from greenrota.rota.tasks.task import STRAIN_TOOLS
-from greenrota.views.care import in_short, take_care
+from greenrota.views.care import always_block, in_short
 
 GREEN, GOLDEN = "tetraselmis", "isochrysis"
 
@@ -32,7 +32,7 @@ def test_tools_are_not_shared_where_culture_is_carried() -> None:
     assert {"start", "reseed", "bank", "harvest"} <= {task.kind for task in tasks}
     for task in tasks:
         assert (STRAIN_TOOLS in task.cautions) == (task.kind in ("start", "reseed", "bank")), task.id
-    assert "tools are not shared" in take_care(tasks)
+    assert "tools are not shared" in always_block(tasks)
     assert "own tools for each strain" in " ".join(" ".join(in_short(tasks, 200)).split())
 
 

@@ -13,7 +13,7 @@ from plan_texts import SHORT
 from greenrota.culture.broth import Broth
 from greenrota.culture.medium import media
 from greenrota.planfile.load import read_plan
-from greenrota.rota.feed.ledger import ledger
+from greenrota.rota.feed.daily import daily_rations
 from greenrota.rota.feed.tank import TankDay, ration_warnings, tank_days
 from greenrota.rota.plan import Consumer, Diet, Plan, Tank
 from greenrota.rota.state.state import HarvestBottle
@@ -26,7 +26,7 @@ F2 = media()["f/2"]
 def harvest(volume_ml: float, density_per_ml: float = 1e6, strain: str = "tetraselmis") -> HarvestBottle:
     """A harvest that still holds all of f/2's nitrogen and phosphorus, dissolved and in the cells."""
     broth = Broth(1.0, density_per_ml, F2.nitrogen_umol_l, F2.phosphorus_umol_l, 0.0, 26.0)
-    return HarvestBottle("north/1", strain, FIRST, volume_ml, broth)
+    return HarvestBottle("harvest:north/1", "north/1", strain, FIRST, volume_ml, broth)
 
 
 def fed(tank: Tank | None, *others: Consumer) -> Plan:
@@ -34,7 +34,7 @@ def fed(tank: Tank | None, *others: Consumer) -> Plan:
 
 
 def days_of(plan: Plan, harvest: HarvestBottle, days: int) -> tuple[TankDay, ...]:
-    return tank_days(plan, ledger(plan, [harvest], FIRST + timedelta(days=days - 1)))
+    return tank_days(plan, daily_rations(plan, [harvest], FIRST + timedelta(days=days - 1)))
 
 
 # Derived by hand: 75 mg/L NaNO3 x 62.005 / 84.995 = 54.71 mg/L NO3 and 5 mg/L NaH2PO4.H2O x 94.971 / 137.992
@@ -99,7 +99,7 @@ def test_twice_the_tank_is_half_the_figure(ration_ml: float) -> None:
 
 def told(tank: Tank, *others: Consumer) -> dict[str, str]:
     plan = fed(tank, *others)
-    return dict(ration_warnings(plan, ledger(plan, [harvest(20000.0)], FIRST + timedelta(days=29))))
+    return dict(ration_warnings(plan, daily_rations(plan, [harvest(20000.0)], FIRST + timedelta(days=29))))
 
 
 def test_a_limit_is_compared_with_the_upper_bound() -> None:

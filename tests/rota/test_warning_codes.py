@@ -82,8 +82,11 @@ def test_no_air_at_all_is_said_and_not_taken_for_the_usual_flow() -> None:
     assert "no air" in warning.text
 
 
-# Shown by the stories of the logbook, by test_homes, test_elsewhere and by test_cut_short.
-FROM_THE_LOG = {"horizon-over", "all-suspect", "search-cut-short", "vessel-gone"}
+# Shown by the stories of the logbook, by test_homes, test_gone_vessels, test_harvest_bottles and by test_cut_short.
+FROM_THE_LOG = {
+    *("horizon-over", "all-suspect", "search-cut-short", "vessel-gone"),
+    *("bottle-withheld", "count-low", "ration-short"),
+}
 
 
 @pytest.mark.parametrize("code", sorted(EXAMPLES))

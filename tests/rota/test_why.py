@@ -123,7 +123,7 @@ def test_a_pinned_day_is_the_reason_of_all_others() -> None:
     rota = schedule(example_plan(cycle=CyclePlan(days=10, inoculum=0.25)))
     answer = told(rota, "north/1/harvest")
     assert [each.on for each in answer.possible] == [rota.tasks[0].on + timedelta(days=10)]
-    assert {out.because for out in answer.impossible} == {f"the plan pins it to {answer.task.on}"}
+    assert {out.because for out in answer.impossible} == {f"the plan sets it for {answer.task.on}"}
 
 
 def test_start_days_by_hand() -> None:

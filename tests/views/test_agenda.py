@@ -1,5 +1,6 @@
 """The agenda: everything a task says, within the screen or on one line."""
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import cache
@@ -8,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from greenrota.cli.rota_at import load_plan
-from greenrota.culture.sanitation import CAUTIONS
 from greenrota.planfile.load import read_plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
+from greenrota.views import visit
 from greenrota.views.agenda import agenda, chosen
 from greenrota.views.growth import growth_page
 from greenrota.views.lettering import display_width
@@ -68,49 +69,56 @@ def flat(text: str) -> str:
 
 
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize("width", [50, 80])
-def test_wrapping_loses_no_word(name: str, width: int) -> None:
-    page = flat(agenda(rota(name), rota(name).tasks, width))
-    assert all(flat(task.reason) in page for task in rota(name).tasks)
+@pytest.mark.parametrize("width", [None, 50, 80])
+def test_reasons_are_whole_where_they_are_asked_for_and_nowhere_else(name: str, width: int | None) -> None:
+    shown = rota(name)
+    asked = flat(agenda(shown, shown.tasks, width, reasons=True))
+    assert all(flat(task.reason) in asked for task in shown.tasks)
+    assert all(cycle.why in asked for cycle in shown.cycles.values())
+    assert "of its ceiling" not in agenda(shown, shown.tasks, width)
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_without_a_screen_every_task_is_one_line(name: str) -> None:
-    lines = agenda(rota(name), rota(name).tasks).splitlines()
-    head = next(n for n, line in enumerate(lines) if line.startswith("date "))
-    for task, line in zip(rota(name).tasks, lines[head + 1 :], strict=False):
-        assert line.split()[1:4] == [task.on.isoformat(), task.kind, task.batch]
-        assert line.endswith(task.reason)
-    assert lines[head + 1 + len(rota(name).tasks)] == ""
-
-
 @pytest.mark.parametrize("width", [None, 80])
-def test_every_caution_stands_once_and_whole(width: int | None) -> None:
-    page = flat(agenda(rota("shelf"), rota("shelf").tasks, width))
-    keys = {key for task in rota("shelf").tasks for key in task.cautions}
-    assert len(keys) > 5
-    for key in keys:
-        assert page.count(CAUTIONS[key].text) == 1
+def test_every_task_is_on_one_line_of_its_day(name: str, width: int | None) -> None:
+    found = visit.days(rota(name), rota(name).tasks)
+    assert [day.on for day in found] == sorted({task.on for task in rota(name).tasks})
+    told = {task.id for day in found for line in day.lines for task in line.tasks}
+    assert told == {task.id for task in rota(name).tasks}
+    page = flat(agenda(rota(name), rota(name).tasks, width))
+    for day in found:
+        for line in day.lines:
+            assert flat(line.text).split(" ")[0] in page
 
 
-def test_the_letters_lead_from_the_task_to_its_cautions() -> None:
-    shown = rota("shelf").tasks
-    lines = agenda(rota("shelf"), shown).splitlines()
-    texts = {line[0]: line[3:] for line in lines if line[1:3] == "  " and line[:1].isalpha()}
-    for task, line in zip(shown, [line for line in lines if line[4:6] == "20"], strict=True):
-        letters = line.split()[4]
-        assert {texts[letter].split(" [")[0] for letter in letters} == {
-            CAUTIONS[key].text for key in task.cautions
-        }
+@pytest.mark.parametrize("name", NAMES)
+def test_without_a_screen_every_line_begins_with_its_date(name: str) -> None:
+    lines = agenda(rota(name), rota(name).tasks).split("\n\n")[1].splitlines()[1:]
+    days = visit.days(rota(name), rota(name).tasks)
+    assert [line.split()[1] for line in lines] == [day.on.isoformat() for day in days for _ in day.lines]
 
 
-def test_heading_says_what_was_chosen_and_why() -> None:
+def test_a_month_of_three_jars_is_45_lines_at_80_columns() -> None:
+    """Our choice: what a tall terminal shows at once."""
+    shown = chosen(rota("shelf"), last=date(2027, 2, 28))
+    assert agenda(rota("shelf"), shown, 80).count("\n") + 1 <= 45
+
+
+def test_densities_are_in_millions_with_two_figures() -> None:
+    page = agenda(rota("shelf"), rota("shelf").tasks, 80)
+    assert "million cells/mL, batch" in page.splitlines()[0]
+    assert not re.search(r"\d\.\de\d", page)
+    starts = [
+        line for day in visit.days(rota("shelf"), rota("shelf").tasks) for line in day.lines if line.batch
+    ]
+    assert all(line.density_per_ml is not None for line in starts)
+    # by hand: 187.5 mL of 2e6 cells/mL in 4 L are 93,750 cells/mL; two figures of what a jug shows
+    assert re.search(r"0\.09[34] 1$", page, re.MULTILINE)
+
+
+def test_the_title_names_the_days_and_says_when_nothing_is_to_do() -> None:
     head = agenda(rota("shelf"), ()).splitlines()
-    cycles = rota("shelf").cycles
-    assert head[0] == "shelf: as of Mon 2027-02-01, through Sun 2027-03-28"
-    assert head[1].startswith("north, south: harvest when ripe")
-    assert cycles["north"].why in head[1]
-    assert cycles["spare"].why in head[2]
+    assert head[0] == "shelf: Mon 1 Feb to Sun 28 Mar 2027, as of Mon 1 Feb"
     assert head[-1] == "No tasks in this time."
 
 
@@ -125,9 +133,9 @@ def test_drops_never_stand_alone() -> None:
     lines = agenda(rota("shelf"), dosed).splitlines()
     counted = [line for line in lines if "drops" in line]
     assert len(counted) == len(dosed)
-    assert all(" mL f2 (about " in line for line in counted)
+    assert all(" mL f2 (~" in line for line in counted)
     # derived by hand: 4 L x 0.20 mL/L = 0.80 mL, 16 drops of 0.05 mL
-    assert any("0.80 mL f2 (about 16 drops)" in line for line in counted)
+    assert any("0.80 mL f2 (~16 drops)" in line for line in counted)
 
 
 def test_what_is_shown_can_be_narrowed_on_both_ends_and_by_vessel() -> None:
@@ -141,17 +149,27 @@ def test_what_is_shown_can_be_narrowed_on_both_ends_and_by_vessel() -> None:
     assert chosen(rota("shelf")) == rota("shelf").tasks
 
 
-def test_every_task_stands_under_its_own_day() -> None:
-    day = ""
-    seen = []
-    for line in agenda(rota("corner"), rota("corner").tasks, 80).split("\n\nTake care")[0].splitlines():
-        if line[3:6] == " 20":
-            day = line[4:]
-        elif line.startswith("  ") and line[2:3].isalpha() and line.split()[0] in ("harvest", "start"):
-            seen.append((day, *line.split()[:2]))
-    wanted = [
-        (task.on.isoformat(), task.kind, task.batch)
-        for task in rota("corner").tasks
-        if task.kind in ("harvest", "start")
+def test_a_day_word_for_word_on_a_screen_and_in_a_pipe() -> None:
+    shown = chosen(rota("shelf"), date(2027, 2, 13), date(2027, 2, 13))
+    assert agenda(rota("shelf"), shown, 80).split("\n\n")[1].splitlines() == [
+        "Sat 13 Feb  north  harvest 2.40 L, 1.60 L stays; care: food fridge         1.0 1",
+        "                   re-seed: 2.40 L salt water + 0.48 mL f2 (~10 drops)    0.40 2",
     ]
-    assert seen == wanted
+    assert agenda(rota("shelf"), shown).split("\n\n")[1].splitlines()[1].split() == (
+        [
+            "Sat",
+            "2027-02-13",
+            "north",
+            "harvest",
+            "2.40",
+            "L,",
+            "1.60",
+            "L",
+            "stays;",
+            "care:",
+            "food",
+            "fridge",
+            "1.0",
+            "1",
+        ]
+    )

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from greenrota.planfile.units import quantity
-from greenrota.views.amount import US_GALLON_ML, density, mass, temperature, volume
+from greenrota.views.amount import US_GALLON_ML, mass, millions, temperature, volume
 
 
 @pytest.mark.parametrize(
@@ -73,16 +73,16 @@ def test_mass_and_temperature() -> None:
     assert mass(0.0) == "0 g"
     assert mass(0.3) == "under 1 g"
     assert mass(999.7) == "1 kg"
-    assert mass(28.349523125, "us") == "28 g (1.00 oz)"  # exact: avoirdupois ounce
+    assert mass(28.349523125, "us") == "28 g (1.0 oz)"  # exact: avoirdupois ounce
     assert temperature(25.0, "us") == "25 degC (77 degF)"  # exact: 25 degC is 77 degF
 
 
-def test_density_is_written_as_on_a_label() -> None:
-    assert [density(d) for d in (0.0, 45000.0, 999_999.0, 0.02)] == ["0", "4.5e4", "1.0e6", "2.0e-2"]
+def test_density_has_two_figures_of_a_million() -> None:
+    assert [millions(d) for d in (0.0, 45000.0, 999_999.0, 250e6)] == ["0", "0.045", "1.0", "250"]
 
 
 @pytest.mark.parametrize("wrong", [-1.0, math.nan, math.inf])
 def test_impossible_amounts_are_refused(wrong: float) -> None:
-    for show in (volume, mass, density):
+    for show in (volume, mass, millions):
         with pytest.raises(ValueError, match="can not be measured out"):
             show(wrong)

@@ -13,7 +13,7 @@ from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.answers.away import Departure, Left, departures
-from greenrota.rota.feed.ledger import ledger
+from greenrota.rota.feed.daily import daily_rations
 from greenrota.rota.plan import Away, Consumer, Plan, Tank
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
@@ -47,7 +47,10 @@ def gone(keeps_days: int = 7) -> Departure:
 
 
 def test_meals_add_up_to_the_ledger() -> None:
-    book = {day.on: day for day in ledger(rota().plan, rota().simulation.state.harvests, rota().through).days}
+    book = {
+        day.on: day
+        for day in daily_rations(rota().plan, rota().simulation.state.harvests, rota().through).days
+    }
     fed: dict[date, float] = defaultdict(float)
     for meal in meals(gone()):
         for n in range((meal.last - meal.first).days + 1):
@@ -76,7 +79,7 @@ def test_the_note_names_bottle_amount_and_everything_to_look_at() -> None:
 def test_a_day_without_feed_says_so() -> None:
     short = gone(2)
     assert short.short_days
-    assert "nothing: there is no feed left" in visitor_note(short, "shelf", "metric")
+    assert "nothing: there is nothing left" in visitor_note(short, "shelf", "metric")
     page = away_page(rota(2), [short])
     assert f"short on {len(short.short_days)} of 12 days" in page
     assert "feed keeps 2 days, less than the days away" in page

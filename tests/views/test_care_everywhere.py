@@ -1,4 +1,4 @@
-"""Every caution of a task is whole in every view that shows the task, and its letter stands at the task.
+"""Which caution is shown where: words beside the task, what always holds once, whole texts on the day and by command.
 
 Truth: the cautions that a task carries (`test_cautions` holds those against what the hands do); which views show tasks
 is derived by hand from the commands.
@@ -10,7 +10,7 @@ import csv
 import io
 import json
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cache
@@ -30,14 +30,18 @@ from greenrota.rota.schedule import schedule
 from greenrota.rota.tasks.supplies import supplies
 from greenrota.rota.tasks.task import CAUTIONS as CARE
 from greenrota.rota.tasks.task import CLEANING, KINDS, Task
-from greenrota.views import arithmetic, reckoning, seawater, visitor_note
+from greenrota.views import arithmetic, care, reckoning, seawater, visit, visitor_note
 from greenrota.views.agenda import agenda
 from greenrota.views.appointment import renewed
 from greenrota.views.away import away_page
-from greenrota.views.card import card_text, nutrient_card, vessel_card
+from greenrota.views.card import card_text
 from greenrota.views.card_json import cards_json
-from greenrota.views.care import cleaning, letters, marked
-from greenrota.views.label import FROM_CHILDREN, NOT_FOOD, Cut, labels, labels_html
+from greenrota.views.care import cleaning, words
+from greenrota.views.label import FROM_CHILDREN, NOT_FOOD, labels
+from greenrota.views.label_page import Cut, labels_html
+from greenrota.views.month import month
+from greenrota.views.month_page import month_html
+from greenrota.views.nutrient_card import nutrient_card
 from greenrota.views.page import PAPERS
 from greenrota.views.reckoning import Reckoning, render_reckoning
 from greenrota.views.sheet import sheet_html
@@ -46,6 +50,7 @@ from greenrota.views.supplies import supplies_page
 from greenrota.views.tasklist import tasks_csv, tasks_json, tasks_markdown
 from greenrota.views.today import today_page
 from greenrota.views.today_json import today_json
+from greenrota.views.vessel_card import vessel_card
 
 SCREEN = 80
 
@@ -76,26 +81,61 @@ def test_every_kind_of_task_is_walked_and_every_caution_of_one_jar_too() -> None
     assert {key for task in rota().tasks for key in task.cautions} == set(CAUTIONS) - {"strain_tools"}
 
 
-PAGES: dict[str, Callable[[Sequence[Task]], str]] = {
-    "a pipe": lambda tasks: agenda(rota(), tasks),
-    "a screen": lambda tasks: agenda(rota(), tasks, SCREEN),
-    "markdown": lambda tasks: tasks_markdown(rota(), tasks),
-    "sheet": lambda tasks: sheet_html(rota(), tasks, PAPERS["a4"]),
+# What the words beside a task are, derived by hand from what the hands do (`test_cautions`): a vessel is cleaned with
+# bleach and hot water, a bottle goes into a fridge with food; the rest holds always.
+WORDS = {
+    "start": "",
+    "feed": "",
+    "harvest": "food fridge",
+    "reseed": "",
+    "renew": "bleach, hot water",
+    "bank": "food fridge",
 }
 
 
-@pytest.mark.parametrize("page", PAGES)
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_list_of_one_kind_tells_all_its_cautions(page: str, kind: str) -> None:
-    tasks = [task for task in rota().tasks if task.kind == kind]
-    whole(PAGES[page](tasks), tasks)
-
-
-@pytest.mark.parametrize("page", ["a pipe", "a screen", "sheet"])
-def test_the_letters_stand_at_the_task(page: str) -> None:
+def test_the_words_of_a_task_are_those_of_its_cautions(kind: str) -> None:
     for task in rota().tasks:
-        told = flat(PAGES[page]([task]))
-        assert re.search(rf"{task.kind} {task.batch} {marked(task, letters([task]))} ", told), task.id
+        if task.kind == kind == "prepare":
+            assert care.words([task]) in ("", "bleach, hot water")
+        elif task.kind == kind:
+            assert care.words([task]) == WORDS[kind]
+
+
+@pytest.mark.parametrize("width", [None, SCREEN])
+def test_a_list_says_each_word_beside_its_task_and_what_it_means_once(width: int | None) -> None:
+    for task in rota().tasks:
+        page = flat(agenda(rota(), [task], width))
+        words = care.words([task])
+        assert ("care: " in page) == bool(words), task.id
+        [told] = [line for day in visit.days(rota(), [task]) for line in day.lines if line.care] or [None]
+        assert words == ("" if told is None else told.care)
+        for each in care.on_the_day([task]):
+            assert page.count(f"{care.WORDS[each.key]}: ") == 1
+        assert page.count("Always: ") == (1 if care.always([task]) else 0)
+        assert page.count(care.IN_FULL) == 1
+
+
+@pytest.mark.parametrize("width", [None, SCREEN])
+def test_one_command_prints_every_caution_whole_with_its_mark(width: int | None) -> None:
+    page = flat(care.cautions_page(width))
+    for each in CAUTIONS.values():
+        assert page.count(f"{each.text} [{each.status}]") == 1
+
+
+def test_the_sheet_and_the_markdown_hold_them_whole() -> None:
+    whole(sheet_html(rota(), rota().tasks, PAPERS["a4"]), rota().tasks)
+    whole(tasks_markdown(rota(), rota().tasks), rota().tasks)
+
+
+def test_the_month_names_the_words_on_the_day_and_means_them_in_its_corner() -> None:
+    found = month(rota())
+    page = flat(month_html(found, PAPERS["a4"].turned()))
+    for week in found.weeks:
+        for day in week:
+            tasks = [task for task in rota().tasks if task.on == day.on]
+            assert day.care == care.words(tasks)
+    assert all(flat(line) in page for line in care.in_short(found.tasks))
 
 
 def test_every_row_and_object_carries_its_own() -> None:
@@ -108,7 +148,7 @@ def test_every_row_and_object_carries_its_own() -> None:
 
 
 def test_programs_are_told_of_cards_and_days_too() -> None:
-    cards = json.loads(cards_json(rota(), ["f2"], ["v0"]))
+    cards = json.loads(cards_json([nutrient_card(rota(), "f2"), vessel_card(rota(), "v0")], rota().as_of))
     assert cards["nutrients"][0]["cautions"] == [CAUTIONS["nutrient"].text]
     assert cards["vessels"][0]["cautions"] == list(vessel_card(rota(), "v0").cautions)
     for on in {task.on for task in rota().tasks}:
@@ -120,15 +160,29 @@ def test_programs_are_told_of_cards_and_days_too() -> None:
 
 def test_every_appointment_carries_its_own() -> None:
     found = renewed({}, rota(), False, rota().as_of, datetime(2027, 2, 1, tzinfo=UTC)).appointments
-    told = {each.summary.split(":")[0]: each.told for each in found}
     for task in rota().tasks:
-        whole(told[f"{task.kind} {task.batch}"], [task])
+        name = "salt water" if task.kind == "prepare" else task.vessel
+        (told,) = (each.told for each in found if each.on == task.on and f"{name}: " in each.summary)
+        whole(told, [task])
+        assert all(word in told for word in words([task]).split(", "))
 
 
 @pytest.mark.parametrize("width", [None, SCREEN])
-def test_every_day_tells_what_is_due_on_it(width: int | None) -> None:
+def test_every_day_tells_in_full_what_its_words_mean(width: int | None) -> None:
     for on in {task.on for task in rota().tasks}:
-        whole(today_page(rota(), on, width), [task for task in rota().tasks if task.on == on])
+        page = flat(today_page(rota(), on, width))
+        tasks = [task for task in rota().tasks if task.on == on]
+        assert all(f"{each.text} [{each.status}]" in page for each in care.on_the_day(tasks))
+        assert "Always" in page
+
+
+def test_the_day_of_the_first_start_holds_all_that_always_holds() -> None:
+    starts = sorted(task.on for task in rota().tasks if task.kind == "start")
+    page = flat(today_page(rota(), starts[0], SCREEN))
+    tasks = [task for task in rota().tasks if task.on == starts[0]]
+    whole(page, tasks)
+    later = next(task.on for task in rota().tasks if task.kind == "harvest")
+    assert CAUTIONS["mains"].text not in flat(today_page(rota(), later, SCREEN))
 
 
 def test_the_days_before_leaving_too_and_the_visitor() -> None:
@@ -136,7 +190,7 @@ def test_the_days_before_leaving_too_and_the_visitor() -> None:
     tasks = [task for each in found for task in each.tasks]
     assert tasks
     page = away_page(rota(), found, SCREEN)
-    whole(page, tasks)
+    assert all(flat(line) in flat(page) for line in care.in_short(tasks, SCREEN))
     for key in visitor_note.CARE:
         assert CAUTIONS[key].text in flat(page)
 
@@ -149,9 +203,9 @@ def test_cards_tell_of_all_that_stands_on_them() -> None:
 
 
 def test_bottles_are_no_food_and_nothing_for_children() -> None:
-    vessels = {f"{vessel.name}/" for vessel in rota().plan.vessels}
     told = labels(rota(), rota().through)
-    bottles = [label for label in told if not label.title.startswith(tuple(vessels))]
+    bottles = [label for label in told if not label.on_vessel]
+    assert {label.title for label in told if label.on_vessel} == {v.name for v in rota().plan.vessels}
     assert {label.title.split()[0] for label in bottles} == {"feed", "back-up", "bought", "f2"}
     assert all(FROM_CHILDREN in label.lines for label in bottles)
     page = flat(labels_html(told, Cut(62.0, 38.0), PAPERS["a4"], [None] * len(told)))

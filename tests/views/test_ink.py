@@ -11,14 +11,14 @@ import re
 import pytest
 from made_papers import rota_of
 
-from greenrota.rota.feed.ledger import ledger
-from greenrota.views.card import nutrient_card
+from greenrota.rota.feed.daily import daily_rations
 from greenrota.views.card_page import cards_html
 from greenrota.views.ink import INK, PAPER, SECOND, SHADE, USED_ON
+from greenrota.views.nutrient_card import nutrient_card
 from greenrota.views.page import PAPERS
 from greenrota.views.sheet import sheet_html
+from greenrota.views.svg_bottles import bottles_svg
 from greenrota.views.svg_growth import growth_svg
-from greenrota.views.svg_ledger import ledger_svg
 from greenrota.views.svg_strip import strip_svg
 
 LEAST = 4.5  # success criterion 1.4.3
@@ -56,7 +56,7 @@ def test_no_other_ink_is_used() -> None:
         sheet_html(rota, rota.tasks, PAPERS["a4"]),
         growth_svg(rota, "v0"),
         strip_svg(rota),
-        ledger_svg(rota.plan, ledger(rota.plan, rota.simulation.state.harvests, rota.through)),
+        bottles_svg(rota.plan, daily_rations(rota.plan, rota.simulation.state.harvests, rota.through)),
     ]
     for page in printed:
         assert set(re.findall(r"#[0-9a-fA-F]{3,8}\b", page)) <= {INK, PAPER, SECOND, SHADE}

@@ -23,7 +23,7 @@ FAMILY = (
     member("starter:bought", None, 1, FRIDGE),
     member("north/1", "starter:bought", 1, GONE),
     member("south/1", "north/1", 9, CRASHED, cause="contamination", ended=DAY,
-           suspicion=Suspicion(DAY, "contaminated since 2027-02-20")),
+           suspicion=Suspicion(DAY, "contaminated since 2027-02-20", DAY)),
     member("fridge:north/1", "north/1", 9, FRIDGE),
     member("north/2", "north/1", 9, ALIVE),
 )  # fmt: skip
@@ -58,7 +58,7 @@ def test_a_long_life_does_not_run_off_the_screen() -> None:
 
 
 def test_what_an_outbreak_touches_and_what_it_does_not() -> None:
-    touched = {"south/1": Suspicion(DAY, "contaminated since 2027-02-20")}
+    touched = {"south/1": Suspicion(DAY, "contaminated since 2027-02-20", DAY)}
     page = lineage_page(Pedigree("shelf", DAY, OF, ("south/1", DAY), touched), ascii_only=True)
     assert "A contamination in south/1 since Sat 2027-02-20 would touch 1:" in page
     assert "Alive and untouched: starter:bought, fridge:north/1, north/2" in page
@@ -66,7 +66,7 @@ def test_what_an_outbreak_touches_and_what_it_does_not() -> None:
 
 @pytest.mark.parametrize("asked", [False, True])
 def test_json_names_everybody(asked: bool) -> None:
-    touched = {"south/1": Suspicion(DAY, "x")} if asked else None
+    touched = {"south/1": Suspicion(DAY, "x", DAY)} if asked else None
     answer = json.loads(
         lineage_json(Pedigree("shelf", DAY, OF, ("south/1", DAY) if asked else None, touched))
     )

@@ -29,12 +29,14 @@ from greenrota.rota.tasks.task import Task
 from greenrota.views.agenda import agenda
 from greenrota.views.appointment import renewed
 from greenrota.views.away import away_page
-from greenrota.views.card import card_text, nutrient_card, vessel_card
+from greenrota.views.card import card_text
+from greenrota.views.nutrient_card import nutrient_card
 from greenrota.views.page import PAPERS
 from greenrota.views.pour import pour_parts
 from greenrota.views.sheet import sheet_html
 from greenrota.views.supplies import supplies_page
 from greenrota.views.today import today_page
+from greenrota.views.vessel_card import vessel_card
 
 _AMOUNT = re.compile(r"(?<![\d.e])(\d+(?:\.\d+)?) (mL|L|g|kg)\b(?! for each| of chlorine|/)")
 FLOAT = 1e-6  # rounding of sums, far below any step
@@ -90,8 +92,11 @@ def test_every_printed_amount_is_one_that_an_instrument_shows(plan: Plan) -> Non
     rota = planned(plan)
     pages = [agenda(rota, rota.tasks), sheet_html(rota, rota.tasks, PAPERS["a4"]), supplies_page(rota)]
     pages += [today_page(rota, on) for on in sorted({task.on for task in rota.tasks})[:4]]
-    pages += [card_text(vessel_card(rota, name)) for name in rota.benches]
-    pages += [card_text(nutrient_card(rota, name)) for name in plan.nutrients]
+    cards = [vessel_card(rota, name) for name in rota.benches]
+    cards += [nutrient_card(rota, name) for name in plan.nutrients]
+    pages += [card_text(card) for card in cards]
+    # in US units the metric amount is the hint, which stands in brackets
+    pages += [cell.hint for card in cards for row in card.rows for cell in row.cells]
     pages += [away_page(rota, departures(rota))]
     stamp = datetime(2027, 2, 1, tzinfo=UTC)
     pages += [each.summary for each in renewed({}, rota, False, rota.as_of, stamp).appointments]

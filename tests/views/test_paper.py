@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from xml.etree import ElementTree
@@ -12,18 +13,20 @@ import pytest
 from made_papers import HARMFUL, rota_named, rota_of
 from made_reader import Read, assert_harmless, shown
 
-from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.answers.contents import vessel_intervals
-from greenrota.rota.feed.ledger import Ledger, ledger
+from greenrota.rota.feed.daily import DailyRations, daily_rations
+from greenrota.rota.plan import Away
 from greenrota.rota.rota import Rota
 from greenrota.views.camera import code_svg
-from greenrota.views.day import day_text
-from greenrota.views.label import NOT_FOOD, Cut, labels, labels_html, per_page
+from greenrota.views.ink import SHADE
+from greenrota.views.label import NOT_FOOD, labels
+from greenrota.views.label_page import Cut, labels_html, per_page
+from greenrota.views.markup import Markup
 from greenrota.views.page import PAPERS, Paper
 from greenrota.views.sheet import sheet_html
 from greenrota.views.svg import Plot
+from greenrota.views.svg_bottles import bottles_svg
 from greenrota.views.svg_growth import growth_svg
-from greenrota.views.svg_ledger import ledger_svg
 from greenrota.views.svg_strip import strip_svg
 from greenrota.views.tasklist import tasks_csv
 from greenrota.views.track import Stretch, density_tracks, harvest_windows
@@ -32,42 +35,8 @@ SVG = "{http://www.w3.org/2000/svg}"
 A4 = PAPERS["a4"]
 
 
-def book_of(rota: Rota) -> Ledger:
-    return ledger(rota.plan, rota.simulation.state.harvests, rota.through)
-
-
-@pytest.mark.parametrize("vessels", [1, 12])
-def test_a_sheet_has_a_box_and_two_fields_for_every_task_and_each_caution_whole(vessels: int) -> None:
-    rota = rota_of(vessels)
-    read = Read(sheet_html(rota, rota.tasks, A4))
-    classes = [attributes.get("class") for _, attributes in read.tags]
-    assert classes.count("box") == classes.count("write") == classes.count("write remark") == len(rota.tasks)
-    for key in {key for task in rota.tasks for key in task.cautions}:
-        assert CAUTIONS[key].text in read.text
-    assert all(day_text(task.on) in read.text for task in rota.tasks)
-
-
-def test_cautions_stand_in_the_foot_of_the_table_which_browsers_repeat_on_every_page() -> None:
-    rota = rota_of(12)
-    page = sheet_html(rota, rota.tasks, A4)
-    weeks = page.count("<section>")
-    assert weeks == page.count("<tfoot>") == page.count("</tfoot>") > 1
-    feet = [part.split("</tfoot>")[0] for part in page.split("<tfoot>")[1:]]
-    assert all("Salt water and mains" in foot for foot in feet)
-
-
-def test_every_row_has_its_day_and_an_overdue_task_says_since_when() -> None:
-    rota = rota_of(1)
-    late = replace(rota, overdue={rota.tasks[0].id: date(2027, 1, 31)})
-    text = Read(sheet_html(late, late.tasks, A4)).text
-    for on in {task.on for task in rota.tasks}:
-        # once more where a week begins on it
-        assert text.count(day_text(on)) >= sum(task.on == on for task in rota.tasks)
-    assert text.count("due since 2027-01-31") == 1
-
-
-def test_a_sheet_without_tasks_says_so() -> None:
-    assert "No tasks through" in sheet_html(rota_of(1), (), A4)
+def book_of(rota: Rota) -> DailyRations:
+    return daily_rations(rota.plan, rota.simulation.state.harvests, rota.through)
 
 
 def test_a_label_tells_all_that_is_asked_of_it() -> None:
@@ -75,8 +44,8 @@ def test_a_label_tells_all_that_is_asked_of_it() -> None:
     label = labels(rota, rota.as_of + timedelta(days=27))[0]
     (window,) = (c for c in rota.simulation.choices if c.batch.id == "v0/1")
     told = " ".join(label.lines)
-    assert (label.title, label.code) == ("v0/1", "v0/1")
-    for part in ("Tetraselmis", "from starter:bought", "started 2027-02-03", "26 psu"):
+    assert (label.title, label.code, label.on_vessel) == ("v0", "v0/1", True)
+    for part in ("Tetraselmis", "batch 1 from starter:bought", "started 2027-02-03", "26 psu"):
         assert part in told
     assert f"ripe from {window.projection.ripe_on} to {window.projection.over_on}" in told
 
@@ -85,7 +54,7 @@ def test_labels_for_bottles_too_and_all_of_them_no_food() -> None:
     rota = rota_of(2)
     told = labels(rota, rota.through)
     titles = [label.title for label in told]
-    assert {"v0/1", "v1/1", "bought", "f2"} <= set(titles)
+    assert {"v0", "v1", "bought", "f2"} <= set(titles)
     assert any(title.startswith("back-up ") for title in titles)
     assert any(title.startswith("feed ") for title in titles)
     page = labels_html(told, Cut(62, 38), A4, [None] * len(told))
@@ -113,6 +82,20 @@ def test_labels_fill_page_after_page() -> None:
         labels_html(told, Cut(187, 38), A4, [None] * len(told))
 
 
+@pytest.mark.parametrize("name", ["v0", "north", "shelf, left", "a jar with a long name", "W" * 12])
+@pytest.mark.parametrize("code", [None, Markup("<svg></svg>")])
+def test_a_vessel_is_read_from_across_the_room(name: str, code: Markup | None) -> None:
+    """On 60 x 40 mm the name has 18 pt at least, and what it says has type that is read in the hand."""
+    rota = rota_of(1)
+    label = replace(labels(rota, rota.as_of + timedelta(days=27))[0], title=name)
+    read = Read(labels_html([label], Cut(60, 40), A4, [code]))
+    (box,) = (attributes for _, attributes in read.tags if attributes.get("class") == "label")
+    (title,) = (attributes for tag, attributes in read.tags if tag == "h2")
+    title_pt, pt = (float(re.findall(r"[\d.]+", each["style"] or "")[0]) for each in (title, box))
+    assert title_pt >= 18.0
+    assert pt >= (8.0 if len(name) < 12 else 5.0)
+
+
 def test_the_code_is_a_picture_that_scales() -> None:
     node = ElementTree.fromstring(code_svg("north/1"))
     assert node.get("viewBox") and node.get("width") is None
@@ -135,7 +118,7 @@ def test_names_that_try_to_do_harm_stay_text() -> None:
 
 def pictures(rota: Rota) -> list[str]:
     drawn = [growth_svg(rota, name) for name in rota.benches]
-    return [*drawn, ledger_svg(rota.plan, book_of(rota)), strip_svg(rota)]
+    return [*drawn, bottles_svg(rota.plan, book_of(rota)), strip_svg(rota)]
 
 
 @pytest.mark.parametrize("rota", [rota_of(1), rota_of(12), rota_named()], ids=["one", "twelve", "harmful"])
@@ -154,6 +137,22 @@ def test_every_picture_is_xml_with_title_and_description(rota: Rota) -> None:
         }
 
 
+def test_the_strip_shades_days_away_and_nothing_else() -> None:
+    """By hand: a shaded field for each stretch away, as many days wide as it has; its legend only where one is."""
+    rota = rota_of(2)
+    away = (Away(date(2027, 2, 8), date(2027, 2, 8)), Away(date(2027, 2, 13), date(2027, 2, 16)))
+    gone = replace(rota, context=replace(rota.context, plan=replace(rota.plan, away=away)))
+    for each, days in ((rota, []), (gone, [1, 4])):
+        drawn = strip_svg(each)
+        shaded = [
+            float(node.get("width") or 0)
+            for node in ElementTree.fromstring(drawn.encode()).iter(f"{SVG}rect")
+            if node.get("fill") == SHADE
+        ]
+        assert [round(width / shaded[0]) for width in shaded] == days
+        assert ("shaded: days away" in drawn) is bool(days)
+
+
 def test_everything_drawn_lies_inside_the_picture() -> None:
     for drawn in pictures(rota_of(12)):
         root = ElementTree.fromstring(drawn.encode())
@@ -168,8 +167,8 @@ def test_everything_drawn_lies_inside_the_picture() -> None:
 
 def test_axes_have_units_and_lines_their_names() -> None:
     rota = rota_of(1)
-    growth, feed = growth_svg(rota, "v0"), ledger_svg(rota.plan, book_of(rota))
-    assert all(f">{word}</text>" in growth for word in ("cells/mL", "density", "ceiling"))
+    growth, feed = growth_svg(rota, "v0"), bottles_svg(rota.plan, book_of(rota))
+    assert all(f">{word}</text>" in growth for word in ("million cells/mL", "density", "ceiling"))
     assert all(f">{word}</text>" in feed for word in ("mL", "on hand", "daily ration"))
 
 
@@ -193,7 +192,7 @@ def test_windows_are_those_of_the_rota() -> None:
 
 
 def test_a_ledger_without_days_has_a_picture_that_says_so() -> None:
-    assert "the plan ends before this day" in ledger_svg(rota_of(1).plan, Ledger((), 14))
+    assert "the plan ends before this day" in bottles_svg(rota_of(1).plan, DailyRations((), 14))
 
 
 def test_csv_holds_no_formula() -> None:
@@ -202,10 +201,3 @@ def test_csv_holds_no_formula() -> None:
         # OWASP, "CSV injection": a cell must not begin with one of these
         assert (not cell.startswith(("=", "@", "\t", "\r")) and cell[:1] not in "+-") or cell == ""
     assert any("=cmd" in cell for row in table for cell in row)
-
-
-def test_dates_of_a_sheet_come_in_order() -> None:
-    rota = rota_of(1)
-    text = Read(sheet_html(rota, rota.tasks, A4)).text
-    places = [text.index(day_text(on)) for on in sorted({task.on for task in rota.tasks})]
-    assert places == sorted(places)

@@ -6,7 +6,7 @@ from greenrota.views.warning import warnings_text
 LIGHT = "14 h of light is under the handbook's 16 h"
 TOLD = [
     PlanWarning("photoperiod-range", f"north: {LIGHT}", "north"),
-    PlanWarning("one-home", "tetraselmis: no second living home"),
+    PlanWarning("one-home", "tetraselmis: no second place"),
     PlanWarning("photoperiod-range", f"south: {LIGHT}", "south"),
     PlanWarning("over-ripe", "north/4 is over-ripe", "north"),
 ]
@@ -15,7 +15,7 @@ TOLD = [
 def test_the_same_warning_is_said_once_for_all_its_vessels() -> None:
     assert warnings_text(TOLD).splitlines() == [
         f"warning: north, south: {LIGHT} [photoperiod-range]",
-        "warning: tetraselmis: no second living home [one-home]",
+        "warning: tetraselmis: no second place [one-home]",
         "warning: north/4 is over-ripe [over-ripe]",
     ]
 

@@ -19,7 +19,7 @@ def away(
     note: Annotated[bool, typer.Option("--note", help="Print only the note for whoever looks in.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Coming days away: what is done before, the vessels on return, the feed, a note.
+    """Days away: what is done before, the feed, a note to leave.
 
     The days stand in the plan under [[away]]; the note names the bottle to feed from and leaves the telephone
     numbers blank."""

@@ -9,7 +9,7 @@ import typer
 
 from greenrota.cli import clock, out
 from greenrota.cli.options import OnDay, PlanFile
-from greenrota.cli.paper import Force, belongings, exported_path, may_write, write_paper
+from greenrota.cli.paper import Force, exported_path, may_write, write_paper
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import read_papers, rota_of
 from greenrota.errors import Place, Problem, ProblemsFound
@@ -28,14 +28,15 @@ def calendar(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write the calendar (.ics).")],
     plan: PlanFile = None,
     alarm: Annotated[
-        bool, typer.Option("--alarm", help="With alarms: at 08:00, or 15 min before the plan's hour.")
+        bool, typer.Option("--alarm", help="With an alarm a day: at 08:00, or 15 min before the plan's hour.")
     ] = False,
     on: OnDay = None,
     force: Force = False,
 ) -> None:
-    """The tasks as a calendar file (iCalendar).
+    """The tasks as a calendar file (iCalendar): an entry for each visit to a vessel, with its amounts.
 
-    Entries last all day, or stand at [output] hour of the plan, local time wherever you are. Each keeps its identity
+    Entries of a day are numbered in working order. They last all day, or stand at [output] hour of the plan, local
+    time wherever you are; with --alarm the first of a day has an alarm for all of it. Each keeps its identity
     for life: one that moves or changes comes with a higher number, one that is withdrawn comes as cancelled, and what
     has not changed is written again byte for byte. For that, what was exported is remembered in a file
     .calendar.json beside the plan; without it all entries begin anew. Entries are left out 60 days after their day.
@@ -50,7 +51,7 @@ def calendar(
     path = find_plan(plan, Path.cwd())
     papers = read_papers(path)
     cache = exported_path(path)
-    may_write(file, PRODID, force, belongings(path))
+    may_write(file, PRODID, force, path)
     renewal = renewed(_remembered(cache), rota_of(papers, on), alarm, papers.day(on), clock.now())
     if not renewal.appointments:
         raise ProblemsFound(
@@ -68,6 +69,9 @@ def _remembered(cache: Path) -> dict[str, Appointment]:
         return {}
     try:
         return read_exported(cache.read_text(encoding="utf-8"))
+    except OSError as error:
+        error.filename = str(cache)
+        raise
     except ValueError as error:
         hint = "put back an older copy; or take the file away, then all entries begin anew"
         raise ProblemsFound([Problem("calendar-memory", Place(str(cache)), str(error), hint)]) from None

@@ -28,7 +28,7 @@ def calibrate(
     ] = 0.10,
     as_json: AsJson = False,
 ) -> None:
-    """Rate and ceiling from your own counts, with the lines to paste into the plan.
+    """Rate and ceiling from your own counts, as lines for the plan.
 
     Counts are those of the logbook; write down cells and squares with them, then their own error is known."""
     from greenrota.culture.tally import Noise

@@ -10,11 +10,10 @@ import typer
 
 from greenrota.cli import completion, out
 from greenrota.cli.options import AsJson, OnDay, PlanFile
-from greenrota.cli.paper import Force, write_paper
+from greenrota.cli.paper import Force, pdf_extra_missing, write_paper
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import rota_at
 from greenrota.cli.vessel_name import known_nutrient, known_vessel
-from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
     from greenrota.rota.plan import Plan
@@ -76,9 +75,11 @@ def card(
     """Dose cards: what is poured, how much, with drops as a hint.
 
     Without --nutrient and --vessel there is a card for every nutrient bottle and every vessel."""
-    from greenrota.views.card import card_text, nutrient_card, vessel_card
+    from greenrota.views.card import card_text
     from greenrota.views.card_page import cards_html
+    from greenrota.views.nutrient_card import nutrient_card
     from greenrota.views.page import HTML_MARK, PAPERS
+    from greenrota.views.vessel_card import vessel_card
 
     path = find_plan(plan, Path.cwd())
     rota = rota_at(path, on)
@@ -94,7 +95,7 @@ def card(
     if as_json:
         from greenrota.views.card_json import cards_json
 
-        out.write(cards_json(rota, bottles, vessels))
+        out.write(cards_json(cards, rota.as_of))
     elif html is None and pdf is None:
         out.write("\n\n\n".join(card_text(each, out.screen_width()) for each in cards))
 
@@ -113,6 +114,4 @@ def _pdf(cards: list[Card], paper: Paper) -> bytes:
     try:
         return cards_pdf(cards, paper)
     except ImportError:
-        what = "the package that sets PDF pages is not installed"
-        hint = 'pip install "greenrota[pdf]"; or write --html FILE, which prints as well from any browser'
-        raise ProblemsFound([Problem("pdf-extra-missing", Place("--pdf"), what, hint)], status=2) from None
+        raise pdf_extra_missing() from None

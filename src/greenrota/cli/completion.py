@@ -1,4 +1,4 @@
-"""What a shell can complete besides commands and options: names of the plan found, kinds, causes, media, strains.
+"""What a shell can complete besides commands and options: names in the plan, kinds, causes, media, strains.
 
 Completion must be quick and silent: the plan is read as plain TOML, unchecked, and a plan that can not be read has no
 names. Names with a space are left out, for shells do not agree on how to quote them.
@@ -33,10 +33,17 @@ def sources(ctx: typer.Context, incomplete: str) -> list[str]:
 
 
 def kinds(incomplete: str) -> list[str]:
-    """Kinds of logbook entries, and "done"."""
+    """Kinds of logbook entries, and the words that stand in their place: done, list, undo."""
     from greenrota.logbook.vocabulary import KINDS
 
-    return _beginning(incomplete, [*KINDS, "done"])
+    return _beginning(incomplete, [*KINDS, "done", "list", "undo"])
+
+
+def entry_kinds(incomplete: str) -> list[str]:
+    """Kinds of logbook entries."""
+    from greenrota.logbook.vocabulary import KINDS
+
+    return _beginning(incomplete, KINDS)
 
 
 def causes(incomplete: str) -> list[str]:

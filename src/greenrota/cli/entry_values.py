@@ -12,7 +12,10 @@ from greenrota.errors import Place, Problem, ProblemsFound
 if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
 
-_INSTEAD = {"volume": ("keep",), "nutrient": ("dose",)}  # a key left out where the person gave the other
+_INSTEAD = {
+    "volume": ("keep",),
+    "nutrient": ("dose",),
+}  # keys that are not taken from the task where the other one was given
 _COUNT = ("cells", "squares", "dilution")
 
 
@@ -59,6 +62,10 @@ def _spelled(key: str, text: str) -> str:
             return f"{amount.plain(round(read_quantity(text, 'small volume', f'--{key}'), 1))}mL"
         if KEYS[key] is Sort.DENSITY and amount.read_density_per_ml(text) is None:
             return f"{amount.short(read_quantity(text, 'density', f'--{key}'))}/mL"
+        if KEYS[key] is Sort.TEMPERATURE and amount.read_temperature_c(text) is None:
+            return f"{amount.plain(round(read_quantity(text, 'temperature', f'--{key}'), 1))}degC"
+        if KEYS[key] is Sort.GRAVITY:
+            return text.removesuffix("SG").strip()
     return text
 
 

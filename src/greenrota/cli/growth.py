@@ -8,7 +8,7 @@ from greenrota.cli import out
 from greenrota.cli.options import AsJson, OnDay, PlanFile, VesselNamed
 from greenrota.cli.paper import Force, SvgFile, write_svg
 from greenrota.cli.plan_path import find_plan
-from greenrota.cli.rota_at import rota_at
+from greenrota.cli.rota_at import read_papers, rota_of
 from greenrota.cli.vessel_name import known_vessel
 
 
@@ -21,10 +21,12 @@ def growth(
     force: Force = False,
 ) -> None:
     """Projected density, ceiling and harvest windows of a vessel."""
+    from greenrota.rota.replay.observed import observations
     from greenrota.views.growth import growth_json, growth_page
 
     path = find_plan(plan, Path.cwd())
-    rota = rota_at(path, on)
+    papers = read_papers(path)
+    rota = rota_of(papers, on)
     name = known_vessel(rota.plan, vessel, "VESSEL")
     if svg is not None:
         from greenrota.views.svg_growth import growth_svg
@@ -32,6 +34,8 @@ def growth(
         write_svg(svg, growth_svg(rota, name), force, path)
         if not as_json:
             return
-    out.write(
-        growth_json(rota, name) if as_json else growth_page(rota, name, out.screen_width(), out.ascii_only())
-    )
+    seen = observations(papers.entries, [name], papers.day(on))
+    if as_json:
+        out.write(growth_json(rota, name, seen))
+    else:
+        out.write(growth_page(rota, name, out.screen_width(), out.ascii_only(), seen))

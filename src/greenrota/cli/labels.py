@@ -17,7 +17,8 @@ from greenrota.cli.rota_at import rota_at
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
-    from greenrota.views.label import Cut, Label
+    from greenrota.views.label import Label
+    from greenrota.views.label_page import Cut
     from greenrota.views.markup import Markup
 
 _CUT = re.compile(r"([0-9]{1,3}(?:\.[0-9])?)x([0-9]{1,3}(?:\.[0-9])?)", re.ASCII)
@@ -40,7 +41,7 @@ def labels(
 
     With the extra "qr" each carries a small code that holds its batch id."""
     from greenrota.views.label import labels as told
-    from greenrota.views.label import labels_html, per_page
+    from greenrota.views.label_page import labels_html, per_page
     from greenrota.views.page import HTML_MARK, PAPERS
 
     cut, paper = _cut(label), PAPERS[page.value]
@@ -54,7 +55,7 @@ def labels(
 
 
 def _cut(text: str) -> Cut:
-    from greenrota.views.label import Cut
+    from greenrota.views.label_page import Cut
 
     found = _CUT.fullmatch(text)
     if found is None:

@@ -9,29 +9,28 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from greenrota.cli import completion, out
-from greenrota.cli.entry_values import entry_from, with_defaults
+from greenrota.cli import clock, completion, out
+from greenrota.cli.log_entries import done_as_planned, told
+from greenrota.cli.log_list import list_entries, undone
 from greenrota.cli.options import AsJson, iso_day
 from greenrota.cli.plan_path import find_plan
-from greenrota.cli.record import record, recorded_json, tell_care_in_cleaning, tell_recorded
+from greenrota.cli.record import (
+    nothing_is_lost,
+    record,
+    recorded_json,
+    tell_care_in_cleaning,
+    tell_next,
+    tell_recorded,
+)
 from greenrota.cli.rota_at import Papers, read_papers, tell
-from greenrota.cli.vessel_name import known_subject, known_vessel
-from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
-    from greenrota.rota.rota import Rota
+    from greenrota.rota.tasks.task import Task
 
-_DONE = "done"
+_DONE, _LIST, _UNDO = "done", "list", "undo"  # words in the place of KIND that are no kinds
+_LISTED = 10  # entries that list shows; our choice: a day's work and the one before
 _LOST = ("crashed", "condemned")  # kinds after which something is emptied out and cleaned
-_WHOLE_SHELF = ("void", "note")  # kinds that may concern no vessel at all
-_OF_ANYTHING = (
-    "cleared",
-    "condemned",
-    "discarded",
-    "note",
-    "void",
-)  # kinds that may name a batch or a bottle
 
 
 def _key(name: str, help_text: str, known: Any = None) -> Any:
@@ -69,10 +68,16 @@ def log(
     plan: Annotated[
         Path | None, typer.Option("--plan", metavar="PLAN", help="Plan file.", show_default=False)
     ] = None,
-    source: Annotated[Text, _key("from", "started: what the inoculum came from.", completion.sources)] = None,
+    source: Annotated[
+        Text, _key("from", "started: what the inoculum came from; given: the bottle.", completion.sources)
+    ] = None,
     inoculum: Annotated[Text, _key("inoculum", "started, reseeded: culture that went in or stayed.")] = None,
     volume: Annotated[
-        Text, _key("volume", "harvested, banked, discarded: culture taken out; started, reseeded: filled to.")
+        Text,
+        _key(
+            "volume",
+            "harvested, banked, discarded, given: taken out; started, reseeded: filled to; measured: left.",
+        ),
     ] = None,
     keep: Annotated[Text, _key("keep", "harvested: culture that stayed.")] = None,
     density: Annotated[
@@ -84,7 +89,9 @@ def log(
     cause: Annotated[
         Text, _key("cause", "crashed: contamination, overheating, ..., unknown.", completion.causes)
     ] = None,
-    since: Annotated[Text, _key("since", "crashed: first day on which it may have gone wrong.")] = None,
+    since: Annotated[
+        Text, _key("since", "crashed, suspected, condemned: first day on which it may have gone wrong.")
+    ] = None,
     dose: Annotated[Text, _key("dose", "fed: in label doses.")] = None,
     nutrient: Annotated[
         Text, _key("nutrient", "started, fed, reseeded: volume poured from the nutrient bottle.")
@@ -94,16 +101,35 @@ def log(
     entry: Annotated[Text, _key("entry", "void: number of the entry that is taken back.")] = None,
     reason: Annotated[Text, _key("reason", "Why.")] = None,
     text: Annotated[Text, _key("text", "note: what is to be remembered.")] = None,
+    colour: Annotated[Text, _key("colour", "note: colour of the culture, such as brown.")] = None,
+    smell: Annotated[Text, _key("smell", "note: what it smells of.")] = None,
+    foam: Annotated[Text, _key("foam", "note: none, some or much.")] = None,
+    clumping: Annotated[Text, _key("clumping", "note: none, some or much.")] = None,
+    ph: Annotated[Text, _key("ph", "note: pH as measured, such as 8.4.")] = None,
+    sg: Annotated[Text, _key("sg", "note: specific gravity as measured, such as 1.020.")] = None,
+    temperature: Annotated[
+        Text, _key("temperature", "note: temperature of the culture, such as 24degC.")
+    ] = None,
     through: Annotated[date | None, _day("--through", "done: last day; default: the day it is.")] = None,
-    force: Annotated[
-        bool, typer.Option("--force", help="Record an entry that does not fit the state all the same.")
+    only: Annotated[Text, _key("kind", "list: only entries of this kind.", completion.entry_kinds)] = None,
+    last: Annotated[
+        int, typer.Option("--last", min=1, max=100_000, metavar="N", help="list: how many entries.")
+    ] = _LISTED,
+    yes: Annotated[
+        bool,
+        typer.Option("--yes", help="Record it without asking, even where it does not fit the state."),
     ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Write down what was done; amounts default to those of the task.
 
-    KIND is prepared, started, fed, harvested, reseeded, counted, crashed, banked, discarded, skipped, cleared,
-    condemned, note or void. "done" records every task through a day as done as planned."""
+    KIND is prepared, started, fed, harvested, reseeded, counted, crashed, banked, discarded, skipped, suspected,
+    cleared, condemned, note or void; of harvest bottles given (to the tank or another consumer), given-away,
+    measured or discarded. "done" records every task through a day as done as planned. "list" shows the last entries
+    with their numbers, "undo" takes the newest one back.
+
+    An entry that is more likely a slip than the truth is asked about before it is written; where nobody can be asked
+    it is refused, and --yes writes it."""
     options = {
         "from": source,
         "inoculum": inoculum,
@@ -122,32 +148,72 @@ def log(
         "entry": entry,
         "reason": reason,
         "text": text,
+        "colour": colour,
+        "smell": smell,
+        "foam": foam,
+        "clumping": clumping,
+        "ph": ph,
+        "sg": sg,
+        "temperature": temperature,
     }
     given = {key: value for key, value in options.items() if value is not None}
     subjects, path = _subjects_and_plan(names or [], plan)
     papers = read_papers(find_plan(path, Path.cwd()))
+    if kind == _LIST:
+        list_entries(papers, subjects, only, last, as_json)
+        return
     day = papers.day(on)
-    if kind == _DONE:
-        entries = _done_as_planned(papers, subjects, through or day, given)
-    else:
-        entries = _told(papers, kind, subjects, day, given)
+    entries, tasks = _entries(papers, kind, subjects, day, through or day, given)
     if not entries:
         out.note("nothing to record: no task is open through that day")
         if as_json:
             out.write(recorded_json([], papers.rota(day), day))
         return
-    after, written = record(papers, entries, force)
-    last = max(day, max(each.on for each in entries))
-    rota = after.rota(last)
-    tell(after.problems(rota))
+    written = record(papers, entries, tasks, _latest(papers, day, kind), yes)
+    with nothing_is_lost(written):
+        if not as_json:
+            tell_recorded(written, papers.path)
+        _tell_what_follows(papers.path, written, day, as_json)
+        if kind in _LOST:
+            tell_care_in_cleaning(subjects)
+        if kind == "crashed":
+            out.note("greenrota changes shows what became of the rota")
+
+
+def _entries(
+    papers: Papers, kind: str, subjects: list[str], day: date, through: date, given: dict[str, str]
+) -> tuple[list[Entry], Sequence[Task]]:
+    """The new entries, and the tasks that are open before them."""
+    if kind == _UNDO:
+        return [undone(papers, subjects, day, given)], ()
+    if kind == _DONE:
+        newest = max((entry.on for entry in papers.entries), default=papers.plan.start)
+        rota = papers.rota(min(newest, through))
+        return done_as_planned(rota, subjects, through, given), rota.tasks
+    rota = papers.rota(day)
+    return told(rota, kind, subjects, day, given), rota.tasks
+
+
+def _latest(papers: Papers, day: date, kind: str) -> date:
+    """The last day that can have come: today, or the day of the newest entry.
+
+    Before the plan begins, days are tried out: then it is the plan's last day, and for `done` the day that is given.
+    """
+    if clock.today() >= papers.plan.start:
+        return papers.day(None)
+    return day if kind == _DONE else papers.plan.through
+
+
+def _tell_what_follows(path: Path, written: list[Entry], day: date, as_json: bool) -> None:
+    """What comes next, from the plan and the logbook read again."""
+    papers = read_papers(path)
+    last = max(day, max(each.on for each in written))
+    rota = papers.rota(last)
+    tell(papers.problems(rota))
     if as_json:
         out.write(recorded_json(written, rota, last))
     else:
-        tell_recorded(written, rota, last)
-    if kind in _LOST:
-        tell_care_in_cleaning(subjects)
-    if kind == "crashed":
-        out.note("greenrota changes shows what became of the rota")
+        tell_next(rota, last)
 
 
 def _subjects_and_plan(names: Sequence[str], plan: Path | None) -> tuple[list[str], Path | None]:
@@ -155,79 +221,3 @@ def _subjects_and_plan(names: Sequence[str], plan: Path | None) -> tuple[list[st
     if plan is None and names and names[-1].lower().endswith(".toml"):
         return list(names[:-1]), Path(names[-1])
     return list(names), plan
-
-
-def _told(papers: Papers, kind: str, subjects: list[str], day: date, given: dict[str, str]) -> list[Entry]:
-    """One entry a subject, with the amounts of the task it fulfils where none are given."""
-    from greenrota.logbook.entry import NO_VESSEL
-    from greenrota.rota.tasks.fulfilment import planned_values, task_fulfilled
-
-    if not subjects and kind in _WHOLE_SHELF:
-        subjects = [NO_VESSEL]
-    if not subjects:
-        _refuse_nobody(kind)
-    rota = papers.rota(day)
-    entries = []
-    for subject in dict.fromkeys(_known(rota, kind, subject) for subject in subjects):
-        own = given
-        if kind == "skipped" and "task" not in given:
-            own = {"task": _open_task(rota, subject, day), **given}
-        entry = entry_from(day, kind, subject, own)
-        task = task_fulfilled(rota.tasks, kind, subject, day)
-        if task is not None:
-            entry, taken = with_defaults(entry, planned_values(task))
-            if taken:
-                out.note(f"{', '.join(taken)} of {subject}: as planned for {task.id} on {task.on}")
-        entries.append(entry)
-    return entries
-
-
-def _refuse_nobody(kind: str) -> None:
-    from greenrota.logbook import fault
-    from greenrota.logbook.vocabulary import KINDS
-
-    place = Place("KIND") if kind not in KINDS else Place("VESSEL")
-    problem = fault.unknown_kind(place, kind) if kind not in KINDS else fault.bad_subject(place, kind)
-    raise ProblemsFound([problem], status=2)
-
-
-def _known(rota: Rota, kind: str, subject: str) -> str:
-    from greenrota.logbook import fault
-    from greenrota.logbook.entry import NO_VESSEL
-    from greenrota.logbook.vocabulary import KINDS
-
-    if kind not in KINDS:
-        raise ProblemsFound([fault.unknown_kind(Place("KIND"), kind)], status=2)
-    if subject == NO_VESSEL and kind in _WHOLE_SHELF:
-        return subject
-    if kind in _OF_ANYTHING:
-        return known_subject(rota, subject, "VESSEL")
-    return known_vessel(rota.plan, subject, "VESSEL")
-
-
-def _open_task(rota: Rota, vessel: str, day: date) -> str:
-    """The one task of a vessel that is due by a day: what a skip without --task means."""
-    due = [task.id for task in rota.tasks if task.vessel == vessel and task.on <= day]
-    if len(due) == 1:
-        return due[0]
-    what = f"{len(due) or 'no'} tasks of {vessel} are due by {day}"
-    hint = f"name one with --task: {', '.join(due)}" if due else "name it with --task"
-    raise ProblemsFound([Problem("skip-which", Place("--task"), what, hint)], status=2)
-
-
-def _done_as_planned(papers: Papers, vessels: list[str], through: date, given: dict[str, str]) -> list[Entry]:
-    """Every task through a day as the rota stood after the newest entry, told as done on its day."""
-    from greenrota.rota.tasks.fulfilment import planned_entry
-
-    if given:
-        what = f"done takes no --{next(iter(given))}: every amount is as planned"
-        hint = "log what went otherwise first, each with its own kind"
-        raise ProblemsFound([Problem("log-key", Place(f"--{next(iter(given))}"), what, hint)], status=2)
-    wanted = {known_vessel(papers.plan, vessel, "VESSEL") for vessel in vessels}
-    newest = max((entry.on for entry in papers.entries), default=papers.plan.start)
-    rota = papers.rota(min(newest, through))
-    return [
-        planned_entry(task)
-        for task in rota.tasks
-        if task.on <= through and (not wanted or task.vessel in wanted)
-    ]

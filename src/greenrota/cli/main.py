@@ -1,4 +1,4 @@
-"""The entry point: the table of commands, and what becomes of everything that goes wrong."""
+"""The entry point: the table of commands, and how every error ends the program."""
 
 from __future__ import annotations
 
@@ -13,17 +13,19 @@ import typer
 from greenrota import __version__
 from greenrota.cli import out
 from greenrota.cli.away import away
+from greenrota.cli.bottles import bottles
 from greenrota.cli.calendar import calendar
 from greenrota.cli.calibrate import calibrate
 from greenrota.cli.card import card
+from greenrota.cli.cautions import cautions
 from greenrota.cli.changes import changes
 from greenrota.cli.check import check
 from greenrota.cli.growth import growth
 from greenrota.cli.labels import labels
-from greenrota.cli.ledger import ledger
 from greenrota.cli.lineage import lineage
 from greenrota.cli.log import log
 from greenrota.cli.moments import ByMoment
+from greenrota.cli.month import month
 from greenrota.cli.new import new
 from greenrota.cli.reckon import reckonings
 from greenrota.cli.risk import risk
@@ -41,21 +43,23 @@ gc.set_threshold(100_000)
 
 _PLANNING = "Planning"
 _LIVING = "Living with it"
-_BENCH = "At the bench"
+_WITHOUT = "Without a plan"
 _PAPER = "On paper"
 
 # moment, command, an example that runs as it stands
 COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PLANNING, new, "greenrota new plan.toml"),
     (_PLANNING, check, "greenrota check examples/shelf.toml"),
+    (_PLANNING, month, "greenrota month examples/shelf.toml --from 2027-02-01"),
     (_PLANNING, tasks, "greenrota tasks examples/shelf.toml --from 2027-02-08 --days 7"),
     (_PLANNING, growth, "greenrota growth north examples/shelf.toml"),
-    (_PLANNING, ledger, "greenrota ledger examples/shelf.toml"),
+    (_PLANNING, bottles, "greenrota bottles examples/shelf.toml"),
     (_PLANNING, risk, "greenrota risk examples/shelf.toml --without-backup"),
     (_PLANNING, size, "greenrota size examples/shelf.toml --confidence 0.95"),
     (_PLANNING, supplies, "greenrota supplies examples/shelf.toml"),
     (_LIVING, today, "greenrota today examples/shelf.toml --on 2027-02-13"),
     (_LIVING, log, "greenrota log crashed south --cause contamination --since 2027-02-09"),
+    (_LIVING, cautions, "greenrota cautions"),
     (_LIVING, changes, "greenrota changes examples/shelf.toml"),
     (_LIVING, away, "greenrota away examples/shelf.toml"),
     (_LIVING, lineage, "greenrota lineage examples/shelf.toml --from north --since 2027-02-20"),
@@ -66,10 +70,10 @@ COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
     (_PAPER, calendar, "greenrota calendar shelf.ics examples/shelf.toml"),
 )
 GROUPS: tuple[tuple[str, Callable[[], typer.Typer], str], ...] = (
-    (_BENCH, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),
+    (_WITHOUT, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),
 )
 
-_HELP = "Plan a home microalgae rotation: from vessels, starter and days off to dated tasks."
+_HELP = "Plan a microalgae rotation for a shelf of jars: from vessels, starter and days off to dated tasks."
 _EPILOG = "PLAN is plan.toml here or in the nearest parent folder. Each command has --help with an example."
 _SETTINGS = {"help_option_names": ["-h", "--help"]}
 
@@ -134,7 +138,7 @@ def main() -> None:
 
 
 def _explain(misread: Any) -> None:
-    """Tell what typer could not read as a problem like any other; the help where nothing was asked."""
+    """Show what typer could not read as a problem like any other; show the help where no command was given."""
     message, asked = misread.format_message(), misread.ctx
     if asked is None:
         out.report([Problem("bad-usage", Place("greenrota"), message, "greenrota -h lists the commands")])

@@ -1,4 +1,4 @@
-"""The command group: help lists the commands by the moment they are for, not by the alphabet."""
+"""The command group, whose help lists the commands by what they are used for, not by the alphabet."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typer.core import TyperGroup
 
 
 class ByMoment(TyperGroup):
-    """A group whose help has one section a moment (`rich_help_panel` of a command), in the table's order."""
+    """A group whose help has a section for each moment, the `rich_help_panel` of a command, in the table's order."""
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """Write the sections; called by the help of the group."""

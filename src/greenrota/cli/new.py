@@ -13,6 +13,8 @@ from greenrota.cli.paper import STDOUT
 from greenrota.cli.plan_path import PLAN_NAME
 from greenrota.errors import Place, Problem, ProblemsFound
 
+_PLAN_SUFFIX = ".toml"
+
 
 def new(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write the plan.")] = Path(PLAN_NAME),
@@ -27,6 +29,11 @@ def new(
     if file == STDOUT:
         out.write(text)
         return
+    if file.suffix.lower() != _PLAN_SUFFIX and not (file.exists() and not file.is_file()):
+        hint = f"name it {file.stem or PLAN_NAME}{_PLAN_SUFFIX}"
+        raise ProblemsFound(
+            [Problem("file-suffix", Place(str(file)), "a plan is a TOML file", hint)], status=2
+        )
     try:
         handle = file.open("x", encoding="utf-8", newline="\n")
     except FileExistsError:

@@ -15,6 +15,7 @@ from greenrota.cli import completion
 from greenrota.errors import Place, Problem, ProblemsFound
 
 _NUMBER = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
+_CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])", re.ASCII)
 _MOST_DAYS = 4000  # our choice: ten times the longest horizon
 _LARGEST = 1e9  # our choice: keeps every reckoning far from overflow
 _ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -28,16 +29,18 @@ def iso_day(text: str, option: str) -> date:
     >>> iso_day("2027-02-01", "--on")
     datetime.date(2027, 2, 1)
     """
-    from greenrota.planfile.figure import FIRST_YEAR, LAST_YEAR
+    from greenrota.planfile.days import FIRST_YEAR, LAST_YEAR, wrong_day
 
     try:
         day = date.fromisoformat(text) if _ISO_DAY.fullmatch(text) else None
-        if day is not None and FIRST_YEAR <= day.year <= LAST_YEAR:
-            return day
-        what = f'"{text}" is not a date' if day is None else f"{text} is outside {FIRST_YEAR} to {LAST_YEAR}"
-    except ValueError as error:
-        what = f'"{text}" is no day of the calendar: {error}'
-    problem = Problem("bad-date", Place(option), what, "write year-month-day, for example 2027-02-01")
+    except ValueError:
+        day = None
+    if day is not None and FIRST_YEAR <= day.year <= LAST_YEAR:
+        return day
+    what, hint = wrong_day(text)
+    if day is not None:
+        what, hint = f"{text} is outside {FIRST_YEAR} to {LAST_YEAR}", "look at the year"
+    problem = Problem("bad-date", Place(option), what, hint)
     raise ProblemsFound([problem], status=2)
 
 
@@ -62,6 +65,11 @@ def number_option(name: str, metavar: str, help_text: str) -> Any:
             return float(text)
         what = f'"{text}" is not a plain number of 0 to {_LARGEST:g}'
         hint = "write it with a decimal point and without a unit, for example 0.25"
+        percent, clock = text.removesuffix("%").rstrip(), _CLOCK.fullmatch(text)
+        if text.endswith("%") and _NUMBER.fullmatch(percent):
+            hint = f"write {f'{float(percent) / 100.0:g}' if metavar == 'SHARE' else percent}"
+        elif clock and metavar == "HOUR":
+            hint = f"write {int(clock[1]) + int(clock[2]) / 60.0:g}: hours after midnight"
         raise ProblemsFound([Problem("bad-number", Place(name), what, hint)], status=2)
 
     return typer.Option(name, parser=plain, metavar=metavar, help=help_text)

@@ -1,4 +1,4 @@
-"""Where text leaves the program: data to stdout, problems to stderr, nothing that could steer a terminal.
+"""Output: data to stdout, problems to stderr, and no control characters that a terminal would act on.
 
 No colour is used anywhere, so NO_COLOR has nothing to switch off.
 """
@@ -10,7 +10,8 @@ import shutil
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from typing import TextIO
+from dataclasses import replace
+from typing import TYPE_CHECKING, TextIO
 
 import typer
 
@@ -18,6 +19,9 @@ from greenrota.errors import Place, Problem
 from greenrota.views.lettering import escaped, printable
 from greenrota.views.problem import render_problem
 from greenrota.views.reckoning import Reckoning, reckoning_json, render_reckoning
+
+if TYPE_CHECKING:
+    from greenrota.culture.bounds import Doubt
 
 # What stands for a character that the output can not carry; our choice. Anything else becomes an escape.
 _PLAIN = {
@@ -64,6 +68,8 @@ def _reader_may_leave() -> Iterator[None]:
     try:
         yield
     except OSError as error:
+        if error.filename is None:
+            error.filename = "standard output"
         # The interpreter flushes stdout once more when it ends; give it somewhere to go.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         if isinstance(error, BrokenPipeError):
@@ -71,9 +77,10 @@ def _reader_may_leave() -> Iterator[None]:
         raise
 
 
-def answer(reckoning: Reckoning, as_json: bool) -> None:
-    """Write an answer of the bench arithmetic, for people or as one JSON object."""
-    write(reckoning_json(reckoning) if as_json else render_reckoning(reckoning, screen_width()))
+def answer(reckoning: Reckoning, as_json: bool, doubts: tuple[Doubt, ...] = ()) -> None:
+    """Write an answer of the bench arithmetic with what is unusual in it, for people or as one JSON object."""
+    told = replace(reckoning, doubts=doubts)
+    write(reckoning_json(told) if as_json else render_reckoning(told, screen_width()))
 
 
 def note(text: str) -> None:
@@ -91,8 +98,10 @@ def report(problems: Iterable[Problem]) -> None:
 
 
 def unreadable(error: OSError) -> Problem:
-    """A file, folder or stream that the system refuses, as a problem like any other."""
-    name = "this folder" if error.filename is None else str(error.filename)
+    """The problem for a file, folder or stream that the system refuses."""
+    # The system names no file where the folder one stands in has gone.
+    nameless = "this folder" if isinstance(error, FileNotFoundError) else "a file"
+    name = nameless if error.filename is None else str(error.filename)
     reason = error.strerror or str(error)
     return Problem(
         "cannot-read",
@@ -115,6 +124,11 @@ def screen_width() -> int | None:
 def screen_height() -> int | None:
     """Lines of the terminal stdout goes to; None for a file or a pipe: then nothing is shortened."""
     return max(10, shutil.get_terminal_size().lines) if sys.stdout.isatty() else None
+
+
+def can_ask() -> bool:
+    """True when somebody sits at a terminal: a question is seen on stderr and answered on stdin."""
+    return sys.stdin is not None and sys.stdin.isatty() and sys.stderr.isatty()
 
 
 def ascii_only() -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 from greenrota.errors import Place, Problem, ProblemsFound
@@ -30,6 +31,19 @@ def find_plan(given: Path | None, folder: Path) -> Path:
         if (place / PLAN_NAME).is_file():
             return place / PLAN_NAME
     raise _no_plan(Place(PLAN_NAME), "there is no plan in this folder or above it")
+
+
+def plan_words(plan: Path, folder: Path) -> str:
+    """What a command in `folder` has to say to mean this plan, with a space in front; nothing where it is the default.
+
+    >>> plan_words(Path("second.toml"), Path("/nowhere"))
+    ' second.toml'
+    """
+    try:
+        default = find_plan(None, folder).resolve()
+    except ProblemsFound:
+        default = None
+    return "" if default == plan.resolve() else f" {shlex.quote(str(plan))}"
 
 
 def _no_plan(place: Place, what: str) -> ProblemsFound:

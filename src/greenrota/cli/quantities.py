@@ -1,4 +1,4 @@
-"""Arguments with a unit become numbers here; a wrong one is the command line's fault (status 2)."""
+"""Reading arguments with a unit as numbers. A wrong one is an error of the command line (status 2)."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
+    from greenrota.culture.bounds import Bounds, Doubt
     from greenrota.culture.seawater import Hydrometer
 
 
@@ -43,6 +44,29 @@ def read_salinity(text: str, hydrometer: str, argument: str) -> float:
     reference = read_reference(hydrometer, "--hydrometer")
     with in_range(argument):
         return salinity_from_gravity(value, reference)
+
+
+def doubts_about(*figures: tuple[str, float, Bounds]) -> tuple[Doubt, ...]:
+    """What is unusual about figures of the command line, each with the argument it stands in and its bounds.
+
+    Raises ProblemsFound (status 2) with code "out-of-range" for every figure that is impossible.
+    """
+    from greenrota.culture.bounds import Verdict, doubt, usual_span
+
+    found = [(argument, doubt(value, bounds), bounds) for argument, value, bounds in figures]
+    problems = [
+        Problem(
+            "out-of-range",
+            Place(argument),
+            told.text,
+            f"look at the number and at its unit; usual is {usual_span(bounds)}",
+        )
+        for argument, told, bounds in found
+        if told is not None and told.verdict is Verdict.IMPOSSIBLE
+    ]
+    if problems:
+        raise ProblemsFound(problems, status=2)
+    return tuple(told for _, told, _ in found if told is not None)
 
 
 @contextmanager

@@ -10,7 +10,14 @@ import typer
 from greenrota.cli import completion, out
 from greenrota.cli.moments import ByMoment
 from greenrota.cli.options import AsJson, Units, UnitsShown, number_option
-from greenrota.cli.quantities import in_range, read_measured, read_quantity, read_reference, read_salinity
+from greenrota.cli.quantities import (
+    doubts_about,
+    in_range,
+    read_measured,
+    read_quantity,
+    read_reference,
+    read_salinity,
+)
 from greenrota.cli.secchi import secchi
 from greenrota.cli.starter import inoculum, starter
 from greenrota.cli.vessel_name import known_medium
@@ -62,14 +69,16 @@ def salt(
     as_json: AsJson = False,
 ) -> None:
     """Grams of dry salt mix for a volume of seawater."""
+    from greenrota.culture.plausible import HYDRATION
     from greenrota.views.seawater import salt_answer
 
     volume_l = read_quantity(volume, "volume", "VOLUME")
     psu = read_salinity(salinity, hydrometer, "SALINITY")
     water_c = read_quantity(at, "temperature", "--at")
+    doubts = doubts_about(("--hydration", hydration, HYDRATION))
     with in_range("reckon salt"):
         answer = salt_answer(volume_l, psu, water_c, hydration, units)
-    out.answer(answer, as_json)
+    out.answer(answer, as_json, doubts)
 
 
 def dilute(
@@ -136,14 +145,17 @@ def dose(
     as_json: AsJson = False,
 ) -> None:
     """Millilitres of a nutrient bottle for a fill or a feed."""
+    from greenrota.culture.bounds_for import dose_bounds
+    from greenrota.culture.plausible import LABEL_DOSES
     from greenrota.views.arithmetic import dose_answer
 
     volume_l = read_quantity(volume, "volume", "VOLUME")
     label_ml_per_l = read_quantity(per_litre, "dose", "DOSE")
     known = None if medium is None else known_medium(medium, "--medium")
+    doubts = doubts_about(("DOSE", label_ml_per_l, dose_bounds(known)), ("--doses", doses, LABEL_DOSES))
     with in_range("reckon dose"):
         answer = dose_answer(volume_l, label_ml_per_l, doses, known, units)
-    out.answer(answer, as_json)
+    out.answer(answer, as_json, doubts)
 
 
 def count(
@@ -160,11 +172,15 @@ def count(
     as_json: AsJson = False,
 ) -> None:
     """Density from a haemocytometer count, with its interval."""
+    from greenrota.culture.count import seen_per_ml
+    from greenrota.culture.plausible import DENSITY
     from greenrota.views.arithmetic import count_answer
 
     with in_range("reckon count"):
         answer = count_answer(cells, squares, dilution, confidence)
-    out.answer(answer, as_json)
+        found_per_ml = seen_per_ml(cells, squares, dilution)
+    doubts = doubts_about(("CELLS", found_per_ml, DENSITY)) if cells else ()
+    out.answer(answer, as_json, doubts)
 
 
 def bleach(
@@ -177,13 +193,17 @@ def bleach(
     as_json: AsJson = False,
 ) -> None:
     """Bleach for a chlorine dose, with its cautions."""
+    from greenrota.culture.plausible import CHLORINE_MG_PER_L, HYPOCHLORITE_PERCENT
     from greenrota.views.arithmetic import bleach_answer
 
     volume_l = read_quantity(volume, "volume", "VOLUME")
     mg_per_l = read_quantity(chlorine, "mass per volume", "CHLORINE")
     with in_range("reckon bleach"):
         answer = bleach_answer(volume_l, mg_per_l, percent, units)
-    out.answer(answer, as_json)
+    doubts = doubts_about(
+        ("CHLORINE", mg_per_l, CHLORINE_MG_PER_L), ("--percent", percent, HYPOCHLORITE_PERCENT)
+    )
+    out.answer(answer, as_json, doubts)
 
 
 def light(
@@ -196,6 +216,7 @@ def light(
 ) -> None:
     """PAR, light of a day, growth credit and timer of a lamp."""
     from greenrota.culture.light import lux_from_par
+    from greenrota.culture.plausible import PHOTOPERIOD_H
     from greenrota.views.arithmetic import light_answer
 
     value, kind = read_measured(reading, ("light", "photons"), "READING")
@@ -203,7 +224,7 @@ def light(
     with in_range("reckon light"):
         lux = value if kind == "light" else lux_from_par(value)
         answer = light_answer(lux, light_h, lamp_on)
-    out.answer(answer, as_json)
+    out.answer(answer, as_json, doubts_about(("--hours", light_h, PHOTOPERIOD_H)))
 
 
 _WATER = "Water"
@@ -229,7 +250,7 @@ def reckonings() -> typer.Typer:
     group = typer.Typer(
         name="reckon",
         cls=ByMoment,
-        help="Bench arithmetic without a plan.",
+        help="Arithmetic for single questions: salt, doses, counts, bleach.",
         no_args_is_help=True,
         rich_markup_mode=None,
     )

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import sys
 import time
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -12,8 +10,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from greenrota.cli import out
+from greenrota.cli.meter import PLAYING, meter
 from greenrota.cli.options import AsJson, OnDay, PlanFile, number_option
-from greenrota.cli.paper import Force, SvgFile, belongings, may_write, write_svg
+from greenrota.cli.paper import Force, SvgFile, may_write, write_svg
 from greenrota.cli.plan_path import find_plan
 from greenrota.cli.rota_at import Papers, load_plan, read_papers, rota_of
 from greenrota.errors import Place, Problem, ProblemsFound
@@ -110,8 +109,8 @@ def _may_draw(svg: Path, force: bool, plan: Path, against: Path | None) -> None:
     """Refuse a picture that may not be written before the seasons are played, not after."""
     from greenrota.views.svg import SVG_MARK
 
-    plans = [plan] if against is None else [plan, find_plan(against, Path.cwd())]
-    may_write(svg, SVG_MARK, force, tuple(path for each in plans for path in belongings(each)))
+    others = [] if against is None else [find_plan(against, Path.cwd())]
+    may_write(svg, SVG_MARK, force, plan, *others)
 
 
 def _other_plan(
@@ -149,21 +148,9 @@ def _play(name: str, table: Timetable, danger: Danger, seasons: int, seed: int) 
 
     calm = play(table, scaled(danger, 0.0), 1, seed)
     began = time.perf_counter()
-    played = play(table, danger, seasons, seed, progress=progress_bar(seasons))
+    with meter(text=PLAYING) as tell:
+        progress = None if tell is None else lambda done: tell(done / seasons)
+        played = play(table, danger, seasons, seed, progress=progress)
     seconds = time.perf_counter() - began
     vessels = len(table.places.names)
     return played, RiskTold(name, outcome(played), vessels, seed, int(calm.short_days[0]), seconds)
-
-
-def progress_bar(whole: int) -> Callable[[int], None] | None:
-    """What draws a bar on stderr while work goes on; None where stderr is no terminal."""
-    if not sys.stderr.isatty():
-        return None
-
-    def draw(done: int) -> None:
-        filled = 30 * done // whole
-        end = f"\r{'':40}\r" if done >= whole else ""
-        sys.stderr.write(f"\r[{'#' * filled}{'.' * (30 - filled)}] {100 * done // whole:3d} %{end}")
-        sys.stderr.flush()
-
-    return draw

@@ -1,4 +1,4 @@
-"""From a plan file and its logbook to the rota on a day: the one place where the commands read what they plan from."""
+"""Reading a plan and its logbook, and planning the rota on a day from them; all commands read here."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Papers:
-    """What lies on the shelf's clipboard: plan and logbook, as read. `entries` are those that stand."""
+    """Plan and logbook as read. `entries` are the entries that stand, by day: no voids and nothing that is void."""
 
     path: Path
     plan: Plan
@@ -33,7 +33,8 @@ class Papers:
     def day(self, on: date | None) -> date:
         """The day it is taken to be: the one given, else today, or the day of the newest entry if that is later.
 
-        An entry tells what was done, so its day has come. One past the horizon is a slip and moves no day.
+        The day of an entry must have come, for it says what was done. An entry after the horizon is a slip and does not
+        count here.
         """
         if on is not None:
             return on
@@ -41,7 +42,7 @@ class Papers:
         return max([clock.today(), *told])
 
     def rota(self, on: date) -> Rota:
-        """The rota as it stands on a day; a bar on a terminal while that takes long."""
+        """The rota on a day; a progress bar on a terminal if planning takes long."""
         return planned(self.plan, self.entries, on)
 
     def problems(self, rota: Rota) -> list[Problem]:
@@ -50,7 +51,7 @@ class Papers:
 
 
 def planned(plan: Plan, entries: Sequence[Entry], on: date) -> Rota:
-    """The rota of a plan and standing entries on a day, with a bar on a terminal while that takes long."""
+    """The rota of a plan and standing entries on a day; a progress bar on a terminal if planning takes long."""
     from greenrota.rota.schedule import schedule
 
     with meter() as progress:
@@ -96,7 +97,7 @@ def tell(problems: Iterable[Problem]) -> None:
 
 def copies_beside(book: Path) -> list[Problem]:
     """A problem for every file beside the logbook that looks like a copy a sync service made of it."""
-    from greenrota.logbook.store import conflict_copies
+    from greenrota.logbook.copies import conflict_copies
 
     hint = f"compare it with {book.name}; add what stands only there with greenrota log, then move it away"
     what = f"this looks like a copy of {book.name}: entries may stand only in it"

@@ -25,7 +25,8 @@ def sheet(
 ) -> None:
     """A task sheet to print: boxes to tick, amounts, room to write.
 
-    A page for every week, with its cautions and the growth outlook; prints from any browser."""
+    A page for every week, with its visits, the daily rations, room for counts and its cautions; prints from any
+    browser."""
     from greenrota.views.agenda import chosen
     from greenrota.views.page import HTML_MARK, PAPERS
     from greenrota.views.sheet import sheet_html
@@ -33,5 +34,5 @@ def sheet(
     path = find_plan(plan, Path.cwd())
     rota = rota_at(path, on)
     last = None if days is None else (from_day or rota.as_of) + timedelta(days=days - 1)
-    page = sheet_html(rota, chosen(rota, from_day, last), PAPERS[size.value])
+    page = sheet_html(rota, chosen(rota, from_day, last), PAPERS[size.value], from_day, last)
     write_paper(file, page.encode(), HTML_MARK, force, path)

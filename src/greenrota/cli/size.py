@@ -8,9 +8,10 @@ from typing import Annotated
 import typer
 
 from greenrota.cli import out
+from greenrota.cli.meter import PLAYING, meter
 from greenrota.cli.options import AsJson, PlanFile
 from greenrota.cli.plan_path import find_plan
-from greenrota.cli.risk import MOST_SEASONS, Seed, progress_bar
+from greenrota.cli.risk import MOST_SEASONS, Seed
 from greenrota.cli.rota_at import load_plan
 from greenrota.errors import Place, Problem, ProblemsFound
 
@@ -47,14 +48,12 @@ def size(
         fault = ("no-production", "no vessel is for production", 'give one the role "production"')
     if fault is not None:
         raise ProblemsFound([Problem(fault[0], Place(str(path)), fault[1], fault[2])])
-    draw = progress_bar(most)
     found = []
-    for one in frontier(wanted, danger_for(wanted.hazards), confidence, seasons, seed, most):
-        found.append(one)
-        if draw is not None:
-            draw(one.vessels)
-    if draw is not None:
-        draw(most)
+    with meter(text=PLAYING) as tell:
+        for one in frontier(wanted, danger_for(wanted.hazards), confidence, seasons, seed, most):
+            found.append(one)
+            if tell is not None:
+                tell(one.vessels / most)
     out.write(
         size_json(found, confidence, seed)
         if as_json

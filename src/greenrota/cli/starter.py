@@ -8,7 +8,7 @@ import typer
 
 from greenrota.cli import completion, out
 from greenrota.cli.options import AsJson, Units, UnitsShown, number_option
-from greenrota.cli.quantities import in_range, read_quantity
+from greenrota.cli.quantities import doubts_about, in_range, read_quantity
 from greenrota.cli.vessel_name import known_strain
 from greenrota.errors import Place, Problem, ProblemsFound
 
@@ -30,6 +30,7 @@ def inoculum(
     as_json: AsJson = False,
 ) -> None:
     """Culture that starts a vessel, by share or by density."""
+    from greenrota.culture.plausible import DENSITY
     from greenrota.views.starter import inoculum_answer
 
     if (share is None) == (density is None):
@@ -42,7 +43,7 @@ def inoculum(
     goal_per_ml = None if density is None else read_quantity(density, "density", "--density")
     with in_range("reckon inoculum"):
         answer = inoculum_answer(fill_l, source_per_ml, share, goal_per_ml, units)
-    out.answer(answer, as_json)
+    out.answer(answer, as_json, doubts_about(("--from", source_per_ml, DENSITY)))
 
 
 def starter(
@@ -63,6 +64,8 @@ def starter(
     as_json: AsJson = False,
 ) -> None:
     """How many vessels one bottle of starter seeds."""
+    from greenrota.culture.bounds_for import starter_bounds
+    from greenrota.culture.plausible import VESSEL_L
     from greenrota.views.starter import starter_answer
 
     volume_ml = 1000.0 * read_quantity(volume, "volume", "VOLUME")
@@ -71,4 +74,5 @@ def starter(
     meant = known_strain(strain, "--strain")
     with in_range("reckon starter"):
         answer = starter_answer(volume_ml, density_per_ml, keep_back, fill_l, meant, vessels, units)
-    out.answer(answer, as_json)
+    doubts = doubts_about(("DENSITY", density_per_ml, starter_bounds(meant)), ("--fill", fill_l, VESSEL_L))
+    out.answer(answer, as_json, doubts)

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from greenrota.rota.answers.why import Why
     from greenrota.rota.rota import Rota
 
+_ALL = "all"  # in place of a task: the reasons of all; no task has this name, for every name holds a slash
+
 OfVessel = Annotated[
     str | None,
     typer.Option(
@@ -33,8 +35,8 @@ WhyTask = Annotated[
     str | None,
     typer.Option(
         "--why",
-        metavar="ID",
-        help="Print which days a task could be on and why this one won, for example north/1/harvest.",
+        metavar="ID|all",
+        help="Print why a task is on its day, say north/1/harvest; with all: the list with every reason.",
         show_default=False,
     ),
 ]
@@ -56,7 +58,7 @@ def tasks(
     svg: SvgFile = None,
     force: Force = False,
 ) -> None:
-    """Dated tasks with every amount, reason and caution.
+    """Dated tasks by day and visit, with every amount.
 
     --from, --days and --vessel choose what is shown and change nothing in the rota. --svg draws all batches of the
     horizon as a strip for every vessel. With --json the score is always there, and --why is added."""
@@ -68,7 +70,8 @@ def tasks(
     path = find_plan(plan, Path.cwd())
     rota = rota_at(path, on)
     name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
-    asked = None if why is None else _why(rota, why)
+    reasons = why == _ALL
+    asked = None if why is None or reasons else _why(rota, why)
     if svg is not None:
         from greenrota.views.svg_strip import strip_svg
 
@@ -88,7 +91,7 @@ def tasks(
             return
         out.write(tasks_csv(shown, rota.overdue) if as_csv else tasks_markdown(rota, shown))
     else:
-        out.write(agenda(rota, shown, out.screen_width()))
+        out.write(agenda(rota, shown, out.screen_width(), reasons))
     warnings = warnings_text(rota.warnings, out.screen_width())
     if warnings:
         out.note(f"\n{warnings}")

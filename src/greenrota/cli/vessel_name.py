@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from greenrota.errors import Place, Problem, ProblemsFound
+from greenrota.errors import Place, Problem, ProblemsFound, nearest
 
 if TYPE_CHECKING:
     from greenrota.culture.medium import Medium
@@ -29,6 +29,16 @@ def known_nutrient(plan: Plan, typed: str, argument: str) -> str:
     return _known(names, typed, argument, "unknown-nutrient", "the plan has no nutrient", "the plan has")
 
 
+def known_consumer(plan: Plan, typed: str, argument: str) -> str:
+    """The consumer of the plan that is meant; ProblemsFound (status 2, "unknown-consumer") if there is none."""
+    from greenrota.rota.feed.rations import consumers
+
+    names = [consumer.name for consumer in consumers(plan)]
+    return _known(
+        names, typed, argument, "unknown-consumer", "the plan feeds nobody called", "the plan feeds"
+    )
+
+
 def known_subject(rota: Rota, typed: str, argument: str, planned: bool = False) -> str:
     """The vessel, batch or bottle that is meant, as known on the day of the rota; with `planned` also one to come.
 
@@ -37,7 +47,7 @@ def known_subject(rota: Rota, typed: str, argument: str, planned: bool = False) 
     names = [vessel.name for vessel in rota.plan.vessels]
     names += [*rota.gone_vessels.living, *rota.gone_vessels.living.values()]
     for shelf in (rota.state, rota.simulation.state) if planned else (rota.state,):
-        names += [*shelf.filled, *shelf.batches]
+        names += [*shelf.filled, *shelf.batches, *(bottle.id for bottle in shelf.harvests)]
     return _known(
         names, typed, argument, "unknown-subject", "no vessel, batch or bottle is called", "known are"
     )
@@ -66,15 +76,13 @@ def known_strain(typed: str, argument: str) -> Strain:
 
 
 def _known(names: list[str], typed: str, argument: str, code: str, what: str, has: str) -> str:
-    from difflib import get_close_matches
     from unicodedata import normalize
 
     name = normalize("NFC", typed)
     if name in names:
         return name
-    plain = {each.casefold(): each for each in names}
-    near = get_close_matches(name.casefold(), plain, n=1)
-    hint = f'did you mean "{plain[near[0]]}"?' if near else f"{has}: {_some(names)}"
+    near = nearest(name, names)
+    hint = f'did you mean "{near}"?' if near is not None else f"{has}: {_some(names)}"
     problem = Problem(code, Place(argument), f'{what} "{typed}"', hint)
     raise ProblemsFound([problem], status=2)
 

@@ -8,9 +8,9 @@ from typing import NamedTuple
 import numpy as np
 
 from greenrota.culture.course import Event, Reading, Turn
-from greenrota.culture.growthfit import CONFIDENCE, GrowthFit, curve_error
+from greenrota.culture.growthfit import GrowthFit, curve_error
 from greenrota.culture.growthmodel import Model
-from greenrota.culture.quantile import normal_deviation
+from greenrota.culture.quantile import CONFIDENCE, normal_deviation
 from greenrota.culture.tally import Noise
 
 
@@ -26,7 +26,8 @@ class BandPoint(NamedTuple):
 def band(fit: GrowthFit, steps_per_day: int = 4) -> list[BandPoint]:
     """The fitted curve from the first event to the last, through every dilution.
 
-    The band is of the curve, not of a further count. Source: delta method on ln(density), normal deviation.
+    `steps_per_day` points a day, and two where a dilution changes the density. The band is that of the curve; a further
+    count scatters more. Source: delta method on ln(density), normal deviation.
 
     >>> from greenrota.culture.course import Start
     >>> from greenrota.culture.growthfit import fit_growth
@@ -36,7 +37,7 @@ def band(fit: GrowthFit, steps_per_day: int = 4) -> list[BandPoint]:
     13
     """
     events: list[Event] = []
-    grid: list[bool] = []  # of every reading in `events`: is it one of the grid's own?
+    grid: list[bool] = []  # for every reading in `events`: True for a point of the grid, False for a count
     for event, after in pairwise((*fit.events, fit.events[-1])):
         events.append(event)
         grid += [False] if isinstance(event, Reading) else []

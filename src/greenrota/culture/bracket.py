@@ -1,4 +1,4 @@
-"""Root of a rising function by halving a bracket: slow, sure, and good enough for a bench reckoning."""
+"""Root of a rising function by halving the range in which it lies."""
 
 from __future__ import annotations
 

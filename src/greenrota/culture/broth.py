@@ -1,4 +1,4 @@
-"""Broth: what stands in a vessel, and the mass balance of everything done to it.
+"""Broth: the culture in a vessel, and the mass balance of growing, dosing, drawing and mixing.
 
 A `Broth` is frozen; growing, dosing, drawing and mixing each make a new one. Volumes in L, densities in cells
 per mL, nutrients in umol per L of culture counted together, dissolved and inside the cells.
@@ -66,7 +66,8 @@ def ceiling(broth: Broth, strain: Strain, fill_l: float) -> Ceiling:
 def grow(broth: Broth, ceiling_per_ml: float, rate_per_day: float, days: float) -> Broth:
     """The broth some days later, untouched: cells multiply, the lag runs down, totals stay.
 
-    Growing a days and then b days equals growing a + b days. Source: `growth.density`.
+    `days` of 0 or less change nothing. Growing a days and then b days equals growing a + b days.
+    Source: `growth.density`.
     """
     if days <= 0.0:
         return broth
@@ -84,7 +85,7 @@ def grow(broth: Broth, ceiling_per_ml: float, rate_per_day: float, days: float) 
 def days_to_share(broth: Broth, share: float, ceiling_per_ml: float, rate_per_day: float) -> float:
     """Days until the density reaches a share (0..1) of the ceiling; 0.0 if it is there, inf if it never will.
 
-    Under a ceiling of nothing (a diatom without silicate) no culture ever ripens.
+    A ceiling of 0 (a diatom without silicate) is never reached. Source: `growth.days_to_density`.
     """
     goal_per_ml = share * ceiling_per_ml
     if goal_per_ml <= 0.0:
@@ -97,7 +98,10 @@ def days_to_share(broth: Broth, share: float, ceiling_per_ml: float, rate_per_da
 
 
 def dose(broth: Broth, nitrogen_umol: float, phosphorus_umol: float, silicon_umol: float) -> Broth:
-    """The broth after adding nutrients, in umol for the whole vessel; the volume of the dose is neglected."""
+    """The broth after adding nutrients, in umol for the whole vessel (volume > 0); the dose adds no volume.
+
+    Source: mass balance.
+    """
     return Broth(
         broth.volume_l,
         broth.density_per_ml,

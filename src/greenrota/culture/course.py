@@ -1,8 +1,8 @@
 """Course: the density of a vessel through starts, re-seeds, feeds and counts, with its derivatives.
 
 Between events growth is logistic. The rate and the ceiling are the same all along; every fresh start has a start
-density (and a lag) of its own, a re-seed follows from the share kept. The ceiling enters as its inverse, the
-`crowding`, so that growth without any ceiling is the plain value 0.
+density (and a lag) of its own; a re-seed multiplies the density by the share kept. The ceiling enters as its inverse,
+the `crowding` (mL), so that growth without a ceiling is a crowding of 0.
 """
 
 from __future__ import annotations
@@ -20,12 +20,14 @@ _DENSITY_MOST = 1e60  # cells/mL; so is its inverse: no density, and its square 
 class Start:
     """A fresh filling on a day (counted from the first), with a start density of its own.
 
-    `cap_per_ml` is the density that the nutrients in the vessel can build.
+    `cap_per_ml` is the density that the nutrients in the vessel can build. `planned_per_ml` is the start density that
+    the amounts poured should give, None if it is not known; a fit does without it, an update uses it.
     """
 
     day: float
     lag_days: float = 0.0
     cap_per_ml: float = math.inf
+    planned_per_ml: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,7 @@ _STENCIL = (
 
 
 class NotTold(ValueError):
-    """The data do not tell these parameters; the message says what is missing."""
+    """The data do not determine these parameters; the message says what is missing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +99,7 @@ def minimum(
 def _descend(residuals: Residuals, slopes: Slopes | None, best: Vector, tolerance: float) -> Vector:
     """Damped Gauss-Newton steps, damping in proportion to the curvature of each parameter, until one is short.
 
-    A step may leave the sum of squares as it is, within rounding: so the last digits are found by the steps, not by
-    comparing sums that no longer differ.
+    A step that leaves the sum of squares unchanged within rounding is taken too; that finds the last digits.
     """
     off = residuals(best)
     rss = float(off @ off)
@@ -128,7 +127,7 @@ def _descend(residuals: Residuals, slopes: Slopes | None, best: Vector, toleranc
 
 
 def _damped_step(scaled: Vector, off: Vector, damping: float) -> Vector:
-    """The step of least squares with rows for the damping: keeps the accuracy that J'J would lose."""
+    """The damped step, from J with extra rows for the damping; forming J'J would lose half of the digits."""
     size = scaled.shape[1]
     stacked = np.vstack([scaled, np.sqrt(damping) * np.eye(size)])
     right = np.concatenate([-off, np.zeros(size)])
@@ -152,7 +151,7 @@ def _jacobian(residuals: Residuals, slopes: Slopes | None, at: Vector) -> Vector
 def inverse_of_square(jacobian: Vector) -> Vector:
     """(J'J)^-1, the covariance in units of the scatter, by singular values of the scaled Jacobian.
 
-    Raises NotTold when a parameter, or a mix of them, moves nothing.
+    Raises NotTold when a parameter, or a combination of them, does not change the residuals.
     """
     lengths = np.sqrt(np.sum(jacobian**2, axis=0))
     if not np.all(np.isfinite(lengths)) or np.any(lengths == 0.0):

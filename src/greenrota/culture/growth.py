@@ -19,7 +19,7 @@ else:
 
 
 def _exp(x: Any) -> Any:
-    """exp of a float or an array; floats stay off numpy, which is what keeps a rota of a thousand vessels quick."""
+    """exp of a float or an array; for a float math.exp is faster and numpy is not loaded."""
     if isinstance(x, (float, int)):
         return math.exp(x)
     import numpy

@@ -1,4 +1,4 @@
-"""Growth fit: rate, ceiling and start densities of a vessel from its counts, and what the counts do not tell."""
+"""Growth fit: rate, ceiling and start densities of a vessel from its counts, with intervals."""
 
 from __future__ import annotations
 
@@ -20,21 +20,20 @@ from greenrota.culture.growthmodel import (
     sum_of_squares,
 )
 from greenrota.culture.profile import profile_interval, refitted, with_held
-from greenrota.culture.quantile import chi_square_quantile, normal_deviation, student_deviation
+from greenrota.culture.quantile import CONFIDENCE, chi_square_quantile, normal_deviation, student_deviation
 from greenrota.culture.tally import Noise
 
-CONFIDENCE = 0.95  # common practice, no source
 RATE_MOST_PER_DAY = 5.0  # our choice: beyond any figure known for a culture at home, as in the plan
 _LAG_MOST_DAYS = 30.0  # our choice
 _TOO_MUCH_SCATTER = 0.95  # our choice: share of series with only the stated errors that pass
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class FittedValue:
     """An estimate with its standard error and the ends of its 95 % profile interval.
 
-    An end is infinite where the counts set none; `told` is False where they do not tell the figure at all, and
-    `value` is then only what the best curve happens to have (inf for a ceiling that is nowhere seen).
+    An end is infinite where the counts set none. `told` is False where the counts do not determine the figure;
+    `value` is then that of the best curve, and others fit nearly as well (inf for a ceiling that no count shows).
     """
 
     value: float
@@ -48,16 +47,16 @@ class Figure:
 class GrowthFit:
     """The fit of one vessel. Rates per day, densities in cells per mL.
 
-    `starts` are in the order of the fresh starts kept in `events` (those nothing was counted of are gone).
+    `starts` are in the order of the fresh starts in `events`; starts without any count are left out of both.
     `fitted` holds density and relative standard error at every reading. `rss` is in units of the stated errors;
     `widened` the factor by which the scatter made the intervals wider (1: none).
     """
 
     events: tuple[Event, ...]
-    rate: Figure
-    ceiling: Figure
-    lag: Figure | None
-    starts: tuple[Figure, ...]
+    rate: FittedValue
+    ceiling: FittedValue
+    lag: FittedValue | None
+    starts: tuple[FittedValue, ...]
     fitted: tuple[tuple[float, float], ...]
     rss: float
     dof: int
@@ -127,7 +126,7 @@ def curve_error(slopes: Vector, covariance: Vector) -> Vector:
 
 
 def _fitted(model: Model, rate: float, ceiling: float, fit_lag: bool) -> Fit:
-    """The best fit with its errors; NotTold where the counts are too few, or do not tell the figures apart."""
+    """The best fit with its errors; NotTold where the counts are too few or do not determine all figures."""
     if len(model.readings) < model.size:
         raise NotTold(
             f"the counts (there are {len(model.readings)}) are too few for {max(3, model.size)} figures "
@@ -144,7 +143,7 @@ def _fitted(model: Model, rate: float, ceiling: float, fit_lag: bool) -> Fit:
 
 
 def _best(model: Model, rate: float, ceiling: float) -> tuple[Vector, bool]:
-    """The best of the optima reached from a few starts; True if it is one without any ceiling."""
+    """The best of the optima reached from several guesses; True if growth without any ceiling fits best."""
     tries = [
         first_guess(model, guess, crowding)
         for guess in (rate, 0.4 * rate, 2.0 * rate)
@@ -163,7 +162,7 @@ def _best(model: Model, rate: float, ceiling: float) -> tuple[Vector, bool]:
 
 
 def _with_errors(model: Model, theta: Vector, bounded: bool) -> Fit:
-    """The fit from its optimum; a crowding that the nutrients hide gets the error of a bare guess."""
+    """The fit from its optimum; where nutrients set every ceiling, the crowding gets a standard error of 1."""
     slopes = model.slopes(theta)
     if np.any(slopes[:, CROWDING]):
         if not bounded:
@@ -202,8 +201,8 @@ def _figure(
     widened: float,
     deviation: float,
     limits: tuple[float, float] = (-math.inf, math.inf),
-) -> Figure:
-    """The profile of one parameter, with no crowding below zero on the way."""
+) -> FittedValue:
+    """The estimate of one parameter with its profile interval; the crowding is kept at zero or above."""
     other = CROWDING - (index < CROWDING)
 
     def refit(value: float, starts: list[Vector]) -> tuple[Vector, float]:
@@ -225,27 +224,27 @@ def _figure(
 
     low, high = profile_interval(refit, fit, index, deviation, limits)
     error = float(fit.standard_errors[index]) * widened
-    return Figure(float(fit.parameters[index]), error, low, high)
+    return FittedValue(float(fit.parameters[index]), error, low, high)
 
 
-def _ceiling(model: Model, fit: Fit, widened: float, deviation: float) -> Figure:
-    """The ceiling from the profile of its inverse; a profile that reaches zero sets no upper end."""
+def _ceiling(model: Model, fit: Fit, widened: float, deviation: float) -> FittedValue:
+    """The ceiling from the profile of its inverse; there is no upper end where that profile reaches zero."""
     crowd = _figure(model, fit, CROWDING, widened, deviation, (0.0, math.inf))
     low = model.scale / crowd.high if math.isfinite(crowd.high) else 0.0
     if crowd.value <= 0.0:
-        return Figure(math.inf, math.inf, low, math.inf, told=False)
+        return FittedValue(math.inf, math.inf, low, math.inf, told=False)
     value = model.scale / crowd.value
     error = crowd.standard_error * value**2 / model.scale
     told = math.isfinite(crowd.low) and crowd.low > 0.0 and low > 0.0
-    return Figure(value, error, low, model.scale / crowd.low if told else math.inf, told)
+    return FittedValue(value, error, low, model.scale / crowd.low if told else math.inf, told)
 
 
-def _lag(model: Model, fit: Fit, widened: float, deviation: float) -> Figure:
-    """The lag in days; below zero it is none."""
+def _lag(model: Model, fit: Fit, widened: float, deviation: float) -> FittedValue:
+    """The lag in days; a fitted lag below zero is given as 0."""
     lag = _figure(model, fit, LAG, widened, deviation, (-_LAG_MOST_DAYS, _LAG_MOST_DAYS))
     return replace(lag, low=max(0.0, lag.low), value=max(0.0, lag.value), told=math.isfinite(lag.high))
 
 
-def _start(log: Figure) -> Figure:
+def _start(log: FittedValue) -> FittedValue:
     value = math.exp(log.value)
-    return Figure(value, value * log.standard_error, math.exp(log.low), math.exp(min(log.high, 700.0)))
+    return FittedValue(value, value * log.standard_error, math.exp(log.low), math.exp(min(log.high, 700.0)))

@@ -10,13 +10,13 @@ _INSTRUMENTS = (  # below so many mL: steps of so many mL, and decimals of a mL 
     (100.0, 1.0, 0),  # our choice: a large syringe or cylinder with 1 mL marks
     (math.inf, 10.0, 0),  # our choice: a jug with 10 mL marks
 )
-_ROUNDING = 1e-6  # of a step: what is a whole step but for the last bits is one
+_ROUNDING = 1e-6  # our choice: of a step; a volume this close to a whole step counts as that step
 FINEST_ML = _INSTRUMENTS[0][1]
 SCALE_STEP_G = 1.0  # our choice: a kitchen scale
 
 
 def step_ml(volume_ml: float) -> float:
-    """The step (mL) of the finest instrument that holds so much as it would be read off.
+    """The step (mL) of the smallest instrument that holds this volume once it is rounded to that step.
 
     >>> step_ml(0.8), step_ml(9.97), step_ml(9.99), step_ml(187.5)
     (0.01, 0.05, 1.0, 10.0)
@@ -25,7 +25,7 @@ def step_ml(volume_ml: float) -> float:
 
 
 def decimals(volume_ml: float) -> int:
-    """Decimals of a mL that the instrument for so much shows.
+    """Decimals of a mL that the instrument for this volume shows.
 
     >>> decimals(0.8), decimals(85.0)
     (2, 0)
@@ -45,7 +45,7 @@ def measured_ml(volume_ml: float) -> float:
 def below_ml(volume_ml: float) -> float:
     """The last step of the instrument that is not above a volume; 0 for less than a step or nothing.
 
-    What the instruments can not show is lacking then, never too much.
+    For amounts that must not be exceeded.
 
     >>> below_ml(3810.0), below_ml(3915.0), below_ml(99.9)
     (3810.0, 3910.0, 99.0)

@@ -11,8 +11,8 @@ FULL_CREDIT_H = 16.0  # Paasche 1968: no better above 16:8; FAO 361 Table 2.2: 1
 def par_umol_per_m2_s(lux: float) -> float:
     """PAR (400..700 nm, umol/m2/s) of phosphor white LED light that reads `lux`; good to `PAR_BAND`, 5 %.
 
-    Fails for lamps with added red or blue: a lux meter is made for the eye. ValueError names a
-    negative reading.
+    Fails for lamps with added red or blue, which a lux meter weighs as the eye does. ValueError names a negative
+    reading.
     Source: computed from the CIE illuminants LED-B1 to LED-B5.
 
     >>> round(par_umol_per_m2_s(2500.0), 2)

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from greenrota.culture.quantile import normal_deviation, student_deviation
+from greenrota.culture.quantile import CONFIDENCE, normal_deviation, student_deviation
 
 PAIRED_ERROR = 0.20  # our choice: relative error of a density where two pairs leave no scatter to see
-_LEVEL = 1e-9  # our choice: a slope of ln on ln that is rounding and no more
-CONFIDENCE = 0.95  # common practice, no source
+_LEVEL = 1e-9  # our choice: a slope of ln on ln below this is rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +34,8 @@ def density_from_reading(reading: float, pairs: Sequence[tuple[float, float]]) -
     """Density (cells/mL) of a culture that gives a reading, from pairs of reading and counted density.
 
     A straight line of ln(density) on ln(reading); readings in any one unit (cm of Secchi depth, a meter's figure),
-    all above zero. The line is a description, not a law, so a reading outside the pairs gets the density of the
-    nearest pair's reading and is marked `outside`: nothing is extrapolated.
+    all above zero. No law of optics stands behind the line, so nothing is extrapolated: a reading outside the pairs
+    gets the density of the line at the nearest pair's reading and is marked `outside`.
     ValueError for a reading or pair not above zero, fewer than two different readings, or pairs that neither rise
     nor fall. Source: prediction interval of a straight line, any textbook of regression.
 

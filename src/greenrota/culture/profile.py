@@ -1,4 +1,4 @@
-"""Profile intervals: how far one parameter can go before the best fit of the others gets clearly worse."""
+"""Profile intervals: the range of one parameter over which the others can be refitted nearly as well."""
 
 from __future__ import annotations
 

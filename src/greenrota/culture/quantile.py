@@ -7,6 +7,7 @@ from statistics import NormalDist
 
 from greenrota.culture.bracket import rising_root
 
+CONFIDENCE = 0.95  # of every interval of rate, ceiling, density and day; common practice, no source
 _WIDEST = 1e6  # our choice: end of the search, beyond the quantile of one degree of freedom at 99.9999 %
 
 

@@ -25,7 +25,7 @@ def salt_g(volume_l: float, salinity_psu: float, temperature_c: float, hydration
 
     `volume_l` is the seawater, not the water the salt goes into; `hydration` is the share of the dry mix that
     is bound water (0..0.30). Salinity 0..43 psu, 0..40 degC. ValueError names a value outside.
-    Holds for salts in ocean proportion; a measured batch beats any such figure.
+    Holds for salts in ocean proportion; the salinity that is measured afterwards is more reliable.
     Source: density (EOS-80) times reference salinity (Millero et al. 2008).
 
     >>> round(salt_g(1.0, 26.57, 25.0, 0.10), 2)
@@ -52,7 +52,9 @@ def dilution(volume_l: float, salinity_psu: float, strong_psu: float, temperatur
     if not strong_psu > 0.0 or salinity_psu > strong_psu:
         raise ValueError(f"seawater of {strong_psu} psu cannot be diluted to {salinity_psu} psu")
     total_kg = _mass_kg(volume_l, salinity_psu, temperature_c)
-    strong_kg = total_kg * (salinity_psu / strong_psu)  # this order never passes total_kg
+    strong_kg = total_kg * (
+        salinity_psu / strong_psu
+    )  # in this order rounding never gives more than total_kg
     return Dilution(
         strong_l=_volume_l(strong_kg, strong_psu, temperature_c),
         fresh_l=_volume_l(total_kg - strong_kg, 0.0, temperature_c),

@@ -15,7 +15,7 @@ THIOSULPHATE_PRACTICE_HIGH = 5.0  # g per g Cl2: sample bottles, Standard Method
 
 @dataclass(frozen=True, slots=True)
 class Thiosulphate:
-    """Grams of sodium thiosulphate pentahydrate: most that chemistry can ask for, and what practice gives."""
+    """Grams of sodium thiosulphate pentahydrate: the most the reaction can use, and the usual range in practice."""
 
     ceiling_g: float
     practice_low_g: float
@@ -59,7 +59,7 @@ def bleach_ml(volume_l: float, chlorine_mg_per_l: float, hypochlorite_percent: f
 def thiosulphate(volume_l: float, chlorine_mg_per_l: float) -> Thiosulphate:
     """Grams of sodium thiosulphate pentahydrate that take available chlorine out of a volume of water.
 
-    A planning figure: what is used up depends on pH and excess, so a chlorine test has the last word.
+    A planning figure: what is used up depends on pH and excess. A chlorine test decides.
     `volume_l` L, `chlorine_mg_per_l` mg/L as Cl2 (what is left, or what was given).
     ValueError names a value outside.
     Source: stoichiometry (2 S2O3 to 1 Cl2) for the ceiling of 7 g/g; practice 3..5 g/g, seen in copies.

@@ -1,4 +1,4 @@
-"""Strains: growth, quota and range figures, each with its source and how far it was seen.
+"""Strains: growth, quota and range figures, each with its source and status.
 
 The figures stand in `data/strains.toml`; this module reads them into frozen records.
 """
@@ -17,7 +17,7 @@ STATUSES = ("published", "copy", "from memory", "our choice", "common practice")
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where a figure comes from. `status` is one of `STATUSES`; `copy` was seen in a reproduction only."""
+    """Where a figure comes from. `status` is one of `STATUSES`, explained in `data/strains.toml`."""
 
     text: str
     status: str
@@ -25,24 +25,31 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Strain:
-    """One strain, ready to reckon with.
+    """The figures of one strain.
 
     rate_per_day: natural-log growth rate at the best temperature and salinity and 16 h or more of light.
     ceiling_per_ml: density that light and plain air carry in a vessel of `ceiling_volume_l`;
         a person's own ceiling has `ceiling_exponent` 0 and holds for every vessel.
     ceiling_exponent: the bench ceiling goes as (volume / ceiling_volume_l) ** -ceiling_exponent.
-    quotas: pmol of N, P, Si in one cell of a full-grown culture (Si 0: none needed).
-    temperatures: cardinal temperatures in degC. salinities in psu; between the two optima the factor is 1.
+    rate_spread, ceiling_spread: standard deviation of the natural log between the jars of different keepers; the
+        figure itself is the median.
+    n_pmol, p_pmol, si_pmol: pmol of N, P, Si in one cell of a full-grown culture (Si 0: none needed).
+    carbon_pg: pg of carbon in a cell.
+    t_min_c, t_opt_c, t_max_c: cardinal temperatures, degC.
+    salinity_*_psu: growth is full between the two optima and ends at the minimum and the maximum.
     light_low_lux, light_high_lux: usual range at the vessel. fridge_days: how long a bottle keeps at about 4 degC.
+    base: the strain that ships and whose other figures a strain of the plan takes; "" for one that ships.
     """
 
     name: str
     title: str
     group: str
     rate_per_day: float
+    rate_spread: float
     ceiling_per_ml: float
     ceiling_volume_l: float
     ceiling_exponent: float
+    ceiling_spread: float
     n_pmol: float
     p_pmol: float
     si_pmol: float
@@ -60,6 +67,7 @@ class Strain:
     sources: Mapping[str, Source] = field(
         default_factory=lambda: MappingProxyType({}), compare=False, hash=False
     )
+    base: str = ""
 
     @property
     def needs_silicate(self) -> bool:

@@ -1,8 +1,35 @@
-"""What the salinity leaves of the growth rate."""
+"""Tolerance: the share of the best growth rate that a temperature or a salinity leaves, 0..1."""
 
 from __future__ import annotations
 
 import math
+
+
+def cardinal_factor(temperature_c: float, t_min_c: float, t_opt_c: float, t_max_c: float) -> float:
+    """Share of the best growth rate, 0..1, at a temperature.
+
+    Temperatures in degC. Nothing grows at or outside the cardinal temperatures t_min and t_max; 1 at t_opt.
+    Holds for t_min < t_opt < t_max with t_opt above the middle of the other two; otherwise ValueError names
+    t_opt. A temperature that is not a number is refused too.
+    Source: CTMI, Rosso, Lobry & Flandrois (1993), used for microalgae by Bernard & Remond (2012).
+
+    >>> round(cardinal_factor(20.0, 0.2, 26.7, 33.3), 5)
+    0.74527
+    """
+    if not (t_min_c + t_max_c) / 2.0 < t_opt_c < t_max_c:
+        raise ValueError(
+            f"best temperature {t_opt_c} degC is not in the upper half of {t_min_c}..{t_max_c} degC"
+        )
+    if math.isnan(temperature_c):
+        raise ValueError(f"temperature {temperature_c} degC is not a number")
+    if not t_min_c < temperature_c < t_max_c:
+        return 0.0
+    rise = t_opt_c - t_min_c
+    above = (temperature_c - t_max_c) * (temperature_c - t_min_c) ** 2
+    below = rise * (
+        rise * (temperature_c - t_opt_c) - (t_opt_c - t_max_c) * (t_opt_c + t_min_c - 2.0 * temperature_c)
+    )
+    return min(1.0, above / below)
 
 
 def salinity_factor(

@@ -1,7 +1,7 @@
 """Amounts as the logbook spells them: volumes, densities, bare figures and dates, and nothing else.
 
-A tiny strict grammar of its own, so that reading the logbook needs no unit registry. A reader gives None for
-what it does not know; it never guesses ("1,5L" and "1 500 mL" are not read).
+A small strict grammar, so that reading the logbook needs no unit registry. A reader returns None for what it does
+not know and never guesses: "1,5L" and "1 500 mL" are not read.
 """
 
 from __future__ import annotations
@@ -16,12 +16,16 @@ _FIGURE = re.compile(_NUMBER)
 _VOLUME = re.compile(_NUMBER + r" ?(mL|ml|L|l)")
 _DENSITY = re.compile(_NUMBER + r" ?(?:cells)?/(?:mL|ml)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_TEMPERATURE = re.compile(_NUMBER + r" ?degC")
 _DAY_H = 24.0  # definition
+_MOST_PH = 14.0  # end of the usual scale
+_LEAST_SG, _MOST_SG = 0.99, 1.1  # our choice: from fresh water in a warm room to brine
+_HOTTEST_C = 60.0  # our choice: no culture lives above; a bare figure in degF is above it mostly
 FIRST_YEAR, LAST_YEAR = (
     1970,
     2199,
 )  # our choice, as in the plan: catches a slip, keeps day arithmetic in range
-LARGEST = 1e12  # mL, cells per mL or bare; our choice: more is a stuck key, and would overflow a reckoning
+LARGEST = 1e12  # mL, cells per mL or bare; our choice: a larger number is a typing error
 _RUNNING = re.compile(r"[0-9]{1,9}")  # nine digits: our choice, more entries than anyone writes
 
 
@@ -67,6 +71,37 @@ def read_hours(text: str) -> float | None:
     """
     hours = read_figure(text)
     return hours if hours is not None and hours <= _DAY_H else None
+
+
+def read_ph(text: str) -> float | None:
+    """A pH, a bare number of 0 to 14; None if it is not one.
+
+    >>> read_ph("8.4"), read_ph("84")
+    (8.4, None)
+    """
+    ph = read_figure(text)
+    return ph if ph is not None and ph <= _MOST_PH else None
+
+
+def read_gravity(text: str) -> float | None:
+    """A specific gravity, a bare number of 0.990 to 1.100; None if it is not one.
+
+    >>> read_gravity("1.020"), read_gravity("1020")
+    (1.02, None)
+    """
+    gravity = read_figure(text)
+    return gravity if gravity is not None and _LEAST_SG <= gravity <= _MOST_SG else None
+
+
+def read_temperature_c(text: str) -> float | None:
+    """A temperature of water in degrees Celsius, 0 to 60, from "24degC"; None if it is not one.
+
+    >>> read_temperature_c("24degC"), read_temperature_c("24")
+    (24.0, None)
+    """
+    found = _TEMPERATURE.fullmatch(text)
+    number = None if found is None else _number(found[1], found[2])
+    return number if number is not None and number <= _HOTTEST_C else None
 
 
 def read_date(text: str) -> datetime.date | None:

@@ -1,4 +1,4 @@
-"""The whole logbook: every line read or reported, numbers that tell of a loss, and what voids take back."""
+"""The whole logbook: its lines, its running numbers, and which entries its voids take back."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from greenrota.logbook.entry import Entry, number_on, parse_line
 
 # What the next append writes behind a last line that had no line end and may have been cut off.
 DOUBTFUL = "this line had no end: was it cut off?"
+_SEEN_BYTES = 1000  # our choice: in UTF-16 every second byte of these is zero, in UTF-8 none
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,16 +26,16 @@ class Book:
 
 
 def read_book(data: bytes, file: str = "") -> Book:
-    """The entries of a logbook, and everything that is wrong with it; no line is dropped in silence.
+    """The entries of a logbook and everything that is wrong with it. Every line is either read or reported.
 
     A byte-order mark and CRLF line ends are taken as they come; bad UTF-8 spoils its own line only.
 
     >>> read_book(b"2027-02-08 counted north density=9.1e5/mL n=1\\n").entries[0].number
     1
     """
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        what = "the logbook is not UTF-8 but UTF-16"
-        return Book(problems=(Problem("log-encoding", Place(file), what, "save it as UTF-8 in the editor"),))
+    fault = encoding_fault(data, file)
+    if fault is not None:
+        return Book(problems=(fault,))
     entries: list[Entry] = []
     problems: list[Problem] = []
     notices: list[Problem] = []
@@ -58,8 +59,28 @@ def read_book(data: bytes, file: str = "") -> Book:
     return Book(tuple(single), tuple(problems), tuple(notices + doubled))
 
 
+def encoding_fault(data: bytes, file: str = "") -> Problem | None:
+    """What keeps a whole file from being read as a logbook: UTF-16, or line ends without a line feed.
+
+    None for UTF-8 with LF or CRLF. Codes: log-encoding, log-line-ends.
+
+    >>> encoding_fault("2027-02-08 fed north n=1\\n".encode("utf-16")).code
+    'log-encoding'
+    """
+    start = data[:_SEEN_BYTES]
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")) or start.count(b"\0") * 4 > len(start):
+        what = "the logbook is not UTF-8 but UTF-16"
+        hint = "save it in the editor with the encoding UTF-8; nothing else has to be changed"
+        return Problem("log-encoding", Place(file), what, hint)
+    if b"\n" not in data and b"\r" in data[:-1]:
+        what = "its lines end with a carriage return alone (CR), so it reads as one line"
+        hint = "save it in the editor with the line ends LF (Unix) or CRLF (Windows)"
+        return Problem("log-line-ends", Place(file), what, hint)
+    return None
+
+
 def is_doubtful(entry: Entry, no_line_end: bool) -> bool:
-    """True if a line that reads well may still be the front part of a longer one.
+    """True if a line that can be read may still be the first part of a longer one.
 
     The program writes `n=` last, so a line with a number is whole, and so is one with a remark.
     """
@@ -67,7 +88,7 @@ def is_doubtful(entry: Entry, no_line_end: bool) -> bool:
 
 
 def culture(entries: Iterable[Entry]) -> tuple[Entry, ...]:
-    """The entries that hold: voids and what they void are gone, in order of day and then as written.
+    """The entries that hold, by day and then as written: without voids and without what they take back.
 
     A void that is voided itself takes nothing back.
 
@@ -78,7 +99,7 @@ def culture(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     written = list(entries)
     voids = [entry for entry in written if entry.kind == "void"]
     struck: set[int] = set()
-    # A void names an earlier number, so from the newest on each is decided before what it names.
+    # A void names an earlier entry: going from the newest to the oldest, each void is decided before the one it names.
     for void in sorted(voids, key=lambda entry: (entry.number is not None, -(entry.number or 0))):
         named = void.entry_number()
         if named is not None and void.number not in struck and (void.number is None or named < void.number):
@@ -135,7 +156,7 @@ def _doubt(where: Place) -> Problem:
 
 
 def _by_number(entries: Iterable[Entry]) -> tuple[list[Entry], list[Problem], list[Problem]]:
-    """Entries with exact doubles collapsed, a notice for each, a problem for each number used twice."""
+    """The entries with exact doubles counted once, a notice for each double, a problem for each number used twice."""
     seen: dict[int, list[Entry]] = {}
     single: list[Entry] = []
     doubled: list[Problem] = []

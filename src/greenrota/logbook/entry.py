@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from greenrota.errors import Place, Problem
 from greenrota.logbook import amount, fault
 from greenrota.logbook.quoting import Word, encodable, one_clean_line, quoted, split_line
-from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS, Sort
+from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, OBSERVED, Sort
 
 Value = str | float | int | datetime.date
 NO_VESSEL = "-"
@@ -25,6 +25,10 @@ _READERS: dict[Sort, Callable[[str], Value | None]] = {
     Sort.HOURS: amount.read_hours,
     Sort.DATE: amount.read_date,
     Sort.ENTRY: amount.read_running_number,
+    Sort.PH: amount.read_ph,
+    Sort.GRAVITY: amount.read_gravity,
+    Sort.TEMPERATURE: amount.read_temperature_c,
+    Sort.DEGREE: lambda text: text if text in DEGREES else None,
     Sort.CAUSE: lambda text: text if text in CAUSES else None,
     Sort.TEXT: lambda text: text if text and encodable(text) else None,
 }
@@ -74,6 +78,10 @@ class Entry:
         value = self._value("entry", Sort.ENTRY)
         return value if isinstance(value, int) else None
 
+    def observed(self) -> tuple[tuple[str, str | float], ...]:
+        """What was seen, by key: colour, smell, foam, clumping, ph, sg, temperature (in degrees Celsius)."""
+        return tuple((k, v) for k, v in self.values if k in OBSERVED and isinstance(v, (str, float)))
+
     def _number(self, key: str, *sorts: Sort) -> float | None:
         value = self._value(key, *sorts)
         return float(value) if isinstance(value, (int, float)) else None
@@ -108,7 +116,8 @@ def _spelled(sort: Sort, value: Value) -> str:
         return value.isoformat()
     if sort is Sort.DENSITY:
         return f"{amount.short(value)}/mL"
-    return f"{amount.plain(value)}mL" if sort is Sort.VOLUME else amount.plain(value)
+    unit = {Sort.VOLUME: "mL", Sort.TEMPERATURE: "degC"}.get(sort, "")
+    return f"{amount.plain(value)}{unit}"
 
 
 def make_entry(

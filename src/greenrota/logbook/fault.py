@@ -1,13 +1,13 @@
-"""What can be wrong with the words of an entry, each said once: code, place, what is wanted, what to do."""
+"""The problems of a single entry, one function for each: code, place, what is wrong, what to do."""
 
 from __future__ import annotations
 
-import difflib
+import re
 from collections.abc import Callable, Iterable
 
-from greenrota.errors import Place, Problem
+from greenrota.errors import Place, Problem, nearest
 from greenrota.logbook import amount
-from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS, Rule, Sort
+from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, Rule, Sort
 
 _SIGHTS: tuple[tuple[str, Callable[[str], object | None]], ...] = (
     ("a volume", amount.read_volume_ml),
@@ -18,15 +18,20 @@ _SIGHTS: tuple[tuple[str, Callable[[str], object | None]], ...] = (
 
 
 def unread(where: Place, text: str, sort: Sort) -> Problem:
-    """A value that is not what its key holds, with what it is taken for and a guess where there is one.
+    """A value that is not what its key holds; says what it looks like instead, and suggests a word where one is near.
 
     >>> unread(Place(), "3mL", Sort.DENSITY).what
     '"3mL" is a volume; a density such as 9.1e5/mL is wanted here'
     """
     seen = next((f" is {name}" for name, read in _SIGHTS if read(text) is not None), " cannot be read")
     code = {Sort.CAUSE: "log-cause", Sort.DATE: "log-date"}.get(sort, "log-value")
-    if sort is Sort.CAUSE:
+    if sort is Sort.DEGREE:
+        hint = did_you_mean(text, DEGREES)
+    elif sort is Sort.CAUSE:
         hint = did_you_mean(text, CAUSES)
+    elif sort is Sort.DATE and re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+        seen = " is no day of the calendar"
+        hint = f"look at month and day; the years {amount.FIRST_YEAR} to {amount.LAST_YEAR} are taken"
     elif sort is Sort.DATE:
         years = f"{amount.FIRST_YEAR} to {amount.LAST_YEAR}"
         hint = f"a day is written year-month-day, with all zeros, and must be in the calendar, {years}"
@@ -35,7 +40,7 @@ def unread(where: Place, text: str, sort: Sort) -> Problem:
     else:
         hint = (
             f"an amount is 0 to {amount.LARGEST:g}, with its unit: mL or L for a volume, /mL for a density, "
-            "none else"
+            "degC for a temperature, none else"
         )
     return Problem(
         code, where, f'"{text}"{seen}; {sort.value} is wanted here', hint, f"{sort.value} is wanted"
@@ -72,6 +77,10 @@ def missing_keys(where: Place, kind: str, rule: Rule, keys: Iterable[str]) -> li
     ['log-key-missing']
     """
     found = set(keys)
+    if rule.any_of and not found & set(rule.any_of):
+        first, *rest = rule.any_of
+        what = f'"{kind}" needs {first}=, or one of {", ".join(f"{key}=" for key in rest)}'
+        return [Problem("log-key-missing", where, what, f"add {first}= with {KEYS[first].value}")]
     if rule.instead and found.issuperset(rule.instead):
         return []
     others = f", or {' and '.join(f'{key}=' for key in rule.instead)}" if rule.instead else ""
@@ -110,13 +119,13 @@ def loose_word(where: Place, text: str) -> Problem:
 
 
 def glued_hash(where: Place) -> Problem:
-    """A `#` right behind a name or text: part of it, or the begin of a remark?"""
+    """A `#` directly behind a name or text, which may be part of it or begin a remark."""
     what = "a # stands right behind a name, which may be meant as part of it"
     return Problem("log-hash", where, what, "put the name into quotes, or a space in front of the remark")
 
 
 def bad_number(where: Place) -> Problem:
-    """A running number that is none, or stands twice."""
+    """A running number that is not a whole number of 1 or more, or that stands twice."""
     what = "the running number is not one whole number, 1 or above"
     return Problem("log-number", where, what, "n= is left out on a line written by hand")
 
@@ -128,5 +137,5 @@ def did_you_mean(text: str, known: Iterable[str]) -> str:
     'did you mean "overheating"?'
     """
     words = list(known)
-    near = difflib.get_close_matches(text.lower(), words, n=1)
-    return f'did you mean "{near[0]}"?' if near else "known are " + ", ".join(words)
+    near = nearest(text, words)
+    return f'did you mean "{near}"?' if near is not None else "known are " + ", ".join(words)

@@ -1,4 +1,4 @@
-"""A lock on an open file, held until the file is closed; other copies of this program wait for it."""
+"""A lock on an open file. It is held until the file is closed; other runs of this program wait for it."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ if sys.platform == "win32":
     import msvcrt
     import os
 
-    _FAR = 1 << 30  # a byte behind every real logbook: locking it hinders no reader
+    _FAR = 1 << 30  # a byte far behind the end of every real logbook: locking it blocks no reader
 
     def _try_lock(fd: int, shared: bool) -> None:
-        """Lock one far byte for one holder; readers and writers alike (there is no shared lock here)."""
+        """Lock one byte for one holder, reader or writer: this system has no shared lock."""
         os.lseek(fd, _FAR, os.SEEK_SET)
         msvcrt.locking(fd, msvcrt.LK_NBLCK, 1)
 
@@ -29,7 +29,9 @@ else:
 
 
 def lock(fd: int, shared: bool = False) -> None:
-    """Wait for the lock and take it. Raises OSError: EBUSY when it stays taken, else what the system says."""
+    """Take the lock, waiting for it up to about 15 s. Raises OSError: EBUSY when it stays taken, else what the system
+    says. `shared` is for reading: several readers may hold the lock at once.
+    """
     for turn in range(_TRIES):
         try:
             _try_lock(fd, shared)

@@ -1,4 +1,4 @@
-"""Words of a logbook line: where they begin and end, what is quoted, and where the remark starts."""
+"""Splitting a logbook line into words, quoted or bare, and its remark; and quoting what is written."""
 
 from __future__ import annotations
 
@@ -31,9 +31,9 @@ class Word:
 
 
 def split_line(where: Place) -> tuple[list[Word], str, Problem | None]:
-    """The words of the line `where.text`, its remark, and the one thing that stops the splitting, if any.
+    """The words of the line `where.text`, its remark, and the problem that stopped the splitting, if any.
 
-    The words before the faulty one are still given, so that a running number can be saved from them.
+    The words before the faulty one are returned too: the running number may be among them.
 
     >>> [word.text for word in split_line(Place(text='fed "big jar" dose=1 # late'))[0]]
     ['fed', 'big jar', '1']
@@ -83,7 +83,7 @@ def _unsplit(where: Place, at: int) -> Problem:
 
 
 def unescaped(text: str) -> str | None:
-    """What stands between two quotes, with the escapes taken back; None if one of them spells nothing.
+    """The text between two quotes with its escapes resolved; None if an escape is not known.
 
     >>> unescaped("a \\\\u0041")
     'a A'

@@ -1,4 +1,4 @@
-"""The logbook on disk: locked, sealed, appended, synced, and only then called recorded; never rewritten."""
+"""The logbook on disk. Entries are only appended: under a lock, in whole lines, and synced before they count."""
 
 from __future__ import annotations
 
@@ -12,24 +12,24 @@ from dataclasses import replace
 from pathlib import Path
 
 from greenrota.errors import Place, Problem, ProblemsFound
-from greenrota.logbook.book import DOUBTFUL, Book, is_doubtful, read_book
+from greenrota.logbook.book import DOUBTFUL, Book, encoding_fault, is_doubtful, read_book
 from greenrota.logbook.entry import Entry, format_entry, number_on, parse_line
 from greenrota.logbook.lock import lock
 from greenrota.logbook.swap import PRIVATE_FLAGS, sync_folder, write_all
+from greenrota.logbook.tail import lost_tail, remember, remembered
 
 _TURNS = 20  # our choice: how often a book may be replaced under us before we give up
 _NO_WAIT = getattr(os, "O_NONBLOCK", 0)  # a pipe under the name of the book is refused, not waited for
 _FORBIDDEN = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 _NUMBERED = re.compile(rb"(?:^|\s)n=([0-9]{1,9})(?![0-9])")
-_COPY = re.compile(r"conflict|\bcopy\b|^[ _.-]*\([0-9]+\)$", re.IGNORECASE)
 
 
 def append(path: Path, entries: Sequence[Entry]) -> tuple[int, ...]:
     """Add entries at the end of the book, all of them or none, and give the running numbers they got.
 
     When it returns they are on the disk. Raises `ProblemsFound` (log-not-written, log-read-only,
-    log-folder-read-only, or what is wrong with an entry), each carrying the lines, so that they can be kept;
-    the book is then as it was.
+    log-folder-read-only, or what is wrong with an entry), each carrying the lines, so that they can be kept; or
+    log-encoding, log-line-ends where the book is no UTF-8 text with line feeds. The book is then as it was.
     """
     for entry in entries:
         _check(entry)
@@ -50,45 +50,41 @@ def append(path: Path, entries: Sequence[Entry]) -> tuple[int, ...]:
 def load(path: Path) -> Book:
     """The book as it stands on disk; an empty one if there is no file yet.
 
-    Waits for an append that is under way. Raises `ProblemsFound` with code log-not-readable.
+    Waits for an append that is under way. Raises `ProblemsFound` where the file as a whole cannot be used:
+    log-not-readable, log-encoding, log-line-ends.
     """
     try:
         fd = os.open(path, os.O_RDONLY | _NO_WAIT | PRIVATE_FLAGS)
     except FileNotFoundError:
-        return Book()
+        return Book(problems=tuple(lost_tail(path, 0)))
     except OSError as error:
         raise _not_readable(path, error) from error
     try:
         _want_plain_file(fd)
         with contextlib.suppress(OSError):  # a lock that cannot be had is no reason not to read
             lock(fd, shared=True)
-        return read_book(_read_all(fd), path.name)
+        data = _read_all(fd)
+        lost = lost_tail(path, last_number(data))
     except OSError as error:
         raise _not_readable(path, error) from error
     finally:
         os.close(fd)
+    _refuse_other_text(data, path)
+    book = read_book(data, path.name)
+    return replace(book, problems=(*lost, *book.problems)) if lost else book
 
 
-def conflict_copies(path: Path) -> list[Path]:
-    """Files beside the book that look like its copies from a sync service: something may stand only in them.
-
-    Known by their names: that of the book with "conflict" or "copy" in it, or with "(1)" behind its stem.
-    """
-    try:
-        beside = [other for other in path.parent.iterdir() if other.name != path.name]
-    except OSError:
-        return []
-    return sorted(other for other in beside if _is_copy(other, path))
-
-
-def _is_copy(other: Path, path: Path) -> bool:
-    alike = other.suffix == path.suffix or other.name.startswith(path.name)
-    middle = other.name.removeprefix(path.stem).removesuffix(path.suffix)
-    return alike and middle != other.name.removesuffix(path.suffix) and _COPY.search(middle) is not None
+def _refuse_other_text(data: bytes, path: Path) -> None:
+    fault = encoding_fault(data, str(path))
+    if fault is not None:
+        raise ProblemsFound([fault])
 
 
 def _check(entry: Entry) -> None:
-    """Hold the law before writing: what is about to be written is read back as the same entry."""
+    """Check that the line of an entry reads back as the same entry.
+
+    Raises ProblemsFound for what a person can put right, ValueError for a fault of the program.
+    """
     if entry.number is not None:
         raise ValueError("the running number is given by the book")
     line = format_entry(entry)
@@ -100,7 +96,7 @@ def _check(entry: Entry) -> None:
 
 
 def _open_locked(path: Path) -> int:
-    """The book, open and locked. Starts over when another file took its name meanwhile."""
+    """Open the book and take its lock; again, when another file took its name meanwhile. Raises OSError."""
     for _ in range(_TURNS):
         fd = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | PRIVATE_FLAGS, 0o644)
         try:
@@ -129,7 +125,9 @@ def _still_named(fd: int, path: Path) -> bool:
 
 def _append_locked(fd: int, path: Path, entries: Sequence[Entry]) -> tuple[int, ...]:
     book = _read_all(fd)
-    first = _next_number(book)
+    _refuse_other_text(book, path)
+    # A number is never given twice, also where the tail of the book was lost. A new book begins with 1.
+    first = 1 + (max(last_number(book), remembered(path)) if book.strip() else 0)
     numbers = tuple(range(first, first + len(entries)))
     lines = [
         format_entry(replace(entry, number=number)) for entry, number in zip(entries, numbers, strict=True)
@@ -143,11 +141,12 @@ def _append_locked(fd: int, path: Path, entries: Sequence[Entry]) -> tuple[int, 
     except BaseException:
         _cut_back(fd, book, block)
         raise
+    remember(path, numbers[-1])
     return numbers
 
 
 def _seal(book: bytes) -> bytes:
-    """What closes a last line that has no line end, so that it keeps a line of its own."""
+    """The bytes that end a last line which has no line end, so that the next entry begins a new line."""
     torn = book.rpartition(b"\n")[2]
     if not torn:
         return b""
@@ -156,17 +155,21 @@ def _seal(book: bytes) -> bytes:
     return f" # {DOUBTFUL}\n".encode() if doubtful else b"\n"
 
 
-def _next_number(book: bytes) -> int:
-    """One more than the highest running number in the book, that of a damaged line included."""
+def last_number(book: bytes) -> int:
+    """The highest running number in the book, that of a damaged line included; 0 if there is none.
+
+    >>> last_number(b"2027-02-08 fed north n=2\\n2027-02-07 fed north n=1\\n")
+    2
+    """
     seen = [(int(found), raw) for raw in book.split(b"\n") for found in _NUMBERED.findall(raw)]
-    for number, raw in sorted(seen, reverse=True):  # a cheap look first: it may stand in a text or a remark
+    for number, raw in sorted(seen, reverse=True):  # what looks like a number may stand in a text or a remark
         if number_on(raw.decode("utf-8", errors="replace").rstrip("\r")) == number:
-            return number + 1
-    return 1
+            return number
+    return 0
 
 
 def _cut_back(fd: int, book: bytes, block: bytes) -> None:
-    """Take our own unfinished bytes away again, unless somebody else has written behind them."""
+    """Remove our own unfinished bytes, unless somebody else has written behind them."""
     added = _read_all(fd)[len(book) :]
     if block.startswith(added):
         os.ftruncate(fd, len(book))
@@ -181,12 +184,12 @@ def _read_all(fd: int) -> bytes:
 
 
 def _not_written(path: Path, entries: Sequence[Entry], error: OSError) -> ProblemsFound:
-    """One problem an entry, its line whole in the hint, so that it can be taken from the screen."""
+    """A problem for each entry; its hint ends with the whole line, so that it can be copied from the screen."""
     code, why = "log-not-written", str(error.strerror)
     if error.errno in _FORBIDDEN and path.exists():
         code, why = "log-read-only", f"the logbook may not be written to ({why})"
     elif error.errno in _FORBIDDEN:
-        code, why = "log-folder-read-only", f"no file can be made in this folder ({why})"
+        code, why = "log-folder-read-only", f"no file can be made in {path.parent} ({why})"
     hint = "the logbook is as it was; keep this line and add it once the cause is mended: "
     return ProblemsFound(
         Problem(code, Place(str(path)), f"nothing was recorded: {why}", hint + format_entry(entry))

@@ -1,4 +1,4 @@
-"""Bytes that reach the disk whole: every byte written, synced, and a finished file swapped in at once."""
+"""Writing to disk completely: every byte written and synced, and a file replaced in one step."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def write_all(fd: int, data: bytes) -> None:
 
 
 def sync_folder(folder: Path) -> None:
-    """Make a new name in a folder outlive a power cut, where the system can do that. Raises OSError."""
+    """Sync a folder, so that a new file in it survives a power cut; nothing where the system cannot. Raises OSError."""
     if os.name == "nt":
         return
     fd = os.open(folder, os.O_RDONLY | PRIVATE_FLAGS)
@@ -41,7 +41,7 @@ def sync_folder(folder: Path) -> None:
 
 
 def write_beside_and_swap(path: Path, data: bytes) -> None:
-    """Write a file so that there is always either the old one or the whole new one under its name.
+    """Write a file so that its name always stands for either the whole old one or the whole new one.
 
     A link is followed, the old file's permissions are kept, and what is no plain file (a pipe, a device) is
     written to directly. Raises `ProblemsFound` with code file-not-written; the old file is then untouched.

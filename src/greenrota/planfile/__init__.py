@@ -1,1 +1,1 @@
-"""The plan file: the one door where text becomes numbers."""
+"""Reading a plan file: TOML text with units becomes the records of `rota/plan.py`, or a list of problems."""

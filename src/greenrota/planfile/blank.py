@@ -7,9 +7,9 @@ from importlib import resources
 
 
 def blank_plan(today: date) -> str:
-    """A plan to start from, as TOML text: it begins tomorrow with a starter that arrived today.
+    """A plan to start from, as TOML text: its first day is tomorrow, its starter arrived today.
 
-    It loads without a problem; keys that may be left out stand behind `#`.
+    It is read without a problem. Keys that may be left out are commented out.
 
     >>> blank_plan(date(2027, 1, 31)).splitlines()[11]
     'start  = 2027-02-01           # first day of the rota'

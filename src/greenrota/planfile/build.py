@@ -1,4 +1,7 @@
-"""From checked tables to the frozen records of `rota/plan.py`."""
+"""Turn the checked tables of a plan file into the frozen records of `rota/plan.py`.
+
+The units are already those of the records; nothing is converted here.
+"""
 
 from __future__ import annotations
 
@@ -6,19 +9,14 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
+from typing import Any
 
 from greenrota.culture.medium import Medium, media, own_medium
 from greenrota.culture.strain import Strain, strains
 from greenrota.planfile.feeding import ConsumerTable
 from greenrota.planfile.hazards import RiskTable
-from greenrota.planfile.schema import (
-    CycleTable,
-    NutrientTable,
-    PlanTable,
-    StarterTable,
-    StrainTable,
-    VesselTable,
-)
+from greenrota.planfile.own_figures import StrainTable
+from greenrota.planfile.schema import CycleTable, NutrientTable, PlanTable, StarterTable, VesselTable
 from greenrota.rota.plan import (
     Away,
     Consumer,
@@ -37,8 +35,8 @@ from greenrota.rota.plan import (
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
-def plan(tables: PlanTable) -> Plan:
-    """The plan of a file that has no problems."""
+def plan(tables: PlanTable, document: Mapping[str, Any]) -> Plan:
+    """The plan of a file that has no problems; `document` is the file as TOML gives it, for what is kept as written."""
     vessels = tuple(_vessel(table, tables.room.temperature) for table in tables.vessel)
     starters = tuple(_starter(table) for table in tables.starter)
     used = {vessel.strain for vessel in vessels} | {starter.strain for starter in starters}
@@ -48,8 +46,13 @@ def plan(tables: PlanTable) -> Plan:
         start=tables.rota.start,
         days=tables.rota.days,
         strains=MappingProxyType({name: _strain(name, tables.strain.get(name)) for name in sorted(used)}),
-        water=Water(tables.water.salinity, tables.water.salt_hydration),
-        nutrients=MappingProxyType({table.name: _nutrient(table, every_medium) for table in tables.nutrient}),
+        water=_water(tables, document["water"]),
+        nutrients=MappingProxyType(
+            {
+                table.name: _nutrient(table, every_medium, written["dose"])
+                for table, written in zip(tables.nutrient, document["nutrient"], strict=True)
+            }
+        ),
         starters=starters,
         vessels=vessels,
         cycle=_cycle(tables.cycle),
@@ -65,6 +68,15 @@ def plan(tables: PlanTable) -> Plan:
             salt_per_kg=tables.prices.salt_per_kg,
             bleach_per_l=tables.prices.bleach_per_l,
         ),
+    )
+
+
+def _water(tables: PlanTable, written: Mapping[str, Any]) -> Water:
+    return Water(
+        salinity_psu=tables.water.salinity,
+        salt_hydration=tables.water.salt_hydration,
+        salinity_written=written["salinity"],
+        hydrometer_written=written.get("hydrometer", ""),
     )
 
 
@@ -96,7 +108,7 @@ def _starter(table: StarterTable) -> Starter:
     )
 
 
-def _nutrient(table: NutrientTable, every_medium: Mapping[str, Medium]) -> Nutrient:
+def _nutrient(table: NutrientTable, every_medium: Mapping[str, Medium], dose_written: str) -> Nutrient:
     return Nutrient(
         name=table.name,
         medium=every_medium[table.medium],
@@ -106,6 +118,7 @@ def _nutrient(table: NutrientTable, every_medium: Mapping[str, Medium]) -> Nutri
         other_part=table.other_part,
         size_ml=table.size,
         price=table.price,
+        dose_written=dose_written,
     )
 
 
@@ -117,12 +130,12 @@ def _own_media(tables: PlanTable) -> dict[str, Medium]:
 
 
 def _strain(name: str, own: StrainTable | None) -> Strain:
-    """The strain with a person's own figures in place; an own ceiling holds for every vessel size."""
+    """The built-in strain with the own figures of the plan. An own ceiling holds for every vessel size."""
     strain = strains()[(own and own.base) or name]
     if own is None:
         return strain
     if own.base:
-        strain = replace(strain, name=name, title=name)
+        strain = replace(strain, name=name, title=name, base=strain.name)
     if own.rate is not None:
         strain = replace(strain, rate_per_day=own.rate)
     if own.ceiling is not None:

@@ -1,4 +1,4 @@
-"""Kinds of field that say what somebody is fed: a ration in one of two ways, and the strains it may come from."""
+"""Kinds of field for feeding: a ration as volume or as cells, and the strains it may come from."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from pydantic import ValidationInfo
 
+from greenrota.culture import plausible
 from greenrota.culture.medium import ion_mg_per_l
 from greenrota.planfile.figure import Amount, Bare, Figure
 from greenrota.planfile.naming import Reference
@@ -15,9 +16,8 @@ from greenrota.planfile.refusal import called, refusal
 from greenrota.planfile.spelling import SPELLINGS
 from greenrota.rota.plan import Diet
 
-VOLUME = Amount(("ration",), least=0.01, most=1e6)
-# Bounds are our choice: from a thousandth of a usual dose to as dense as the culture itself.
-CELLS = Amount(("cell ration",), least=1.0, most=1e8)
+VOLUME = Amount.within(("ration",), plausible.RATION_ML)
+CELLS = Amount.within(("cell ration",), plausible.RATION_CELLS)
 SUM_SLACK = 1e-6  # of shares that are written with six digits and add up to 1; our choice
 
 _STRAIN = Reference("strain")
@@ -25,14 +25,14 @@ _SHARE = Bare("a share", "0.50", 0.001, 1, share=True)
 
 
 class Given(NamedTuple):
-    """A daily ration: mL a day, or cells per mL of the consumer's water a day; the other one is None."""
+    """A daily ration: `ml` a day, or `cells_per_ml` a day for each mL of the consumer's water. One is None."""
 
     ml: float | None
     cells_per_ml: float | None
 
 
 class Ration(Figure):
-    """A daily ration, as a volume or as cells for each mL of water."""
+    """A daily ration such as "120 mL/day", or "5e3 cells/mL/day" for each mL of water."""
 
     def read(self, value: object, info: ValidationInfo) -> Given:
         unit = value.lstrip("0123456789.eE+- ") if isinstance(value, str) else ""
@@ -46,7 +46,7 @@ class Ration(Figure):
 
 @dataclass(frozen=True)
 class Strains(Figure):
-    """A list of strains any of which will do, or a table with the share of each."""
+    """A list of strains, any of which will do; or a table of shares (0.001 to 1) that add up to 1."""
 
     def read(self, value: object, info: ValidationInfo) -> Diet:
         if isinstance(value, list) and value:
@@ -75,6 +75,9 @@ class Strains(Figure):
 
 
 def mg_per_l(figure: float, kind: str, info: ValidationInfo) -> float:
-    """mg/L of the ion that a key such as `nitrate_limit` is named after, also of umol/L."""
+    """A limit in mg/L, converted where it is given in umol/L.
+
+    The ion is read from the name of the key: "nitrate_limit" is weighed as NO3. KeyError for an ion not known.
+    """
     ion = str(info.field_name).removesuffix("_limit")
     return figure if kind == "mass per volume" else ion_mg_per_l(ion, figure)

@@ -1,4 +1,4 @@
-"""From what pydantic gathered to problems with place, code and hint."""
+"""Turn the errors that pydantic collected into problems with place, code and hint."""
 
 from __future__ import annotations
 
@@ -21,13 +21,17 @@ def problems(
     document: Mapping[str, Any],
     positions: Positions,
 ) -> list[Problem]:
-    """All problems of one file, in the order of its lines."""
+    """All problems of one file, in the order of its lines.
+
+    `errors` come from pydantic, `clashes` from checks that look at several tables; `document` is the parsed TOML and
+    `positions` the place of each key in its text.
+    """
     listed = list(errors)
     meant = {_meant(_path(error)) for error in listed if error["type"] == "extra_forbidden"}
     found = [
         _problem(error, document, positions)
         for error in listed
-        if error["type"] != "missing" or _path(error) not in meant  # a misspelt key is told once, as misspelt
+        if error["type"] != "missing" or _path(error) not in meant  # one problem for a misspelt key, not two
     ]
     found += [
         _told(path, str(clash.type), clash.context or {}, document, positions) for path, clash in clashes
@@ -40,7 +44,7 @@ def _path(error: ErrorDetails) -> Path:
 
 
 def _meant(path: Path) -> Path:
-    """The path that a misspelt key was probably meant to have; its last part is empty if none is near."""
+    """The path with the known key that is spelled most like the last part; that part is "" if none is alike."""
     return (*path[:-1], nearest(str(path[-1]), _keys_at(path[:-1])))
 
 
@@ -105,7 +109,7 @@ def _example(key: str) -> str:
 
 
 def _shape(path: Path, kind: str) -> tuple[str, str]:
-    """What stands in a place that holds a table or a list, and how it is written."""
+    """What is wanted where a table or a list of another shape was found, and a hint how it is written."""
     key = shown(str(path[0]))
     if kind == "list_type" and len(path) == 1:
         return "a list of tables", f"write double brackets: [[{key}]]"

@@ -1,4 +1,4 @@
-"""The tables of a plan that say what the harvest is for, and what things cost."""
+"""The tables [tank], [[consumer]] and [prices]: who is fed, and what things cost."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator
 
+from greenrota.culture import plausible
 from greenrota.planfile.diet import Given, Ration, Strains, mg_per_l
 from greenrota.planfile.figure import Amount, Bare, Switch
 from greenrota.planfile.refusal import refusal
@@ -29,9 +30,11 @@ _RAMP = "true: the first week is fed in steps of 25, 50, 75 and 100 %."
 
 
 class TankTable(Table):
+    """What the harvest is for."""
+
     volume: TankL = Field(description="Water in the tank.")
     ration: RationGiven = Field(description=_RATION)
-    keeps: Annotated[float, Amount(("days",), least=1.0, most=90.0)] = Field(
+    keeps: Annotated[float, Amount.within(("days",), plausible.KEEPS_DAYS)] = Field(
         default=14.0, description="How long harvested feed stays usable in the fridge; whole days count."
     )
     strains: DietGiven = Field(default=Diet(), description=_STRAINS)
@@ -46,6 +49,8 @@ class TankTable(Table):
 
 
 class ConsumerTable(Table):
+    """Somebody else who is fed, such as a copepod culture."""
+
     name: NameText = Field(description="Who is fed besides the tank, such as a copepod culture.")
     ration: RationGiven = Field(description=_RATION)
     volume: TankL | None = Field(
@@ -66,6 +71,8 @@ class ConsumerTable(Table):
 
 
 class PricesTable(Table):
+    """Bare numbers, all in one currency."""
+
     currency: NameText | None = Field(default=None, description='Name of the currency, such as "EUR".')
     salt_per_kg: Price | None = Field(default=None, description="Price of a kg of dry salt.")
     bleach_per_l: Price | None = Field(default=None, description="Price of a litre of bleach.")

@@ -1,6 +1,6 @@
-"""Kinds of field that hold a figure: an amount with its unit, a bare number, a day, a time of the clock.
+"""Kinds of field: an amount with its unit, a bare number, true or false, the reference of a hydrometer.
 
-Each is put into `Annotated[...]`, reads one TOML value strictly, and tells the JSON Schema what it takes.
+A kind stands in the `Annotated[...]` of a field. It reads one TOML value and converts nothing it does not know.
 """
 
 from __future__ import annotations
@@ -9,32 +9,43 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime
 from typing import Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, core_schema
 
+from greenrota.culture.bounds import Bounds, shown
 from greenrota.culture.seawater import Hydrometer
 from greenrota.planfile.hydrometer import PRINTED, read_hydrometer
 from greenrota.planfile.refusal import called, refusal
+from greenrota.planfile.slips import meant
 from greenrota.planfile.spelling import KINDS, SPELLINGS
 from greenrota.planfile.units import LONGEST, NUMBER, QuantityError, measured
 
-FIRST_YEAR, LAST_YEAR = 1970, 2199  # our choice: catches a mistyped year, keeps date arithmetic in range
+PERCENT = re.compile(r"([0-9]+(?:\.[0-9]+)?) ?%")
 
-_CLOCK = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])")
-_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+def share_of(percent: float | str) -> str:
+    """A percentage as the share that is written in its place.
+
+    >>> share_of("20"), share_of(2.5)
+    ('0.20', '0.025')
+    """
+    value = float(percent)
+    return f"{value / 100:.2f}" if value == int(value) else f"{value / 100:g}"
 
 
 class Figure:
-    """A field read by its own `read`; pydantic gathers what it refuses."""
+    """Base of all kinds of field.
+
+    `read` returns the checked value or raises the error that `refusal` makes; pydantic collects those errors.
+    """
 
     def read(self, value: object, info: ValidationInfo) -> object:
         raise NotImplementedError
 
     def described(self) -> dict[str, Any]:
-        """What stands in the JSON Schema."""
+        """The part of the JSON Schema for this field."""
         raise NotImplementedError
 
     def __get_pydantic_core_schema__(self, _source: object, _handler: GetCoreSchemaHandler) -> CoreSchema:
@@ -50,14 +61,24 @@ class Figure:
 class Amount(Figure):
     """A quantity with its unit, between two bounds in the base unit of the first of `kinds` (see `units.py`).
 
-    Both bounds are allowed. `convert` brings a figure of another kind to the base unit;
-    it gets the figure, the name of its kind and the validation info, and may raise ValueError.
+    Both bounds are allowed themselves. `convert` brings a figure of another kind to that base unit. It is called with
+    the figure, the name of its kind and the validation info, and may raise ValueError.
     """
 
     kinds: tuple[str, ...]
     least: float
     most: float
     convert: Callable[[float, str, ValidationInfo], float] | None = None
+
+    @classmethod
+    def within(
+        cls,
+        kinds: tuple[str, ...],
+        bounds: Bounds,
+        convert: Callable[[float, str, ValidationInfo], float] | None = None,
+    ) -> Amount:
+        """An amount between the possible ends of a quantity of `culture/plausible.py`."""
+        return cls(kinds, bounds.least, bounds.most, convert)
 
     def read(self, value: object, info: ValidationInfo) -> float:
         if not isinstance(value, str):
@@ -72,17 +93,19 @@ class Amount(Figure):
         except ValueError as error:
             raise refusal("out-of-range", f"{called(value)}: {error}", hint, self._wanted()) from None
         if not self.least <= figure <= self.most:
-            bounds = f"{self.least:.15g} to {self.most:.15g} {self._unit()} are taken"
+            bounds = f"{shown(self.least)} to {shown(self.most)} {self._unit()} are taken"
             raise refusal("out-of-range", f"{called(value)} is out of range; {bounds}", hint, self._wanted())
         return figure
 
     def _no_text(self, value: object) -> Exception:
         kind = KINDS[self.kinds[0]]
+        hint = 'write it with a unit and in quotes, for example "{}"'
         if isinstance(value, bool) or not isinstance(value, int | float):
-            what, example = f"{called(value)} is not {kind.measures}", kind.example
+            what, hint = f"{called(value)} is not {kind.measures}", hint.format(kind.example)
         else:
-            what, example = f"{called(value)} has no unit", f"{called(value)} {self._unit()}"
-        hint = f'write it with a unit and in quotes, for example "{example}"'
+            what = f"{called(value)} has no unit"
+            slip = meant(called(value), [KINDS[each] for each in self.kinds])
+            hint = slip or hint.format(f"{called(value)} {self._unit()}")
         return refusal("bad-quantity", what, hint, self._wanted())
 
     def _unit(self) -> str:
@@ -101,7 +124,11 @@ class Amount(Figure):
 
 @dataclass(frozen=True)
 class Bare(Figure):
-    """A bare number: a share or a count. `whole` asks for an integer; bounds as in `Amount`."""
+    """A bare number without a unit: a share, a count or a price.
+
+    `what` and `example` are words for problems. The bounds are allowed themselves unless `open_ends` is set. `whole`
+    asks for an integer; `share` adds hints for percentages; `code` is that of the problem outside the bounds.
+    """
 
     what: str
     example: str
@@ -112,9 +139,17 @@ class Bare(Figure):
     code: str = "out-of-range"
     share: bool = False
 
+    @classmethod
+    def within(cls, what: str, example: str, bounds: Bounds, whole: bool = False) -> Bare:
+        """A number between the possible ends of a quantity of `culture/plausible.py`."""
+        least, most = (int(end) if end.is_integer() else end for end in (bounds.least, bounds.most))
+        return cls(what, example, least, most, whole=whole)
+
     def read(self, value: object, info: ValidationInfo) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
             hint = f"write a number without quotes and without a unit, for example {self.example}"
+            if self.share and isinstance(value, str) and (found := PERCENT.fullmatch(value)):
+                hint = f"a share is a bare number: write {share_of(found[1])}"
             raise refusal("wrong-type", f"{called(value)} is not {self.what}", hint, self._wanted())
         if self.whole and not isinstance(value, int):
             whole = f"{value:.0f}" if math.isfinite(value) and abs(value) < 1e15 else self.example
@@ -127,9 +162,8 @@ class Bare(Figure):
 
     def _outside(self, value: float) -> Exception:
         if self.share and 1 < value < 100:
-            percent = f"{value / 100:.2f}" if value == int(value) else f"{value / 100:g}"
             more = f"{called(value)} is more than the whole"
-            return refusal(self.code, more, f"did you mean {percent}?", self._wanted())
+            return refusal(self.code, more, f"did you mean {share_of(value)}?", self._wanted())
         hint = f"for example {self.example}"
         return refusal(self.code, f"{called(value)} is out of range", hint, self._wanted())
 
@@ -142,7 +176,7 @@ class Bare(Figure):
 
 
 class Switch(Figure):
-    """true or false, in TOML's own spelling."""
+    """true or false, written without quotes."""
 
     def read(self, value: object, info: ValidationInfo) -> bool:
         if isinstance(value, bool):
@@ -154,42 +188,6 @@ class Switch(Figure):
 
     def described(self) -> dict[str, Any]:
         return {"type": "boolean"}
-
-
-class Day(Figure):
-    """A date, written without quotes as TOML has it."""
-
-    def read(self, value: object, info: ValidationInfo) -> date:
-        wanted = "a date such as 2027-02-01 is wanted"
-        if isinstance(value, date) and not isinstance(value, datetime):
-            if FIRST_YEAR <= value.year <= LAST_YEAR:
-                return value
-            years = f"look at the year; {FIRST_YEAR} to {LAST_YEAR} are taken"
-            raise refusal("out-of-range", f"{called(value)} is out of range", years, wanted)
-        hint = "write year-month-day without quotes, for example 2027-02-01"
-        if isinstance(value, datetime):
-            hint = f"leave out the time of day: {value.date().isoformat()}"
-        elif isinstance(value, str) and _DATE.fullmatch(value):
-            hint = f"leave out the quotes: {value}"
-        raise refusal("wrong-type", f"{called(value)} is not a date", hint, wanted)
-
-    def described(self) -> dict[str, Any]:
-        return {"type": "string", "format": "date"}
-
-
-class Clock(Figure):
-    """A time of the clock such as "08:00", kept in hours after midnight."""
-
-    def read(self, value: object, info: ValidationInfo) -> float:
-        if isinstance(value, str) and (found := _CLOCK.fullmatch(value)):
-            return int(found[1]) + int(found[2]) / 60.0
-        hint = 'write hours and minutes in quotes, 24-hour clock, for example "08:00"'
-        raise refusal(
-            "wrong-type", f"{called(value)} is no time of day", hint, 'a time such as "08:00" is wanted'
-        )
-
-    def described(self) -> dict[str, Any]:
-        return {"type": "string", "pattern": f"^({_CLOCK.pattern})$", "examples": ["08:00"]}
 
 
 class Comparison(Figure):

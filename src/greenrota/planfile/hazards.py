@@ -1,4 +1,4 @@
-"""The table of a plan that says how often things go wrong."""
+"""The table [risk]: how often things go wrong."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from typing import Annotated
 
 from pydantic import Field
 
+from greenrota.culture import plausible
 from greenrota.planfile.figure import Amount, Bare
 from greenrota.planfile.table import Table
 
-Chance = Annotated[float, Amount(("rate",), least=0.0, most=1.0)]
+Chance = Annotated[float, Amount.within(("rate",), plausible.CHANCE)]
 Loss = Annotated[float, Bare("a share", "0.20", 0, 1, share=True)]
 
 _LOSS = "Share of the vessels that one such event kills."

@@ -1,8 +1,8 @@
 """The JSON Schema of a plan, so that editors complete and check one while it is written.
 
 `docs/plan.schema.json` holds `json_schema_text()`; a test tells when it is out of date and how to renew it.
-The schema tells shapes, keys, units and bounds of bare numbers; what needs reckoning or a look at another key
-is told by `greenrota check`.
+The schema knows tables, keys, units and the bounds of bare numbers. Only `greenrota check` compares quantities with
+their bounds and keys with each other.
 """
 
 from __future__ import annotations
@@ -19,11 +19,11 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 class _Schema(GenerateJsonSchema):
     def default_schema(self, schema: Any) -> dict[str, Any]:
-        """Without the default, which inside has another unit than in the file."""
+        """Leave defaults out: they are numbers here and texts with a unit in the file."""
         return self.generate_inner(schema["schema"])
 
     def field_title_should_be_set(self, schema: Any) -> bool:
-        """Without titles, which would only repeat the keys."""
+        """Leave titles out: they would only repeat the keys."""
         return False
 
 
@@ -38,5 +38,5 @@ def json_schema() -> dict[str, Any]:
 
 
 def json_schema_text() -> str:
-    """The schema as it stands in `docs/plan.schema.json`."""
+    """The JSON Schema as text, as it is kept in `docs/plan.schema.json`."""
     return json.dumps(json_schema(), indent=1, ensure_ascii=False) + "\n"

@@ -1,4 +1,4 @@
-"""The way in: a plan file's text or bytes become a `Plan`, or all of its problems at once."""
+"""Read a plan file: text or bytes become a `Plan`, or one exception with all problems of the file."""
 
 from __future__ import annotations
 
@@ -10,7 +10,10 @@ from pydantic import ValidationError
 
 from greenrota.errors import Place, Problem, ProblemsFound
 from greenrota.planfile import build, naming
+from greenrota.planfile.days import looks_like_a_day, wrong_day
 from greenrota.planfile.explain import file_problem, problems
+from greenrota.planfile.figure import PERCENT, share_of
+from greenrota.planfile.impossible import impossible
 from greenrota.planfile.position import Positions
 from greenrota.planfile.schema import PlanTable
 from greenrota.planfile.spelling import shown
@@ -18,17 +21,17 @@ from greenrota.rota.plan import Plan
 
 LARGEST_BYTES = 1_000_000  # our choice; ten thousand vessels with the needed keys only are smaller
 
-MOST_DOTS = (
-    100  # in one line; our choice, a plan needs 5: tomllib takes memory with the square of a key's parts
-)
+# In one line; our choice, a plan needs 5. The memory that tomllib takes grows with the square of a key's parts.
+MOST_DOTS = 100
 
 _AT_LINE = re.compile(r"\(at line (\d+), column (\d+)\)")
 _AT_PLACE = re.compile(r" \(at [^)]*\)$")
+_CLOCK_BARE = re.compile(r"[0-9]{1,2}:[0-9]{2}")
 _UNQUOTED = re.compile(r"\s*([A-Za-z_]+)\s*=\s*([0-9A-Za-z][^\"'#\[{]*?)\s*(?:#.*)?$")
 
 
 def read_plan_bytes(data: bytes, file: str) -> Plan:
-    """The plan of a file as it lies on disk; `file` is the name that problems show.
+    """The plan in the bytes of a file; `file` is the name that problems show.
 
     UTF-8 with or without a byte order mark, Unix or Windows line ends.
     Raises ProblemsFound with every problem of the file.
@@ -58,19 +61,20 @@ def read_plan(text: str, file: str) -> Plan:
         raise ProblemsFound([file_problem("too-large", file, what, "is this really a plan?")])
     text = text.replace("\r\n", "\n")
     document = _document(text, file)
-    clashes = list(naming.clashes(document))
+    clashes = [*naming.clashes(document), *impossible(document)]
     try:
         tables = PlanTable.model_validate(document, context=naming.gather(document))
     except ValidationError as error:
         errors = error.errors(include_url=False)
     else:
         if not clashes:
-            return build.plan(tables)
+            return build.plan(tables, document)
         errors = []
     raise ProblemsFound(problems(errors, clashes, document, Positions(text, file)))
 
 
 def _document(text: str, file: str) -> dict[str, Any]:
+    """The parsed TOML; ProblemsFound with one problem if it cannot be parsed."""
     for number, line in enumerate(text.split("\n"), start=1):
         if line.count(".") > MOST_DOTS and not line.lstrip().startswith("#"):
             what = f"line {number} has more than {MOST_DOTS} dots"
@@ -91,20 +95,28 @@ def _document(text: str, file: str) -> dict[str, Any]:
 
 
 def _syntax(message: str, text: str, file: str) -> Problem:
-    """What tomllib refused, with the line it says and a hint for the usual slips."""
+    """The problem of an error of tomllib: the line that its message names, and a hint for the usual slips."""
     found = _AT_LINE.search(message)
     lines = text.split("\n")
     number, column = (int(found[1]), int(found[2])) if found else (len(text.rstrip("\n").split("\n")), 0)
     line = lines[number - 1]
     what = "this is not TOML: " + shown(_AT_PLACE.sub("", message), 200)
+    hint = _syntax_hint(message, line)
+    found_value = _UNQUOTED.match(line)
+    if found_value and looks_like_a_day(found_value[2]):
+        what, hint = wrong_day(found_value[2])
     first = min(column, len(line) + 1)
     place = Place(file, number, line, first, len(line) + 1 - first if column else 0)
-    return Problem("toml-syntax", place, what, _syntax_hint(message, line))
+    return Problem("toml-syntax", place, what, hint)
 
 
 def _syntax_hint(message: str, line: str) -> str:
     if re.search("overwrite|twice|redefin|mutable|more than once", message):
         return "the same key or table stands twice; two vessels are two [[vessel]] tables"
     if found := _UNQUOTED.match(line):
+        if percent := PERCENT.fullmatch(found[2]):
+            return f"a share is a bare number: {found[1]} = {share_of(percent[1])}"
+        if _CLOCK_BARE.fullmatch(found[2]):
+            return f'a time of the clock stands in quotes: {found[1]} = "{found[2].zfill(5)}"'
         return f'a quantity or a word stands in quotes: {found[1]} = "{shown(found[2])}"'
     return 'a line is key = value, such as fill = "4 L"; a table is [rota], a list of tables [[vessel]]'

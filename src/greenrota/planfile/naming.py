@@ -1,4 +1,4 @@
-"""Names in a plan: what one may look like, which ones a file gives, and references to them.
+"""Names in a plan: how a name may be spelled, which names a file defines, and keys that refer to a name.
 
 Names go into ids such as `north/1/start` and `starter:bought` and into the logbook, so they hold neither
 slash, colon nor equals sign. They are kept in Unicode's composed form (NFC), so that two ways to type an
@@ -30,7 +30,10 @@ NAMED_TABLES = ("nutrient", "starter", "vessel", "consumer")
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """The names that a reference may use, gathered from the whole file before it is checked."""
+    """The names that a reference may use, collected from the whole file before it is checked.
+
+    A default is None where the file gives none, or more than one.
+    """
 
     strain: frozenset[str]
     medium: frozenset[str]
@@ -40,7 +43,7 @@ class Known:
 
 
 def composed(name: str) -> str:
-    """The name as it is kept and compared."""
+    """The name in Unicode form NFC, as it is kept and compared."""
     return unicodedata.normalize("NFC", name)
 
 
@@ -112,7 +115,7 @@ class Reference(Figure):
         if default is not None:
             return default
         if self.to == "nutrient":
-            if not known.nutrient:  # told once, for the whole file
+            if not known.nutrient:  # [[nutrient]] is missing: one problem for that is enough
                 return ""
             choice = ", ".join(f'"{name}"' for name in sorted(known.nutrient)[:6])
             hint = f"name the one it gets, for example one of {choice}"
@@ -149,7 +152,7 @@ class Choice(Figure):
 
 
 def clashes(document: Mapping[str, Any]) -> Iterator[tuple[Path, PydanticCustomError]]:
-    """Names given twice or in a way that contradicts what ships, each with its path."""
+    """Names given twice, and names that collide with a strain or medium that ships; each with its path."""
     for kind in NAMED_TABLES:
         first: dict[str, int] = {}
         for number, name in named(document, kind):
@@ -182,7 +185,7 @@ def clashes(document: Mapping[str, Any]) -> Iterator[tuple[Path, PydanticCustomE
 
 
 def gather(document: Mapping[str, Any]) -> Known:
-    """All names of a TOML document, also of tables that have other faults."""
+    """The names that a TOML document defines, also in tables that have other problems."""
     nutrients = [name for _, name in named(document, "nutrient")]
     seconds = {
         composed(table["other_part"])

@@ -1,8 +1,7 @@
 """Where every key of a TOML text stands, so that a problem can show its line.
 
-The text has passed `tomllib` before it comes here; this scanner only finds places and reads no values.
-It walks the text once. A path is what leads to a value in what `tomllib` gives: `("vessel", 2, "fill")` is
-`fill` in the third `[[vessel]]`.
+The text must have passed `tomllib`: this scanner only finds places, in one pass, and reads no values. A path names a
+value in the document that `tomllib` makes: `("vessel", 2, "fill")` is `fill` in the third `[[vessel]]`.
 """
 
 from __future__ import annotations
@@ -16,7 +15,7 @@ from greenrota.errors import Place
 
 Path = tuple[str | int, ...]
 
-DEEPEST = 8  # levels of nesting that are told apart; the plan needs 4, our choice
+DEEPEST = 8  # levels of nesting that get places of their own; our choice, a plan needs 4
 
 _BLANK = re.compile(r"(?:[ \t\n]+|#[^\n]*)*")
 _SPACE = re.compile(r"[ \t]*")
@@ -34,7 +33,7 @@ _BETWEEN = re.compile(r"""[^\[\]{}"'#]+""")
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """Offsets into the text: the key, and the value behind it (a table has its header for both)."""
+    """Offsets in the text where a key and its value begin and end. For a table both are its header."""
 
     key_from: int
     key_to: int
@@ -43,7 +42,7 @@ class Span:
 
 
 class Positions:
-    """Places of all keys of one text; `file` is the name that the places carry. Line ends are "\\n".
+    """The place of every key of one text; `file` is the name in those places. Lines must end in "\\n".
 
     >>> str(Positions("[room]\\n\\ntemperature = 5\\n", "plan.toml").of_value(("room", "temperature")))
     'plan.toml:3'
@@ -102,7 +101,7 @@ class Positions:
         return end, path
 
     def _pair(self, at: int, table: Path) -> int:
-        """`key = value` from `at` on; the offset behind it."""
+        """Note the places of the `key = value` that starts at `at`; returns the offset behind it."""
         parts, end = self._key(at)
         start = _end(_SPACE, self._text, end + 1)  # behind the "="
         path = (*table, *parts)
@@ -113,7 +112,7 @@ class Positions:
         return behind
 
     def _key(self, at: int) -> tuple[list[str], int]:
-        """The parts of a dotted key, and the offset of what follows it and its blanks."""
+        """The parts of the dotted key at `at`, and the offset of what follows it and the blanks behind it."""
         parts: list[str] = []
         while True:
             found = _KEY.match(self._text, _end(_SPACE, self._text, at))
@@ -127,7 +126,7 @@ class Positions:
             at += 1
 
     def _value(self, at: int, path: Path) -> int:
-        """The offset behind the value that starts at `at`; keys and items inside it are noted."""
+        """Note the places inside the value that starts at `at`; returns the offset behind it."""
         opening = self._text[at]
         if opening not in "[{":
             return _end(_STRING if opening in "\"'" else _BARE, self._text, at)
@@ -147,7 +146,7 @@ class Positions:
         return at + 1
 
     def _skip(self, at: int) -> int:
-        """The offset behind the bracket that opens at `at`, without a look inside."""
+        """The offset behind the list or table that opens at `at`; nothing inside it is noted."""
         depth = 0
         while True:
             sign = self._text[at]

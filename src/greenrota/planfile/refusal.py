@@ -1,4 +1,4 @@
-"""What a field says when it refuses a value; `explain.py` makes problems of it."""
+"""The error that a field raises for a wrong value; `explain.py` turns it into a problem."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from greenrota.planfile.spelling import shown
 
 
 def refusal(code: str, what: str, hint: str = "", wanted: str = "") -> PydanticCustomError:
-    """An error for pydantic to gather: `code` is the problem's code, the texts are taken over as they are."""
+    """An error for pydantic to collect. All four texts go into the problem as they are."""
     told = {"what": what, "hint": hint, "wanted": wanted}
     return PydanticCustomError(code, "{what}", told)
 
 
 def called(value: object) -> str:
-    """A value of the TOML file as it may stand in a message.
+    """A value of the TOML file as it is written in a message.
 
     >>> called("5 L"), called(True), called([1])
     ('"5 L"', 'true', 'a list')

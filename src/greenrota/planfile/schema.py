@@ -1,7 +1,7 @@
-"""The tables of a plan file, key by key: what each takes, and what it means.
+"""The tables of a plan file: for each key what it takes and what it means.
 
-The descriptions go into the JSON Schema. To add a key: add a line here, a field to the record in
-`rota/plan.py`, a line in `build.py` and one in `blank.toml`, and renew `docs/plan.schema.json`.
+Docstrings and descriptions of the tables go into the JSON Schema. To add a key: add a line here, a field to the
+record in `rota/plan.py`, a line in `build.py` and one in `blank.toml`, and renew `docs/plan.schema.json`.
 """
 
 from __future__ import annotations
@@ -11,13 +11,14 @@ from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from greenrota.culture.saltmix import HYDRATION_MAX
+from greenrota.culture import plausible
 from greenrota.culture.seawater import Hydrometer
-from greenrota.culture.strain import strains
+from greenrota.planfile.days import Clock
 from greenrota.planfile.feeding import ConsumerTable, Price, PricesTable, TankTable
-from greenrota.planfile.figure import Amount, Bare, Clock, Comparison
+from greenrota.planfile.figure import Amount, Bare, Comparison
 from greenrota.planfile.hazards import RiskTable
 from greenrota.planfile.naming import UNSAID, Choice, Reference
+from greenrota.planfile.own_figures import MediumTable, StrainTable
 from greenrota.planfile.refusal import refusal
 from greenrota.planfile.table import Table
 from greenrota.planfile.terms import (
@@ -29,13 +30,14 @@ from greenrota.planfile.terms import (
     NameText,
     SalinityPsu,
     Temperature,
-    UmolPerL,
     VesselL,
     Weekday,
 )
 
 
 class RotaTable(Table):
+    """The plan itself."""
+
     name: NameText = Field(description="What this plan is called.")
     start: Date = Field(description="First day of the rota.")
     days: Annotated[int, Bare("a number of days", "31", 1, 400, whole=True)] = Field(
@@ -47,28 +49,34 @@ class RotaTable(Table):
 
 
 class RoomTable(Table):
+    """Where the vessels stand."""
+
     temperature: Temperature = Field(description="Temperature of vessels that name none: degC or degF.")
 
 
 class WaterTable(Table):
+    """The seawater that is mixed."""
+
     hydrometer: Annotated[Hydrometer, Comparison()] = Field(
         default=USUAL_HYDROMETER, description="What an SG reading compares; used only with SG."
     )
     salinity: SalinityPsu = Field(
         description="Salinity that is mixed: psu, ppt, g/kg (absolute), or a reading in SG."
     )
-    salt_hydration: Annotated[float, Bare("a share", "0.10", 0, HYDRATION_MAX, share=True)] = Field(
-        default=0.10, description="Share of the dry salt that is bound water."
+    salt_hydration: Annotated[float, Bare("a share", "0.10", 0, plausible.HYDRATION.most, share=True)] = (
+        Field(default=0.10, description="Share of the dry salt that is bound water.")
     )
 
 
 class NutrientTable(Table):
+    """A nutrient bottle."""
+
     name: NameText = Field(description="What the bottle is called.")
     medium: Annotated[str, Reference("medium")] = Field(
         description="f/2, f/2-Si, L1, Walne, or a [medium.NAME] table of this file."
     )
-    dose: Annotated[float, Amount(("dose",), least=0.001, most=100.0)] = Field(
-        description="Label dose that brings plain seawater to full strength: mL/L or mL/gal."
+    dose: Annotated[float, Amount.within(("dose",), plausible.DOSE)] = Field(
+        description="Label dose that brings plain seawater to full strength: mL/L, mL/gal, drops/gal."
     )
     bottle: BottleMl | None = Field(default=None, description="What is left in the bottle.")
     opened: Date | None = Field(default=None, description="The day the bottle was opened.")
@@ -87,6 +95,8 @@ class NutrientTable(Table):
 
 
 class StarterTable(Table):
+    """A bottle of living culture that was bought or given."""
+
     name: NameText = Field(description="What the bottle is called.")
     strain: Annotated[str, Reference("strain", fallback=True)] = Field(
         default=UNSAID, validate_default=True, description="Default: the strain of [rota]."
@@ -101,10 +111,12 @@ class StarterTable(Table):
 
 
 class VesselTable(Table):
+    """A culture vessel."""
+
     name: NameText = Field(description="What the vessel is called.")
     volume: VesselL = Field(description="What it holds to the brim.")
     fill: VesselL = Field(description="Working volume.")
-    photoperiod: Annotated[float, Amount(("hours",), least=0.5, most=24.0)] = Field(
+    photoperiod: Annotated[float, Amount.within(("hours",), plausible.PHOTOPERIOD_H)] = Field(
         description="Hours of light a day."
     )
     strain: Annotated[str, Reference("strain", fallback=True)] = Field(
@@ -120,7 +132,7 @@ class VesselTable(Table):
     light: LightLux | None = Field(
         default=None, description="Light at the vessel: lux, or umol/m2/s of a white LED lamp."
     )
-    air: Annotated[float, Amount(("air",), least=0.0, most=100.0)] | None = Field(
+    air: Annotated[float, Amount(("air",), 0.0, plausible.AIR_MOST_L_PER_MIN)] | None = Field(
         default=None, description="Air through the vessel: L/min."
     )
     lights_on: Annotated[float, Clock()] = Field(default=8.0, description="When the lamp goes on.")
@@ -137,21 +149,23 @@ class VesselTable(Table):
 
 
 class CycleTable(Table):
+    """How the vessels are worked; what is left out, the rota chooses."""
+
     inoculum: Annotated[
         float | None, Bare("a share", "0.20", 0, 1, open_ends=True, share=True, code="inoculum-share")
     ] = Field(default=None, description="Share of the working volume carried over at re-seed.")
-    days: Annotated[int | None, Bare("a number of days", "8", 2, 90, whole=True)] = Field(
-        default=None, description="Days from start or re-seed to harvest."
+    days: Annotated[int | None, Bare.within("a number of days", "8", plausible.CYCLE_DAYS, whole=True)] = (
+        Field(default=None, description="Days from start or re-seed to harvest.")
     )
     feed_day: Annotated[int | None, Bare("a day of the batch", "5", 1, 89, whole=True)] = Field(
         default=None, description="Day of the batch on which a second dose is given."
     )
-    feed_dose: Annotated[float, Bare("a number of label doses", "1.0", 0.01, 10)] = Field(
+    feed_dose: Annotated[float, Bare.within("a number of label doses", "1.0", plausible.LABEL_DOSES)] = Field(
         default=1.0, description="Second dose, in label doses."
     )
-    renew_after: Annotated[int | None, Bare("a number of re-seeds", "6", 1, 100, whole=True)] = Field(
-        default=None, description="Re-seeds before a vessel is broken down and restarted."
-    )
+    renew_after: Annotated[
+        int | None, Bare.within("a number of re-seeds", "6", plausible.RENEWALS, whole=True)
+    ] = Field(default=None, description="Re-seeds before a vessel is broken down and restarted.")
     backup: BottleMl | None = Field(default=None, description="The most that a fridge back-up may hold.")
 
     @field_validator("feed_day")
@@ -166,6 +180,8 @@ class CycleTable(Table):
 
 
 class WorkTable(Table):
+    """When there is time for the work."""
+
     days: list[Weekday] | None = Field(default=None, min_length=1, description="Default: every day.")
     jobs_per_day: Annotated[int | None, Bare("a number of jobs", "4", 1, 1000, whole=True)] = Field(
         default=None, description="Default: no limit."
@@ -173,7 +189,9 @@ class WorkTable(Table):
 
 
 class AwayTable(Table):
-    first: Date = Field(alias="from", description="First day nobody is at home.")
+    """A time away, both days included."""
+
+    first: Date = Field(alias="from", description="First day on which nobody is there.")
     last: Date = Field(alias="to", description="Last such day, included.")
 
     @field_validator("last")
@@ -186,32 +204,9 @@ class AwayTable(Table):
         return value
 
 
-class StrainTable(Table):
-    base: Annotated[str | None, Choice(tuple(strains()))] = Field(
-        default=None, description="For a new name: the built-in strain whose other figures are taken."
-    )
-    rate: Annotated[float, Amount(("rate",), least=0.001, most=5.0)] | None = Field(
-        default=None, description="Own growth rate per day at best temperature and 16 h of light or more."
-    )
-    ceiling: DensityPerMl | None = Field(default=None, description="Own ceiling; holds for every vessel.")
-
-
-class MediumTable(Table):
-    nitrate: UmolPerL = Field(description="At full strength: umol/L, or mg/L of NO3.")
-    phosphate: UmolPerL = Field(description="At full strength: umol/L, or mg/L of PO4.")
-    silicate: UmolPerL = Field(default=0.0, description="At full strength: umol/L, or mg/L of SiO2.")
-
-    @field_validator("phosphate")
-    @classmethod
-    def _feeds(cls, value: float, info: ValidationInfo) -> float:
-        if value == 0.0 and info.data.get("nitrate") == 0.0:
-            raise refusal(
-                "out-of-range", "neither nitrate nor phosphate: it feeds nothing", "give at least one"
-            )
-        return value
-
-
 class OutputTable(Table):
+    """How things are shown."""
+
     units: Annotated[str, Choice(("metric", "us"))] = Field(
         default="metric", description="us: US units beside metric ones."
     )

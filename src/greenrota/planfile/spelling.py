@@ -1,18 +1,19 @@
-"""What a person may write: the unit spellings, what each measures, and the nearest word to a wrong one.
+"""Spellings of units: which are read, what each measures, and which known word is spelled most like a wrong one.
 
-A spelling that is not in `SPELLINGS` does not exist. Kinds are what a key of the plan asks for.
+Only what stands in `SPELLINGS` is read. A kind (`KINDS`) is what a key of the plan asks for, such as a volume.
 """
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
+
+from greenrota import errors
 
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A unit by what it measures and by its name in `units.txt`."""
+    """A unit: what it measures, and its definition in the names of `units.txt`."""
 
     measures: str
     definition: str
@@ -20,7 +21,7 @@ class Unit:
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """What a key asks for: what is measured, the unit numbers are kept in, and how one is written."""
+    """What a key asks for: what is measured, the base unit of the number, and an example of the text."""
 
     measures: str
     base: str
@@ -79,6 +80,7 @@ def _spellings() -> dict[str, Unit]:
         }
     for text, name in _DOSED.items():
         table |= {f"{part}/{text}": Unit("a dose", f"millilitre / {name}") for part in ("mL", "ml")}
+        table |= {f"{part}/{text}": Unit("a dose", f"drop / {name}") for part in ("drops", "drop")}
     return table
 
 
@@ -105,7 +107,7 @@ KINDS = {
     "mass per volume": Kind("a mass concentration", "milligram / litre", "55 mg/L"),
 }
 
-# Spellings that mean something else or nothing, with what was probably meant.
+# Spellings that are not read, each with the one that was probably meant.
 _MEANT = {
     "ML": "mL",
     "Ml": "mL",
@@ -147,7 +149,7 @@ _MEANT = {
 
 
 def shown(text: str, longest: int = 64) -> str:
-    """The text as it may stand in a message: cut to a length, nothing that could steer a terminal.
+    """The text as it is written in a message: cut to a length, with control characters as escapes.
 
     >>> shown("1\\tL")
     '1\\\\tL'
@@ -157,18 +159,16 @@ def shown(text: str, longest: int = 64) -> str:
 
 
 def nearest(word: str, words: Iterable[str]) -> str:
-    """The one of `words` that `word` was probably meant to be; empty if none is near. Case counts for little.
+    """The one of `words` that is spelled most like `word`, whatever the case; "" if none is alike.
 
     >>> nearest("photoperiode", ["fill", "photoperiod"])
     'photoperiod'
     """
-    by_fold = {candidate.casefold(): candidate for candidate in words}
-    found = difflib.get_close_matches(word.casefold()[:80], by_fold, n=1, cutoff=0.6)
-    return by_fold[found[0]] if found else ""
+    return errors.nearest(word, words) or ""
 
 
 def nearest_unit(text: str, kinds: Iterable[Kind]) -> str:
-    """The spelling that a wrong unit was probably meant to be, among those the kinds allow.
+    """The spelling of one of the kinds that a wrong unit was probably meant to be; "" if none is alike.
 
     >>> nearest_unit("ML", [KINDS["volume"]])
     'mL'

@@ -1,4 +1,4 @@
-"""What all tables of a plan have in common."""
+"""The base of all tables of a plan."""
 
 from __future__ import annotations
 
@@ -6,6 +6,6 @@ from pydantic import BaseModel, ConfigDict
 
 
 class Table(BaseModel):
-    """A table that knows all its keys."""
+    """Unknown keys are refused, values are not converted between types, and a table that was read does not change."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)

@@ -1,9 +1,8 @@
-"""The one door where text with a unit becomes a number.
+"""Read text with a unit as a number. No other module knows pint.
 
-First a strict grammar of our own (a plain finite number, at most one space, a unit from the list in
-`spelling.py`), and only then pint, which is asked once for each pair of units and never sees what a person
-wrote. Inside it is reckoned in exact fractions and rounded to a float once: "1500 mL" and "1.5 L" are one
-number.
+The text must follow a strict grammar of our own: a plain finite number, at most one space, a unit of `spelling.py`.
+pint gives the factor between two units and never sees the text. The factor is an exact fraction and the result is
+rounded to a float once, so "1500 mL" and "1.5 L" give the same number.
 """
 
 from __future__ import annotations
@@ -15,6 +14,7 @@ from functools import cache, lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from greenrota.planfile.slips import meant
 from greenrota.planfile.spelling import KINDS, SPELLINGS, Kind, nearest_unit, shown
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ _LOOSE = re.compile(rf"({NUMBER})\s*(\S.*)")
 
 
 class QuantityError(ValueError):
-    """A text that is no quantity of the wanted kind. `code` is "bad-quantity" or "wrong-dimension"."""
+    """A text that is no quantity of the wanted kind; `code` is that of the problem, such as "bad-quantity"."""
 
     def __init__(self, code: str, what: str, hint: str) -> None:
         self.code, self.what, self.hint = code, shown(what, LONGEST_MESSAGE), shown(hint, LONGEST_MESSAGE)
@@ -38,14 +38,14 @@ class QuantityError(ValueError):
 
 
 def quantity(text: str, kind: str) -> float:
-    """The number that `text` stands for, in the base unit of `kind` (a key of `KINDS`).
+    """The number in a text, in the base unit of `kind` (a key of `KINDS`).
 
     Base units: volume L, small volume mL, mass g, temperature degC, hours h, days d, salinity psu, gravity 1,
     light lux, photons umol/m2/s, density cells/mL, rate 1/day, dose mL/L, ration mL/day, cell ration
     cells/mL/day, air L/min, amount umol/L, mass per volume mg/L. "gal" is the US gallon, "imp_gal" the imperial one.
     "ppt" is what labels of the hobby print and is taken as practical salinity, one to one; "g/kg" is absolute
     salinity on the reference scale, 35.16504 g/kg at practical salinity 35 (Millero et al. 2008).
-    Raises QuantityError; the number is finite and never negative as written (degF may come out below 0 degC).
+    Raises QuantityError. The number is finite; only a temperature in degF can come out below zero.
 
     >>> quantity("1 gal", "volume")
     3.785411784
@@ -54,7 +54,7 @@ def quantity(text: str, kind: str) -> float:
 
 
 def measured(text: str, kinds: Sequence[str]) -> tuple[float, str]:
-    """As `quantity`, for a key that takes several kinds: the number, and the kind it is.
+    """As `quantity`, for a key that takes several kinds: the number, and the kind that its unit has.
 
     >>> measured("1.020 SG", ("salinity", "gravity"))
     (1.02, 'gravity')
@@ -120,13 +120,14 @@ def registry() -> UnitRegistry[Fraction]:
 def _unknown_unit(text: str, number: str, spelling: str, wanted: Sequence[Kind]) -> QuantityError:
     example = wanted[0].example
     near = nearest_unit(spelling, wanted)
+    slip = meant(text, wanted)
     hint = f'write "{number} {near}"' if near else f'{wanted[0].measures} is written like "{example}"'
     what = f'"{text}": "{spelling}" is no unit known here; {wanted[0].measures} such as "{example}" is wanted'
-    return QuantityError("bad-quantity", what, hint)
+    return QuantityError("bad-quantity", what, slip or hint)
 
 
 def _misspelt(text: str, wanted: Sequence[Kind]) -> QuantityError:
-    """Why a text does not pass the grammar, and how it would."""
+    """The error of a text that does not follow the grammar, with a hint how to write it."""
     example = wanted[0].example
     asked = f'{wanted[0].measures} such as "{example}" is wanted'
 
@@ -135,6 +136,8 @@ def _misspelt(text: str, wanted: Sequence[Kind]) -> QuantityError:
 
     if len(text) > LONGEST:
         return wrong(f"is longer than {LONGEST} characters")
+    if slip := meant(text, wanted):
+        return wrong("has no unit" if text[-1:].isdigit() else "is not written as a quantity", slip)
     if found := _COMMA.fullmatch(text):
         whole, part, rest = found.groups()
         choices = f'"{whole}.{part}{rest}"' + (f' or "{whole}{part}{rest}"' if len(part) == 3 else "")

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from greenrota.risk.places import Shorts
-from greenrota.rota.feed.rations import Want, feed_of, keeps_days, wants
+from greenrota.rota.feed.rations import Want, given_to_animals, keeps_days, wants
 from greenrota.rota.rota import Rota
 
 
@@ -38,7 +38,7 @@ def feeding(rota: Rota, days: int) -> Feeding:
         ration_ml=_rations_ml(rota, kinds, claims, days),
         lots_ml=tuple(
             (kinds[harvest.strain], (harvest.on - rota.as_of).days, harvest.volume_ml)
-            for harvest in feed_of(plan, rota.state.harvests)
+            for harvest in given_to_animals(plan, rota.state.harvests)
         ),
         keeps_days=keeps_days(plan),
     )
@@ -64,7 +64,7 @@ def first_feed(rota: Rota, days: int, claims: Sequence[Want] | None = None) -> i
 
     0 with feed on hand, the number of days if none is ever harvested.
     """
-    harvests = feed_of(rota.plan, rota.simulation.state.harvests)
+    harvests = given_to_animals(rota.plan, rota.simulation.state.harvests)
     suiting = [
         harvest
         for harvest in harvests

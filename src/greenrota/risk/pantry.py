@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from greenrota.risk.feeding import Feeding
 from greenrota.risk.places import Floats, Shorts
 from greenrota.risk.timetable import Timetable
-from greenrota.rota.feed.ledger import SHORT_ML
+from greenrota.rota.feed.pouring import SHORT_ML
 
 
 class RationBook:

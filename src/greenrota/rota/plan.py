@@ -19,10 +19,15 @@ TANK = "tank"  # what the tank is called among the consumers; our choice
 
 @dataclass(frozen=True, slots=True)
 class Water:
-    """The seawater that is mixed: target salinity (practical) and the dry salt's share of bound water."""
+    """The seawater that is mixed: target salinity (practical) and the dry salt's share of bound water.
+
+    `salinity_written` and `hydrometer_written` are as a person wrote them in the plan, "" where nobody did.
+    """
 
     salinity_psu: float
     salt_hydration: float = 0.10
+    salinity_written: str = field(default="", compare=False)
+    hydrometer_written: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +35,8 @@ class Nutrient:
     """A nutrient bottle. `dose_ml_per_l` brings plain seawater to the medium's full strength.
 
     `other_part` names the second bottle of a two-part concentrate, dosed alike. `bottle_ml` is what is left now,
-    `size_ml` what a new bottle holds and `price` what it costs, in the currency of `Prices`.
+    `size_ml` what a new bottle holds and `price` what it costs, in the currency of `Prices`. `dose_written` is the
+    dose as a person wrote it in the plan, "" where nobody did.
     """
 
     name: str
@@ -41,6 +47,7 @@ class Nutrient:
     other_part: str | None = None
     size_ml: float | None = None
     price: float | None = None
+    dose_written: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from greenrota.errors import Problem
+from greenrota.rota.feed.bottles import BottleRecord
+from greenrota.rota.feed.daily import DailyRations, daily_rations
 from greenrota.rota.plan import Plan
 from greenrota.rota.replay.gone_vessels import GoneVessels
-from greenrota.rota.replay.logged import Crash
-from greenrota.rota.replay.look import Inspection
+from greenrota.rota.replay.logged import Crash, DoubtfulCount, Inspection
 from greenrota.rota.search.search import SearchResult
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.events import Decisions, Interval
@@ -31,7 +32,8 @@ class Rota:
     `standpoint` is the state it was planned from, `standing` the dates it was to keep, `found` the search's result
     with its score, `caveats` what to know before trusting it. The rest comes from the logbook: the stretches of past
     batches, crashes, suspicions and what is to be looked at, the day on which overdue tasks were due (by task id),
-    problems of its entries, the mL poured so far out of each nutrient bottle, and vessels that are not in the plan.
+    problems of its entries, the mL poured so far out of each nutrient bottle, vessels that are not in the plan, every
+    harvest bottle with its state, the bottles found bad, and counts far below the projection.
     """
 
     context: Context
@@ -49,6 +51,9 @@ class Rota:
     problems: tuple[Problem, ...] = ()
     poured: Mapping[str, float] = field(default_factory=dict)
     gone_vessels: GoneVessels = field(default_factory=GoneVessels)
+    bottles: tuple[BottleRecord, ...] = ()
+    condemned: frozenset[str] = frozenset()
+    doubtful_counts: tuple[DoubtfulCount, ...] = ()
 
     @property
     def plan(self) -> Plan:
@@ -74,6 +79,16 @@ class Rota:
     def simulation(self) -> Simulation:
         """The walk behind the tasks."""
         return self.found.simulated
+
+    @property
+    def withheld(self) -> tuple[BottleRecord, ...]:
+        """The harvest bottles of which nobody may be given anything, as long as something is in them."""
+        return tuple(record for record in self.bottles if record.withheld and not record.planned)
+
+    def rations(self) -> DailyRations:
+        """Harvest bottles and rations day by day, from the first day of the plan to the end of the horizon."""
+        entries = self.start_state.bottle_entries
+        return daily_rations(self.plan, self.simulation.state.harvests, self.through, entries)
 
     @property
     def state(self) -> State:

@@ -12,10 +12,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from greenrota.logbook.entry import Entry
+from greenrota.rota.feed.daily import bottle_records
 from greenrota.rota.plan import Plan
 from greenrota.rota.replay.gone_vessels import gone_warnings
-from greenrota.rota.replay.logged import LoggedState
-from greenrota.rota.replay.look import inspections
+from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.search import Progress, search
@@ -27,6 +27,7 @@ from greenrota.rota.tasks.measured import as_measured
 from greenrota.rota.tasks.task import tasks_from
 from greenrota.rota.warnings.place import place_warnings
 from greenrota.rota.warnings.simulated import simulated_warnings
+from greenrota.rota.warnings.unusual import unusual
 from greenrota.rota.warnings.warning import PlanWarning
 
 _DAYS_BEFORE = (
@@ -58,7 +59,7 @@ def schedule(
     rota = _planned(context, start_from_plan(plan), Decisions(), _part(progress, 0, len(days) + 1))
     for number, on in enumerate(days, start=1):
         rota = _replanned(context, told, on, rota, _part(progress, number, len(days) + 1))
-    return _with_warnings(rota)
+    return _with_warnings(_with_bottles(rota), told)
 
 
 def _part(progress: Progress | None, number: int, of: int) -> Progress | None:
@@ -78,17 +79,32 @@ def _planned(
     if hurried:
         found = replace(found, cut_short=True)
     as_of, simulated = start_state.as_of, found.simulated
-    tasks = tasks_from(context.benches, simulated.events, as_of, context.open_days, start_state.done)
+    tasks = tasks_from(
+        context.benches, simulated.events, as_of, context.open_days, start_state.done, start_state.mixed_ml
+    )
     return Rota(
         context, as_of, start_state, previous, found, as_measured(tasks, start_state.state, context.plan)
     )
 
 
-def _with_warnings(rota: Rota) -> Rota:
+def _with_bottles(rota: Rota) -> Rota:
+    records = bottle_records(
+        rota.plan,
+        rota.simulation.state.harvests,
+        rota.as_of,
+        rota.start_state.bottle_entries,
+        {name: suspicion.because for name, suspicion in rota.suspects.items()},
+        rota.condemned,
+    )
+    return replace(rota, bottles=records)
+
+
+def _with_warnings(rota: Rota, told: Sequence[Entry]) -> Rota:
     context = rota.context
     return replace(
         rota,
         warnings=(
+            *unusual(context.plan, context.benches, told),
             *place_warnings(context.benches, context.cycles),
             *gone_warnings(rota.gone_vessels),
             *simulated_warnings(rota),
@@ -115,6 +131,8 @@ def _replanned(
         problems=tuple(logged.problems),
         poured=logged.poured,
         gone_vessels=logged.gone_vessels,
+        condemned=frozenset(logged.condemned),
+        doubtful_counts=tuple(logged.doubtful_counts.values()),
     )
 
 

@@ -1,36 +1,36 @@
-"""The agenda: dated tasks as a person reads them at the bench, and one line a task where no screen is."""
+"""The agenda: the tasks by day and visit. On a screen it is wrapped; in a file or pipe every task is one line."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import groupby, zip_longest
-from types import MappingProxyType
+from itertools import groupby
 
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
-from greenrota.views import care
-from greenrota.views.day import day_text, week_of
+from greenrota.views import amount, care, visit
+from greenrota.views.day import dated, day_text, short_day, week_of
 from greenrota.views.lettering import display_width, hanging, pad, printable, wrap
-from greenrota.views.pour import JOINT, density_text, pour_parts, pour_text
 from greenrota.views.score import CUT_SHORT
 from greenrota.views.table import Column, render_table
 from greenrota.views.watch import magnify
 
 _GAP = "  "
-_LEAST_ROOM = 40  # our choice: with fewer columns beside the names, the amounts go on lines of their own
-_NARROW_MARGIN = 4  # our choice: how far in they stand then
-_BESIDE_FROM = 110  # our choice: from this width on the reason stands beside the amounts, not below
-_BESIDE_SHARE = 0.5  # our choice: share of the room that the amounts get then
+_INDENT = 2  # of later lines of one task; our choice
+_DAY_COLUMNS = len("Wed 30 Sep")
+_FIGURE_COLUMNS = len("0.093")
+_WIDEST_NAME = 14  # our choice: a longer vessel name stands on a line of its own
+_LEAST_ROOM = 30  # our choice: with fewer columns beside the names, the lines stand below them
+_HEAD = "million cells/mL, batch"  # what stands on the right
 
 
 def chosen(
     rota: Rota, first: date | None = None, last: date | None = None, vessel: str | None = None
 ) -> tuple[Task, ...]:
-    """The tasks of a rota that are to be shown: from first to last, both included, of one vessel or of all."""
+    """The tasks of a rota from `first` to `last`, both included, of one vessel or of all; None sets no limit."""
     return tuple(
         task
         for task in rota.tasks
@@ -40,35 +40,45 @@ def chosen(
     )
 
 
-def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None) -> str:
-    """Heading, what to look at, tasks by week and day, and the cautions they carry; no newline at the end.
+def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None, reasons: bool = False) -> str:
+    """Heading, what to look at, tasks by day and visit, and the cautions they carry; no newline at the end.
 
     `width` is the columns of the screen, to which everything is wrapped. None (a file or a pipe): one line a
-    task, nothing wrapped, nothing cut.
+    task, nothing wrapped, nothing cut. `reasons` puts under each task why it stands there.
     """
-    blocks = [heading(rota, width), "\n".join(magnify(rota.inspections, width, brief=False))]
+    blocks = [title(rota, tasks, width), "\n".join(magnify(rota.inspections, width, brief=False))]
     if not tasks:
         blocks.append("No tasks in this time.")
     elif width is None:
-        blocks.append(task_table(rota, tasks))
+        blocks.append(task_table(rota, tasks, reasons))
     else:
-        blocks.append(by_week(tasks, rota.plan.units, width, rota.overdue))
-    blocks.append(care.take_care(tasks, width))
+        blocks.append(by_week(rota, tasks, width, reasons))
+    blocks.append("\n".join(care.in_short(tasks, width)))
+    if reasons:
+        blocks.append(cycles_text(rota, width))
     return "\n\n".join(block for block in blocks if block)
 
 
-def heading(rota: Rota, width: int | None = None) -> str:
-    """Name, as-of day, horizon, and for every vessel the cycle that was chosen and why."""
-    plan = rota.plan
+def title(rota: Rota, tasks: Sequence[Task], width: int | None = None) -> str:
+    """Plan name, first and last day shown, and the day of planning; on a screen also the heads of the right columns."""
+    first, last = (tasks[0].on, tasks[-1].on) if tasks else (rota.as_of, rota.through)
     sure = f"; {CUT_SHORT}" if rota.found.cut_short else ""
-    title = f"{plan.name}: as of {day_text(rota.as_of)}, through {day_text(rota.through)}{sure}"
+    planned = f"as of {dated(rota.as_of, last)}"
+    text = printable(f"{rota.plan.name}: {dated(first, last)} to {dated(last)}, {planned}{sure}")
+    if width is None or not tasks:
+        return "\n".join(hanging("", text, width, _INDENT))
+    if display_width(f"{text}{_GAP}{_HEAD}") <= width:
+        return f"{pad(text, width - len(_HEAD))}{_HEAD}"
+    return "\n".join([*hanging("", text, width, _INDENT), pad(_HEAD, width, right=True)])
+
+
+def cycles_text(rota: Rota, width: int | None = None) -> str:
+    """For every vessel the cycle that was chosen and why."""
     together: dict[Cycle, list[str]] = {}
     for name, cycle in rota.cycles.items():
         together.setdefault(cycle, []).append(name)
-    lines = hanging("", printable(title), width, len(_GAP))
-    for cycle, names in together.items():
-        lines += hanging("", printable(f"{', '.join(names)}: {_cycle_text(cycle)}"), width, len(_GAP))
-    return "\n".join(lines)
+    texts = [f"{', '.join(names)}: {_cycle_text(cycle)}" for cycle, names in together.items()]
+    return "\n".join(line for text in texts for line in hanging("", printable(text), width, _INDENT))
 
 
 def _cycle_text(cycle: Cycle) -> str:
@@ -79,110 +89,105 @@ def _cycle_text(cycle: Cycle) -> str:
     return f"{when}, {cycle.keep_share:.0%} stays ({cycle.why})"
 
 
-def task_table(rota: Rota, tasks: Sequence[Task]) -> str:
-    """The tasks for a file or a pipe: one line a task, nothing wrapped, nothing cut."""
-    columns = [Column(title) for title in ("date", "task", "batch", "care", "amounts", "cells/mL", "reason")]
-    known = care.letters(tasks)
+def task_table(rota: Rota, tasks: Sequence[Task], reasons: bool = False) -> str:
+    """The tasks for a file or a pipe: a line for everything that is done, nothing wrapped, nothing cut."""
+    titles = (
+        "date",
+        "vessel",
+        "what is done",
+        "million cells/mL",
+        "batch",
+        *(("because",) if reasons else ()),
+    )
+    columns = [Column(title, number=title.startswith("million")) for title in titles]
     rows = [
         (
-            day_text(task.on),
-            task.kind,
-            task.batch,
-            care.marked(task, known),
-            pour_text(task, rota.plan.units),
-            density_text(task),
-            why(task, rota.overdue),
+            day_text(day.on),
+            line.vessel,
+            line.whole,
+            _figure(line),
+            line.batch,
+            *((because(line.tasks),) if reasons else ()),
         )
-        for task in tasks
+        for day in visit.days(rota, tasks)
+        for line in day.lines
     ]
     return render_table(columns, rows)
 
 
-def by_week(
-    tasks: Sequence[Task], units: str, width: int, overdue: Mapping[str, date] = MappingProxyType({})
-) -> str:
-    """The tasks under a heading for each week and day, every line within the screen."""
-    lines: list[str] = []
-    frame = Frame.around(tasks, units, width, overdue)
-    for monday, of_week in groupby(tasks, key=lambda task: week_of(task.on)):
-        week = list(of_week)
-        days = len({task.on for task in week})
-        lines += ["", f"Week of {day_text(monday)}: {numbered(len(week), 'task')} on {numbered(days, 'day')}"]
-        for on, of_day in groupby(week, key=lambda task: task.on):
-            lines += ["", day_text(on), *task_lines(list(of_day), frame)]
-    return "\n".join(lines[1:])
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """What the lines of all tasks of a page share: caution letters, units, columns, and which are overdue."""
-
-    known: Mapping[str, str]
-    units: str
-    batch_columns: int
-    care_columns: int
-    width: int
-    overdue: Mapping[str, date]
-
-    @classmethod
-    def around(
-        cls, tasks: Sequence[Task], units: str, width: int, overdue: Mapping[str, date] = MappingProxyType({})
-    ) -> Frame:
-        """The frame that fits all these tasks."""
-        known = care.letters(tasks)
-        return cls(
-            known,
-            units,
-            max((display_width(printable(task.batch)) for task in tasks), default=0),
-            max((len(care.marked(task, known)) for task in tasks), default=0),
-            width,
-            overdue,
-        )
+def because(tasks: Iterable[Task]) -> str:
+    """The reasons of tasks, each once."""
+    return "; ".join(dict.fromkeys(task.reason for task in tasks))
 
 
 def why(task: Task, overdue: Mapping[str, date]) -> str:
-    """The reason of a task; for an overdue one the day it was due before it."""
+    """The reason of a task; for an overdue one also the day it was due on before."""
     was_due = overdue.get(task.id)
     return task.reason if was_due is None else f"OVERDUE since {day_text(was_due)}: {task.reason}"
 
 
-def task_lines(tasks: Sequence[Task], frame: Frame) -> list[str]:
-    """Tasks of one day as lines: kind, batch and caution letters, then the amounts, then density and reason."""
+def _figure(line: visit.Line) -> str:
+    return "" if line.density_per_ml is None else amount.millions(line.density_per_ml)
+
+
+def by_week(rota: Rota, tasks: Sequence[Task], width: int, reasons: bool = False) -> str:
+    """The tasks by day and visit, a blank line between weeks, every line within the screen."""
     lines: list[str] = []
-    for task in tasks:
-        kind = pad(task.kind, len("prepare"))
-        batch = pad(printable(task.batch), frame.batch_columns)
-        letters = pad(care.marked(task, frame.known), frame.care_columns)
-        lead = _GAP.join(("", kind, batch, letters, ""))
-        margin = display_width(lead)
-        if frame.width - margin < _LEAST_ROOM:
-            lines += hanging(_GAP, " ".join(lead.split()), frame.width, _NARROW_MARGIN)
-            lead, margin = " " * _NARROW_MARGIN, _NARROW_MARGIN
-        first, *rest = _body(task, frame, frame.width - margin)
-        lines += [f"{lead}{first}".rstrip(), *(f"{'':{margin}}{line}".rstrip() for line in rest)]
+    days = visit.days(rota, tasks)
+    for _, of_week in groupby(days, key=lambda day: week_of(day.on)):
+        lines.append("")
+        for day in of_week:
+            lead, *rest = day_lines(day, width - _DAY_COLUMNS - len(_GAP), Columns.of(days), reasons)
+            lines.append(f"{pad(short_day(day.on), _DAY_COLUMNS)}{_GAP}{lead}".rstrip())
+            lines += [f"{'':{_DAY_COLUMNS + len(_GAP)}}{line}".rstrip() for line in rest]
+    return "\n".join(lines[1:])
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Columns of the vessel names (left) and of the batch numbers (right) on a page."""
+
+    name: int
+    batch: int
+
+    @classmethod
+    def of(cls, days: Iterable[visit.Day]) -> Columns:
+        """The columns of a page with these days; a long name stands on a line of its own and does not count."""
+        lines = [line for day in days for line in day.lines]
+        widths = [display_width(printable(line.vessel)) for line in lines]
+        return cls(
+            max((width for width in widths if width <= _WIDEST_NAME), default=0),
+            max((len(line.batch) for line in lines), default=0),
+        )
+
+
+def day_lines(day: visit.Day, width: int, columns: Columns, reasons: bool = False) -> list[str]:
+    """A day as lines of at most `width` columns: what is made ready, then each vessel's tasks beside its name.
+
+    On the right stand density in million cells/mL and batch number.
+    """
+    lines = [part for line in day.ready for part in _told(line, width, columns, reasons)]
+    for of_vessel in day.vessels:
+        name = printable(of_vessel[0].vessel)
+        margin = columns.name + len(_GAP)
+        if display_width(name) > columns.name or width - margin < _LEAST_ROOM:
+            lines += wrap(name, width)
+            name, margin = "", _INDENT
+        for line in of_vessel:
+            first, *rest = _told(line, width - margin, columns, reasons)
+            lines += [f"{pad(name, margin)}{first}", *(f"{'':{margin}}{part}" for part in rest)]
+            name = ""
     return lines
 
 
-def _body(task: Task, frame: Frame, room: int) -> list[str]:
-    """Amounts and reason: side by side on a wide screen, else one below the other, the reason further in."""
-    density = density_text(task)
-    reason = why(task, frame.overdue)
-    told = printable(f"{density} cells/mL; {reason}" if density else reason)
-    beside = frame.width >= _BESIDE_FROM
-    left = int((room - len(_GAP)) * _BESIDE_SHARE) if beside else room
-    whats = _recipe([printable(part) for part in pour_parts(task, frame.units)], left)
-    if not beside:
-        return [*whats, *(_GAP + line for line in wrap(told, room - len(_GAP)))]
-    whys = wrap(told, room - len(_GAP) - left)
-    return [f"{pad(a, left)}{_GAP}{b}" for a, b in zip_longest(whats, whys, fillvalue="")]
-
-
-def _recipe(parts: Sequence[str], columns: int) -> list[str]:
-    """The parts of a recipe as lines: broken between parts, inside one only where it is too long by itself."""
-    lines = wrap(parts[0], columns)
-    for part in parts[1:]:
-        if display_width(lines[-1] + JOINT + part) <= columns:
-            lines[-1] += JOINT + part
-        else:
-            lines += wrap(JOINT.lstrip() + part, columns)
+def _told(line: visit.Line, width: int, columns: Columns, reasons: bool) -> list[str]:
+    figure = pad(_figure(line), _FIGURE_COLUMNS, right=True)
+    tail = f"{_GAP}{figure} {line.batch:>{columns.batch}}" if line.batch else ""
+    room = max(_LEAST_ROOM // 2, width - display_width(tail))
+    first, *rest = wrap(printable(line.whole), room)
+    lines = [f"{pad(first, room)}{tail}".rstrip()]
+    if rest:
+        lines += [" " * _INDENT + part for part in wrap(" ".join(rest), width - _INDENT)]
+    if reasons and line.tasks:
+        lines += hanging(" " * _INDENT, f"because: {printable(because(line.tasks))}", width)
     return lines

@@ -1,30 +1,36 @@
-"""Tasks as appointments of a calendar: one identity for life, and a number that rises whenever one changes."""
+"""Visits as appointments of a calendar: one identity for life, and a number that rises whenever one changes."""
 
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Task
+from greenrota.views import care
 from greenrota.views.lettering import printable
-from greenrota.views.pour import pour_text
+from greenrota.views.visit import VERBS, Day, Line, days, done
 
 KEPT_DAYS = 60  # how long past its day an appointment stays in the file; our choice
+# The task that stands for a visit: the visit keeps its identity when others join or leave. Order: our choice.
+_LEADING = ("harvest", "reseed", "start", "renew", "feed", "bank", "prepare")
+_READY = "salt water"  # what the visit is called that makes ready for those to the vessels
 _FAMILY = uuid.UUID("5c0f8b1e-3d52-5a7c-9a44-1b7f0e6f2d10")  # our own name space for version 5; our choice
 
 
 @dataclass(frozen=True, slots=True)
 class Appointment:
-    """One task in a calendar. `hour_h` None: all day. `stamp` is when it was last revised, in UTC."""
+    """One visit in a calendar. `hour_h` None: all day. `stamp` is when it was last revised, in UTC.
+
+    `alarm` is what the alarm says; "" for none.
+    """
 
     uid: str
     on: date
     hour_h: float | None
-    alarm: bool
+    alarm: str
     summary: str
     told: str
     sequence: int
@@ -43,7 +49,9 @@ class Renewal:
 
 
 def uid_of(plan_name: str, task_id: str) -> str:
-    """The identity of a task: a UUID version 5 (RFC 9562) of plan, vessel, batch number and kind, never of its date.
+    """The identity of a visit by the task that stands for it: a UUID version 5 (RFC 9562), never of its date.
+
+    It is made of the plan's name and of vessel, batch number and kind.
 
     >>> uid_of("shelf", "north/1/start") == uid_of("shelf", "north/1/start")
     True
@@ -76,26 +84,59 @@ def renewed(before: Mapping[str, Appointment], rota: Rota, alarm: bool, on: date
 
 
 def _appointments(rota: Rota, alarm: bool, stamp: datetime) -> Iterable[Appointment]:
-    for task in rota.tasks:
-        yield Appointment(
-            uid=uid_of(rota.plan.name, task.id),
-            on=task.on,
-            hour_h=rota.plan.task_hour_h,
-            alarm=alarm,
-            summary=printable(f"{task.kind} {task.batch}: {pour_text(task, rota.plan.units)}"),
-            told=_told(rota, task),
-            sequence=0,
-            stamp=stamp,
-        )
+    """An appointment for every visit, numbered within its day; the first of a day has the alarm for all of it."""
+    calm = replace(rota, overdue={})  # the entry moves to its new day, which says enough
+    for day in days(calm, rota.tasks):
+        visits = _visits(day)
+        for number, (title, lines) in enumerate(visits, start=1):
+            tasks = [task for line in lines for task in line.tasks]
+            leading = min(tasks, key=lambda task: _LEADING.index(task.kind))
+            yield Appointment(
+                uid=uid_of(rota.plan.name, leading.id),
+                on=day.on,
+                hour_h=rota.plan.task_hour_h,
+                alarm=printable("; ".join(_head(*each) for each in visits)) if alarm and number == 1 else "",
+                summary=printable(
+                    f"{_place(number, len(visits))}{title}: {'; '.join(line.text for line in lines)}"
+                ),
+                told=_told(rota, lines, tasks),
+                sequence=0,
+                stamp=stamp,
+            )
 
 
-def _told(rota: Rota, task: Task) -> str:
-    """The description: no reason and no density in it, for these change with every count."""
-    lines = [
-        f"{rota.plan.name}, vessel {task.vessel}, batch {task.batch} from {task.parent}",
-        *(CAUTIONS[key].text for key in task.cautions),
+def _visits(day: Day) -> list[tuple[str, Sequence[Line]]]:
+    """What is done in one go on a day, each under its title, in working order."""
+    ready = [(_READY, day.ready)] if day.ready else []
+    return [*ready, *((lines[0].vessel, lines) for lines in day.vessels)]
+
+
+def _head(title: str, lines: Sequence[Line]) -> str:
+    kinds = [
+        VERBS.get(task.kind, task.kind) for line in lines for task in line.tasks if task.kind != "prepare"
     ]
-    return "\n".join(map(printable, lines))
+    return f"{title}: {', '.join(kinds)}" if kinds else title
+
+
+def _place(number: int, of: int) -> str:
+    """The place of a visit in its day, so that programs that sort by text keep the order; "" for the only one.
+
+    >>> _place(2, 3), _place(2, 12), _place(1, 1)
+    ('2. ', '02. ', '')
+    """
+    return "" if of == 1 else f"{number:0{len(str(of))}d}. "
+
+
+def _told(rota: Rota, lines: Sequence[Line], tasks: Sequence[Task]) -> str:
+    """The description: no reason and no density in it, for these change with every count."""
+    mixed = {task.id: task for task in tasks if task.kind == "prepare"}
+    told = [
+        *(line.whole for line in lines),
+        *(f"{task.vessel}: {done(task, rota.plan.units)}" for task in mixed.values()),
+        f"{rota.plan.name}, {'; '.join(dict.fromkeys(f'batch {task.batch} from {task.parent}' for task in tasks))}",
+        *(care.whole(each) for each in (*care.on_the_day(tasks), *care.always(tasks))),
+    ]
+    return "\n".join(map(printable, told))
 
 
 def _revised(old: Appointment | None, new: Appointment) -> Appointment:

@@ -1,4 +1,4 @@
-"""Bench arithmetic besides seawater: a dose of nutrient, a count, bleach, and lamp light.
+"""Answers of `greenrota reckon` besides seawater: a dose of nutrient, a count, bleach, and lamp light.
 
 Plain floats in, one `Reckoning` out; `units` is "metric" or "us". ValueError, from `culture`, names a figure
 outside the range of a formula.
@@ -40,7 +40,7 @@ def dose_answer(
         ("nutrient", amount.volume(given_ml, units)),
         (
             "for",
-            f"{amount.litres(volume_l, units)} at {label_doses:g} x the label dose of {label_ml_per_l:g} mL/L",
+            f"{amount.litres(volume_l, units)} at {label_doses:g} x the label dose of {label_ml_per_l:.2g} mL/L",
         ),
     ]
     if 0 < hint.count <= _DROPS_COUNTED:
@@ -60,17 +60,17 @@ def count_answer(cells: int, squares: float, times_diluted: float, confidence: f
     """Density (cells/mL) from a haemocytometer count, with the exact Poisson interval.
 
     >>> count_answer(100, 4.0, 1.0, 0.95).lines[0]
-    ('density', '2.5e5 cells/mL')
+    ('density', '0.25 million cells/mL')
     """
     found = count_density(cells, squares, times_diluted, confidence)
-    low, high = amount.density(found.low_per_ml), amount.density(found.high_per_ml)
+    low, high = amount.millions(found.low_per_ml), amount.millions(found.high_per_ml)
     return Reckoning(
         "count",
         (
-            ("density", f"{amount.density(found.density_per_ml)} cells/mL"),
+            ("density", amount.million_cells(found.density_per_ml)),
             (
                 "interval",
-                f"{low} to {high} cells/mL at {100 * confidence:g} %, from {numbered(cells, 'cell')} alone",
+                f"{low} to {high} million cells/mL at {100 * confidence:g} %, from {numbered(cells, 'cell')} alone",
             ),
             ("left out", "pipetting and clumps: a second sample shows them"),
         ),
@@ -91,7 +91,7 @@ def bleach_answer(volume_l: float, mg_per_l: float, percent: float, units: str =
     """
     poured_ml = bleach_ml(volume_l, mg_per_l, percent)
     salt = thiosulphate(volume_l, mg_per_l)
-    practice = f"{salt.practice_low_g:.2f} to {salt.practice_high_g:.2f} g in practice"
+    practice = f"{_grams(salt.practice_low_g)} to {_grams(salt.practice_high_g)} g in practice"
     return Reckoning(
         "bleach",
         (
@@ -101,7 +101,7 @@ def bleach_answer(volume_l: float, mg_per_l: float, percent: float, units: str =
                 f"{amount.litres(volume_l, units)} with {mg_per_l:g} mg/L of chlorine, if the bleach is fresh",
             ),
             ("afterwards", "sodium thiosulphate pentahydrate takes what is left of the chlorine out:"),
-            ("", f"{practice}, {salt.ceiling_g:.2f} g at most"),
+            ("", f"{practice}, {_grams(salt.ceiling_g)} g at most"),
         ),
         {
             "bleach_ml": poured_ml,
@@ -113,6 +113,17 @@ def bleach_answer(volume_l: float, mg_per_l: float, percent: float, units: str =
         },
         care_for("bleach"),
     )
+
+
+def _grams(mass_g: float) -> str:
+    """Grams as a kitchen or pocket scale shows them: two figures below 10 g, whole grams above; our choice.
+
+    >>> _grams(0.4), _grams(2.4), _grams(15.0)
+    ('0.40', '2.4', '15')
+    """
+    if mass_g >= 10.0 or mass_g == 0.0:
+        return f"{mass_g:.0f}"
+    return f"{mass_g:.1f}" if mass_g >= 1.0 else f"{mass_g:.2f}"
 
 
 def light_answer(lux: float, light_h: float, lamp_on_h: float) -> Reckoning:

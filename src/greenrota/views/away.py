@@ -1,4 +1,4 @@
-"""Going away: what is done before, how the vessels stand on return, whether the feed lasts, and a note to leave."""
+"""The page of days away: tasks before leaving, vessels on return, feed on each day, and a note for a visitor."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from greenrota.rota.answers.away import Departure, Left
-from greenrota.rota.feed.ledger import LedgerDay
+from greenrota.rota.feed.daily import RationDay
 from greenrota.rota.rota import Rota
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.agenda import by_week, task_table
-from greenrota.views.care import take_care
+from greenrota.views.care import in_short
 from greenrota.views.day import day_text
 from greenrota.views.figure import figure
 from greenrota.views.lettering import display_width, hanging, printable
@@ -28,7 +28,7 @@ _MEASURES = {
     "dimmed": "thinned and dimmed",
     "parked": "parked in the fridge",
 }
-_VESSELS = "How the vessels stand, in cells/mL; full: share of the ceiling on return"
+_VESSELS = "How the vessels stand, in million cells/mL; full: share of the ceiling on return"
 _FEED = ("fed_ml", "short_ml", "spoiled_ml", "on_hand_ml")
 
 
@@ -41,7 +41,7 @@ def away_page(rota: Rota, departures: Sequence[Departure], width: int | None = N
 
 
 def note_page(rota: Rota, departures: Sequence[Departure], width: int | None = None) -> str:
-    """The notes alone, to print or to send."""
+    """Only the notes for visitors, one for each time away; `width` as in `away_page`."""
     notes = (visitor_note(each, rota.plan.name, rota.plan.units, width) for each in departures)
     return "\n\n\n".join(notes) or away_page(rota, departures, width)
 
@@ -54,7 +54,7 @@ def _page(rota: Rota, departure: Departure, width: int | None) -> str:
         hanging("", printable(title), width, 2),
         ["Because of it", *_measures(departure, width)],
         ["The last days before", *_tasks(rota, departure, width)],
-        take_care(departure.tasks, width).splitlines(),
+        in_short(departure.tasks, width),
         [*hanging("", _VESSELS, width, 2), *_vessels(departure, width)],
         ["Feed", *_feed(rota, departure, width)],
         hanging("", "Note for whoever looks in (alone: greenrota away --note)", width, 2),
@@ -77,7 +77,7 @@ def _tasks(rota: Rota, departure: Departure, width: int | None) -> list[str]:
         return ["  no tasks"]
     if width is None:
         return task_table(rota, departure.tasks).splitlines()
-    return by_week(departure.tasks, rota.plan.units, width, rota.overdue).splitlines()
+    return by_week(rota, departure.tasks, width).splitlines()
 
 
 def _vessels(departure: Departure, width: int | None) -> list[str]:
@@ -101,15 +101,15 @@ def _row(left: Left, back_on: date) -> tuple[str, ...]:
     dimmed = "" if left.light_h is None else f" at {left.light_h:g} h of light"
     return (
         f"{left.batch}{dimmed}",
-        amount.density(left.leaving_per_ml),
-        amount.density(left.back_per_ml),
+        amount.millions(left.leaving_per_ml),
+        amount.millions(left.back_per_ml),
         f"{left.back_share:.0%}",
         state(left, back_on),
     )
 
 
 def state(left: Left, back_on: date) -> str:
-    """How a batch is on the day somebody is back, in a few words."""
+    """The state of a batch on the day of return, in words: growing, ripe or over-ripe, with dates."""
     if left.over_on is not None and left.over_on <= back_on:
         return f"over-ripe since {left.over_on}"
     if left.ripe_on is None:
@@ -227,7 +227,7 @@ def _left_object(left: Left, back_on: date) -> dict[str, object]:
     }
 
 
-def _day_object(day: LedgerDay) -> dict[str, object]:
+def _day_object(day: RationDay) -> dict[str, object]:
     return {
         "date": day.on.isoformat(),
         **{key: figure(getattr(day, key)) for key in _FEED},

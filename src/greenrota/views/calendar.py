@@ -63,6 +63,6 @@ def _alarm(appointment: Appointment) -> Alarm:
 
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", appointment.summary)
+    alarm.add("description", appointment.alarm)
     alarm.add("trigger", _ALARM_OF_DAY if appointment.hour_h is None else _ALARM_OF_HOUR)
     return alarm

@@ -1,4 +1,4 @@
-"""A calibration as text: figures with intervals, lines for the plan, what the counts do not tell, and a chart."""
+"""A calibration as text: fitted figures with intervals, lines for the plan, what could not be fitted, and a chart."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
 from greenrota.views.lettering import hanging, printable
+from greenrota.views.track import MILLION
 
 _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
@@ -22,7 +23,7 @@ _BAND_MOST = 2.0  # our choice: a band wider than this times the densest point i
 
 
 def calibrate_page(told: Calibration, width: int | None = None, ascii_only: bool = False) -> str:
-    """Figures, plan lines, refusals, next count and chart as text; no newline at the end.
+    """Fitted figures, lines for the plan, what could not be fitted, the next count, a chart; no newline at the end.
 
     `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode.
     """
@@ -38,7 +39,7 @@ def calibrate_page(told: Calibration, width: int | None = None, ascii_only: bool
 
 
 def plan_lines(told: Calibration) -> list[str]:
-    """The table of the plan file with the figures that are told; empty when there are none.
+    """Lines of the plan file with the fitted figures; empty when nothing could be fitted.
 
     A strain's name is quoted where TOML wants it.
     """
@@ -53,7 +54,7 @@ def plan_lines(told: Calibration) -> list[str]:
 
 
 def untold(told: Calibration) -> list[str]:
-    """Why a figure is not told, a sentence each."""
+    """A sentence for each figure that could not be fitted, with the reason."""
     fit = told.fit
     if fit is None:
         return [f"rate and ceiling: {told.refused}"]
@@ -66,13 +67,11 @@ def untold(told: Calibration) -> list[str]:
             why = f"the rise was over between two counts (above {fit.rate.low:.2f} /day, but no upper end)"
         texts.append(f"rate: {why}")
     if not fit.ceiling.told:
-        above = (
-            f"above {amount.density(fit.ceiling.low)} cells/mL, but no upper end" if fit.ceiling.low else ""
-        )
+        above = f"above {amount.million_cells(fit.ceiling.low)}, but no upper end" if fit.ceiling.low else ""
         why = "the counts do not level off"
         if told.plateau_per_ml is not None:
             why = (
-                f"the counts level off at {amount.density(told.plateau_per_ml)} cells/mL, where the nutrients give "
+                f"the counts level off at {amount.million_cells(told.plateau_per_ml)}, where the nutrients give "
                 "out; counts after a second dose would show what light and air carry"
             )
         texts.append(f"ceiling: {why}" + (f" ({above})" if above else ""))
@@ -80,7 +79,7 @@ def untold(told: Calibration) -> list[str]:
 
 
 def next_count_text(told: Calibration) -> str:
-    """Which count would help most, and what it brings."""
+    """The day on which one more count would help most, and by how much (relative standard error)."""
     asked = told.next_count
     where = (
         f"on day {asked.day} of the next batch"
@@ -114,21 +113,21 @@ def _figures(told: Calibration) -> Iterator[str]:
     if fit.rate.told:
         rate = fit.rate
         yield (
-            f"rate here     {rate.value:.3f} /day ({rate.low:.3f} to {rate.high:.3f}), "
-            f"standard error {rate.standard_error:.3f}"
+            f"rate here     {rate.value:.2f} /day ({rate.low:.2f} to {rate.high:.2f}), "
+            f"standard error {rate.standard_error:.2g}"
         )
     if fit.ceiling.told:
         top = fit.ceiling
         yield (
-            f"ceiling       {_significant(top.value)} cells/mL ({_significant(top.low)} to "
-            f"{_significant(top.high)}), standard error {_significant(top.standard_error)}"
+            f"ceiling       {amount.million_cells(top.value)} ({amount.millions(top.low)} to "
+            f"{amount.millions(top.high)}), standard error {amount.millions(top.standard_error)}"
         )
     if fit.lag is not None:
         yield f"lag           {fit.lag.value:.1f} days ({fit.lag.low:.1f} to {fit.lag.high:.1f})"
     for name, start in zip(started_batches(told), fit.starts, strict=True):
         yield (
-            f"start         {_significant(start.value)} cells/mL ({_significant(start.low)} to "
-            f"{_significant(start.high)}) in {printable(name)}"
+            f"start         {amount.million_cells(start.value)} ({amount.millions(start.low)} to "
+            f"{amount.millions(start.high)}) in {printable(name)}"
         )
     yield "In brackets: 95 % profile intervals."
     if fit.widened > 1.0:
@@ -148,7 +147,7 @@ def _remarks(told: Calibration) -> Iterator[str]:
     if told.rate_at_best_per_day is not None and told.place_factor < 1.0:
         yield (
             f"The plan's rate is that at best temperature and salinity and 16 h of light: the rate here divided by "
-            f"{told.place_factor:.3f} ({bench.temperature_factor:.2f} temperature x "
+            f"{told.place_factor:.2f} ({bench.temperature_factor:.2f} temperature x "
             f"{bench.photoperiod_factor:.2f} hours of light x {bench.salinity_factor:.2f} salinity)."
         )
     if told.ceiling_per_ml is not None:
@@ -181,14 +180,18 @@ def _chart(told: Calibration, width: int, ascii_only: bool) -> str:
     readings = [event for event in told.fit.events if isinstance(event, Reading)]
     top = _BAND_MOST * max(*(r.density_per_ml for r in readings), *(p.density_per_ml for p in points))
     lines = (
-        Line("counts", [(r.day, r.density_per_ml) for r in readings], joined=False),
-        Line("fit", [(p.day, p.density_per_ml) for p in points]),
-        Line("upper end of the 95 % band", [(p.day, min(top, p.high_per_ml)) for p in points], dotted=True),
-        Line("lower end of it", [(p.day, p.low_per_ml) for p in points], dotted=True),
+        Line("counts", [(r.day, r.density_per_ml / MILLION) for r in readings], joined=False),
+        Line("fit", [(p.day, p.density_per_ml / MILLION) for p in points]),
+        Line(
+            "upper end of the 95 % band",
+            [(p.day, min(top, p.high_per_ml) / MILLION) for p in points],
+            dotted=True,
+        ),
+        Line("lower end of it", [(p.day, p.low_per_ml / MILLION) for p in points], dotted=True),
     )
     first, last = day_of(told, points[0].day), day_of(told, points[-1].day)
     ticks = [(float((on - told.counts.first).days), label) for on, label in week_ticks(first, last, width)]
-    return line_chart(lines, Axes("month-day", "cells/mL", ticks), width, ascii_only=ascii_only)
+    return line_chart(lines, Axes("month-day", "million cells/mL", ticks), width, ascii_only=ascii_only)
 
 
 def day_of(told: Calibration, day: float) -> date:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from greenrota.culture.band import band
 from greenrota.culture.course import Reading
-from greenrota.culture.growthfit import Figure, GrowthFit
+from greenrota.culture.growthfit import FittedValue, GrowthFit
 from greenrota.rota.answers.calibration import Calibration
 from greenrota.views.calibrate import day_of, plan_lines, started_batches, untold
 from greenrota.views.figure import figure
@@ -17,7 +17,7 @@ FORMAT = "greenrota/calibrate/1"
 
 
 def calibrate_json(told: Calibration) -> str:
-    """The calibration in format `greenrota/calibrate/1`; null for a figure or an end that is not told."""
+    """The calibration in format `greenrota/calibrate/1`; null for a figure or an end that could not be fitted."""
     fit, asked = told.fit, told.next_count
     answer: dict[str, object] = {
         "format": FORMAT,
@@ -48,7 +48,7 @@ def calibrate_json(told: Calibration) -> str:
 
 
 def _whole_fit(told: Calibration, fit: GrowthFit) -> dict[str, object]:
-    """What there is only with a fit: scatter, starts, and the curve day by day (days with two states twice)."""
+    """The part that needs a fit: scatter, starts, daily curve. A day of a re-seed stands twice, before and after."""
     starts = zip(started_batches(told), fit.starts, strict=True)
     return {
         "scatter_widening": figure(fit.widened),
@@ -67,7 +67,7 @@ def _whole_fit(told: Calibration, fit: GrowthFit) -> dict[str, object]:
     }
 
 
-def _estimate(name: str, unit: str, found: Figure | None) -> dict[str, float | None]:
+def _estimate(name: str, unit: str, found: FittedValue | None) -> dict[str, float | None]:
     value = error = None
     if found is not None and found.told:
         value, error = found.value, found.standard_error

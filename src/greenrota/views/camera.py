@@ -1,4 +1,4 @@
-"""Codes for a camera: a square that holds a batch id, drawn by an optional package."""
+"""QR codes with the id of a batch or bottle, drawn by an optional package."""
 
 from __future__ import annotations
 

@@ -1,40 +1,143 @@
-"""Cautions of a list of tasks: a letter at each task, and every text once, whole, below the list."""
+"""Cautions on pages: what always holds stands once, what belongs to a task stands beside it in words.
+
+Every page that lists tasks uses the same two functions: `beside` for the words at a task, `always` for the block.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from string import ascii_lowercase
+from types import MappingProxyType
 
-from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.tasks.task import CLEANING, KINDS, Task
+from greenrota.culture.sanitation import CAUTIONS, Caution
+from greenrota.rota.tasks.task import CLEANING, KINDS, STRAIN_TOOLS, Task
 from greenrota.rota.wording import numbered
 from greenrota.views.lettering import hanging, printable
 
+# Cautions that hold on every day, whatever is done: they stand once, in the block "always".
+ALWAYS = ("mains", "air_line", "glass", "nutrient", STRAIN_TOOLS)
+# Cautions of single tasks, each with the words that stand beside the task; the same words on every page.
+WORDS: Mapping[str, str] = MappingProxyType(
+    {
+        "bleach": "bleach",
+        "bleach_kind": "bleach",
+        "bleach_rinse": "bleach",
+        "chlorine_test": "bleach",
+        "hot_water": "hot water",
+        "food_fridge": "food fridge",
+    }
+)
+IN_FULL = "in full: greenrota cautions"
 
-def letters(tasks: Iterable[Task]) -> dict[str, str]:
-    """A letter for every caution the tasks carry, by caution key, in order of first appearance."""
-    keys = dict.fromkeys(key for task in tasks for key in task.cautions)
-    return dict(zip(keys, ascii_lowercase, strict=False))  # there are fewer cautions than letters
+# Each caution in a few words, for a page that cannot hold its whole text. The status is that of the whole text.
+_IN_SHORT = {
+    "mains": "RCD or GFCI, drip loops, unplug before hands go in",
+    "air_line": "air pump above the water, vent open",
+    "glass": "lift full jars dry, from below",
+    "nutrient": "concentrates away from food and children",
+    STRAIN_TOOLS: "own tools for each strain",
+    "bleach": "never with other cleaners (poison gas)",
+    "bleach_kind": "plain only",
+    "bleach_rinse": "rinse before acid, nutrient",
+    "chlorine_test": "zero chlorine before culture",
+    "hot_water": "scalds, cracks glass, never onto bleach",
+    "food_fridge": "label NOT FOOD, away from children",
+}
 
 
-def marked(task: Task, known: Mapping[str, str]) -> str:
-    """The letters of one task's cautions, in alphabetical order."""
-    return "".join(sorted(known[key] for key in task.cautions))
+def words(tasks: Iterable[Task]) -> str:
+    """What to take care of in these tasks beyond what always holds, in words: "bleach, hot water"; "" for nothing."""
+    return ", ".join(dict.fromkeys(WORDS[key] for key in _keys(tasks) if key in WORDS))
 
 
-def take_care(tasks: Sequence[Task], width: int | None = None) -> str:
-    """The block below a list: each caution's letter, whole text, and the tasks it concerns; "" if there is none.
+def beside(tasks: Iterable[Task]) -> str:
+    """The words that stand beside one task or visit: "care: bleach, hot water"; "" where only "always" holds."""
+    told = words(tasks)
+    return f"care: {told}" if told else ""
+
+
+def always(tasks: Iterable[Task]) -> tuple[Caution, ...]:
+    """The cautions of the block "always" for these tasks, in one fixed order, each with its whole text and status."""
+    carried = set(_keys(tasks))
+    return tuple(CAUTIONS[key] for key in ALWAYS if key in carried)
+
+
+def on_the_day(tasks: Iterable[Task]) -> tuple[Caution, ...]:
+    """The cautions behind the words beside these tasks, in one fixed order, each with its whole text and status."""
+    carried = set(_keys(tasks))
+    return tuple(CAUTIONS[key] for key in WORDS if key in carried)
+
+
+def whole(caution: Caution) -> str:
+    """The whole text of a caution with its status behind it: published, copy, common practice, from memory, ..."""
+    return f"{caution.text} [{caution.status}]"
+
+
+def always_block(tasks: Iterable[Task], width: int | None = None) -> str:
+    """The block "always" with whole texts; "" if the tasks carry none. `width` wraps it; None: a line each."""
+    return _block("Always", always(tasks), width)
+
+
+def day_block(tasks: Iterable[Task], width: int | None = None) -> str:
+    """The whole texts behind the words beside the tasks; "" if there is none. `width` as in `always_block`."""
+    return _block("Take care", on_the_day(tasks), width)
+
+
+def always_short(tasks: Sequence[Task], width: int | None = None) -> list[str]:
+    """What always holds for these tasks in a few words, as lines, and the command that prints it in full."""
+    held = always(tasks)
+    if not held:
+        return []
+    told = "; ".join(_IN_SHORT[each.key] for each in held)
+    return hanging("", f"Always: {told} ({IN_FULL}).", width, 2)
+
+
+def in_short(tasks: Sequence[Task], width: int | None = None) -> list[str]:
+    """All cautions of the tasks in a few words, as lines: each word of care with its meaning, then what always holds.
+
+    The last line says which command prints them in full. Empty if the tasks carry none.
+    """
+    meant: dict[str, list[str]] = {}
+    for each in on_the_day(tasks):
+        meant.setdefault(WORDS[each.key], []).append(_IN_SHORT[each.key])
+    told = ". ".join(f"{word}: {', '.join(parts)}" for word, parts in meant.items())
+    lines = hanging("", f"Care - {told}.", width, 2) if told else []
+    return [*lines, *always_short(tasks, width)]
+
+
+def cautions_page(width: int | None = None) -> str:
+    """Every caution there is: what always holds, then those of single tasks under their words; no newline at the end.
 
     `width` wraps to the screen; None leaves every caution on one line.
     """
-    known = letters(tasks)
-    if not known:
+    blocks = [_block("Always", [CAUTIONS[key] for key in ALWAYS], width)]
+    for word in dict.fromkeys(WORDS.values()):
+        of_word = [CAUTIONS[key] for key in WORDS if WORDS[key] == word]
+        blocks.append(_block(f"care: {word}", of_word, width))
+    blocks.append("\n".join(hanging("", _STATUS, width)))
+    return "\n\n".join(blocks)
+
+
+_STATUS = (
+    "In brackets: how well a caution is known. published: seen in its source; common practice: what keepers do, "
+    "nobody has measured it; from memory: known but not seen in print; our choice. Sources: docs/reference/cautions.md."
+)
+
+
+def cleaning(names: Iterable[str], width: int | None = None) -> str:
+    """What to mind when a lost culture is emptied out and its vessel or bottle cleaned, every caution whole."""
+    title = f"Take care when you empty and clean {printable(', '.join(names))}"
+    return _block(title, [CAUTIONS[key] for key in CLEANING], width)
+
+
+def _block(title: str, cautions: Sequence[Caution], width: int | None) -> str:
+    if not cautions:
         return ""
-    lines = hanging("", "Take care (the letters stand beside the tasks)", width)
-    for key, letter in known.items():
-        text = f"{CAUTIONS[key].text} [{concerned(tasks, key)}]"
-        lines += hanging(f"{letter}  ", text, width)
-    return "\n".join(lines)
+    texts = [line for each in cautions for line in hanging("- ", whole(each), width)]
+    return "\n".join([*hanging("", title, width, 2), *texts])
+
+
+def _keys(tasks: Iterable[Task]) -> Iterable[str]:
+    return [key for task in tasks for key in task.cautions]
 
 
 def concerned(tasks: Sequence[Task], key: str) -> str:
@@ -42,36 +145,3 @@ def concerned(tasks: Sequence[Task], key: str) -> str:
     found = [task for task in tasks if key in task.cautions]
     kinds = [kind for kind in KINDS if any(task.kind == kind for task in found)]
     return f"{', '.join(kinds)}; {numbered(len(found), 'task')}"
-
-
-def cleaning(names: Iterable[str], width: int | None = None) -> str:
-    """What to mind when a lost culture is emptied out and its vessel or bottle cleaned, every caution whole."""
-    lines = hanging("", f"Take care when you empty and clean {printable(', '.join(names))}", width, 2)
-    return "\n".join(
-        [*lines, *(line for key in CLEANING for line in hanging("- ", CAUTIONS[key].text, width))]
-    )
-
-
-# Each caution in a few words, for a screen that can not hold its whole text; the same statuses as there.
-_IN_SHORT = {
-    "bleach": "bleach never with another cleaner: poisonous gas",
-    "bleach_kind": "plain bleach only, away from children",
-    "bleach_rinse": "rinse bleach out before acid or nutrient",
-    "chlorine_test": "no culture in before chlorine reads zero",
-    "mains": "RCD/GFCI and drip loops, unplug before hands go in",
-    "glass": "lift full jars dry, from below",
-    "hot_water": "hot water scalds, cracks cold glass, never onto bleach",
-    "air_line": "air pump above the water, vent open, no tube pinched",
-    "food_fridge": "label NOT FOOD, out of children's reach",
-    "nutrient": "concentrates away from food and children",
-    "strain_tools": "own tools for each strain",
-}
-
-
-def in_short(tasks: Sequence[Task], width: int) -> list[str]:
-    """The cautions in a few words each, as lines, and where their whole texts stand; empty if there is none."""
-    known = letters(tasks)
-    if not known:
-        return []
-    parts = "; ".join(f"{letter} {_IN_SHORT[key]}" for key, letter in known.items())
-    return hanging("", f"Take care (in full: greenrota tasks): {parts}", width, 2)

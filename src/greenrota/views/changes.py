@@ -1,66 +1,132 @@
-"""The changes of a rota: as a list for people, each with its reason, and as one JSON object."""
+"""The changes of a rota: as sentences for people, each with its reason, and as one JSON object."""
 
 from __future__ import annotations
 
 import json
-from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 
 from greenrota.rota.answers.changes import Change, Changes
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
-from greenrota.views.day import day_text
-from greenrota.views.lettering import hanging, pad, printable
-from greenrota.views.pour import pour_text
+from greenrota.views import visit
+from greenrota.views.day import dated, short_day
+from greenrota.views.lettering import hanging, printable
 from greenrota.views.tasklist import task_object
 
 FORMAT = "greenrota/changes/1"
-_WORDS = ("moved", "new", "dropped", "amounts")
+_DONE: Mapping[str, str] = {  # what happens to a vessel, as it stands behind "is"
+    "prepare": "made ready",
+    "start": "started",
+    "feed": "given its second dose",
+    "bank": "banked",
+    "harvest": "harvested",
+    "reseed": "re-seeded",
+    "renew": "renewed",
+}
+# How a reason begins, and how it begins behind "because".
+_CLAUSES: Mapping[str, str] = {
+    "at ": "it is then at ",
+    "comes from ": "it comes from ",
+    "lifts ": "it lifts ",
+    "was due on ": "it was due on ",
+    "its day, ": "its day, ",
+    "follows from ": "it follows from ",
+}
 
 
 def changes_page(rota: Rota, found: Changes, fresh: Sequence[str], width: int | None = None) -> str:
-    """What is new in the logbook, how many tasks are kept, and every change; no newline at the end.
+    """What is new in the logbook, how many tasks stay, and a sentence for every change; no newline at the end.
 
-    `fresh` are the lines of the newest entries. `width` wraps to the screen; None: one line a change.
+    `fresh` are the lines of the newest entries. `width` wraps to the screen; None: one line a sentence.
     """
-    lines = hanging("", f"{printable(rota.plan.name)}: as of {day_text(rota.as_of)}", width, 2)
-    lines += [part for line in fresh for part in hanging("  since  ", printable(line), width)]
-    if not fresh:
-        lines.append("  nothing is logged: the rota is as planned from its first day")
-    counts = Counter(change.change for change in found.changes)
-    told = [f"{counts[word]} {'with other amounts' if word == 'amounts' else word}" for word in _WORDS]
-    lines += hanging("", f"{numbered(found.kept, 'task')} kept, {', '.join(told)}", width, 2)
-    if found.changes:
-        lines.append("")
-    for change in found.changes:
-        lines += _change(rota, change, width)
+    lines = hanging("", f"{printable(rota.plan.name)}, as of {dated(rota.as_of)}", width, 2)
+    if fresh:
+        lines += ["New in the logbook:"]
+        lines += [part for line in fresh for part in hanging("  ", printable(line), width, 4)]
+    else:
+        lines.append("Nothing is logged: the rota is as planned from its first day.")
+    lines += ["", *hanging("", f"{_stay(found)}", width, 2)]
+    for sentence in _sentences(rota, found.changes):
+        lines += hanging("", printable(sentence), width, 2)
     return "\n".join(lines)
 
 
-def _change(rota: Rota, change: Change, width: int | None) -> list[str]:
+def _stay(found: Changes) -> str:
+    if not found.changes:
+        return f"{numbered(found.kept, 'task stays', 'tasks stay')} as planned; nothing changes."
+    return f"{numbered(found.kept, 'task stays', 'tasks stay')} as planned."
+
+
+def _sentences(rota: Rota, changes: Sequence[Change]) -> Iterator[str]:
+    """A sentence for all that changes alike at one vessel, in the order of the calendar."""
+    alike: dict[tuple[object, ...], list[Change]] = {}
+    for change in changes:
+        task = _task(change)
+        key: tuple[object, ...] = (change.change, task.vessel, _day(change.before), _day(change.after))
+        alike.setdefault((*key, change.id) if change.change == "amounts" else key, []).append(change)
+    for group in alike.values():
+        yield f"{_told(rota, group)}{_because(group)}."
+
+
+def _told(rota: Rota, group: Sequence[Change]) -> str:
+    first, units = group[0], rota.plan.units
+    who, verbs = _task(first).batch, " and ".join(_DONE[_task(change).kind] for change in group)
+    was, now = first.before, first.after
+    if now is None:
+        return f"{who} is not {verbs} on {_on(was)} any more"
+    if was is None:
+        return f"{who} is {verbs} on {_on(now)}, which is new: {_amounts(group, units)}"
+    if first.change == "amounts":
+        day = f"{who} is {verbs} on {_on(now)} as before"
+        if not _other_amounts(first, units):
+            return day
+        return f"{day}, but with other amounts: {_pour(now, units)}; until now {_pour(was, units)}"
+    moved = f"{who} is {verbs} on {_on(now)} instead of {_on(was)}"
+    poured = [change for change in group if _other_amounts(change, units)]
+    return f"{moved}, with other amounts: {_amounts(poured, units)}" if poured else moved
+
+
+def _other_amounts(change: Change, units: str) -> bool:
     before, after = change.before, change.after
-    units = rota.plan.units
-    if before is None or after is None:
-        task = after or before
-        when = "" if task is None else day_text(task.on)
-        pour = "" if after is None else f": {pour_text(after, units)}"
-    else:
-        when = day_text(after.on)
-        if before.on != after.on:
-            when = f"{day_text(before.on)} -> {when}"
-        pour = _pours(before, after, units)
-    name = printable(" ".join(reversed(change.id.rsplit("/", 1))))
-    lead = f"{pad(change.change, len('dropped'))}  "
-    reason = f"because: {printable(change.reason)}"
-    if width is None:
-        return [f"{lead}{name}  {when}{pour}; {reason}"]
-    return [*hanging(lead, f"{name}  {when}{pour}", width), *hanging(" " * len(lead), reason, width)]
+    return before is not None and after is not None and visit.done(before, units) != visit.done(after, units)
 
 
-def _pours(before: Task, after: Task, units: str) -> str:
-    was, now = pour_text(before, units), pour_text(after, units)
-    return "" if was == now else f": {was} -> {now}"
+def _amounts(group: Sequence[Change], units: str) -> str:
+    return "; ".join(_pour(change.after, units) for change in group if change.after is not None)
+
+
+def _pour(task: Task, units: str) -> str:
+    """The amounts of a task without the word for what is done, which stands before them in the sentence."""
+    text = visit.done(task, units)
+    return text.removeprefix(f"{visit.VERBS.get(task.kind, task.kind)}").removeprefix(":").strip()
+
+
+def _because(group: Sequence[Change]) -> str:
+    """The reason of a group, as the end of its sentence; what is made ready just goes with its start or re-seed."""
+    if all(_task(change).kind == "prepare" and change.after is not None for change in group):
+        return ""
+    told = [change.reason for change in group if _task(change).kind not in ("prepare", "reseed")]
+    reason = "; ".join(dict.fromkeys(told or [change.reason for change in group]))
+    for begin, as_clause in _CLAUSES.items():
+        if reason.startswith(begin):
+            return f", because {as_clause}{reason.removeprefix(begin)}"
+    return f", because {reason}" if _task(group[0]).batch in reason.split(" ")[:1] else f" ({reason})"
+
+
+def _task(change: Change) -> Task:
+    task = change.after or change.before
+    assert task is not None  # a change has a side
+    return task
+
+
+def _day(task: Task | None) -> date | None:
+    return None if task is None else task.on
+
+
+def _on(task: Task | None) -> str:
+    return "" if task is None else short_day(task.on)
 
 
 def changes_json(found: Changes, numbers: Sequence[int]) -> str:

@@ -126,14 +126,14 @@ def axis_figure(value: float) -> str:
     >>> axis_figure(250.0), axis_figure(1.5e6)
     ('250', '1.5e6')
     """
-    if value == 0.0 or 0.01 <= value < 10_000:
+    if value == 0.0 or 0.0001 <= value < 10_000:
         return f"{value:g}"
     digits, power = f"{value:.2e}".split("e")
     return f"{float(digits):g}e{int(power)}"
 
 
 def _key(lines: Sequence[Line], margin: str, ascii_only: bool) -> list[str]:
-    """What the lines are; nothing for a single one, which the y title already names."""
+    """The legend of the lines; none for a single line, which the y title names."""
     if len(lines) < 2:
         return []
     names = [
@@ -150,7 +150,7 @@ def _stroke(line: Line) -> str:
 
 
 class _Plot:
-    """The drawing ground: cells that are filled dot by dot and read out row by row."""
+    """A grid of character cells: dots are set one by one, then each row is read as text."""
 
     def __init__(
         self, columns: int, height: int, first: float, last: float, top: float, ascii_only: bool
@@ -163,7 +163,7 @@ class _Plot:
         self._bits = [[0] * columns for _ in range(height)]
 
     def draw(self, line: Line, sign: str) -> None:
-        """Join the points of the line; the first line drawn keeps a cell in ASCII."""
+        """Draw a line. In ASCII a cell keeps the sign of the line that was drawn first."""
         dots = [self._dot(x, y) for x, y in line.points]
         path = [dots[0], *(dot for a, b in pairwise(dots) for dot in _between(a, b))]
         if not line.joined:
@@ -186,7 +186,7 @@ class _Plot:
         return ["".join(chr(_BRAILLE + bits) if bits else " " for bits in row) for row in self._bits]
 
     def text_rows(self, texts: Sequence[tuple[float, str]]) -> list[str]:
-        """Texts at their x, as few rows as keep them apart; a text at the right edge is moved in."""
+        """Texts at their x positions, on as few rows as needed so that none overlap; the last may move to the left."""
         rows: list[str] = []
         for x, raw in sorted(texts, key=lambda text: text[0]):
             text = printable(raw)
@@ -210,7 +210,7 @@ class _Plot:
 
 
 def _between(start: tuple[int, int], end: tuple[int, int]) -> list[tuple[int, int]]:
-    """The dots from one to another, the start left out."""
+    """The dots on a straight line between two dots, without the first."""
     steps = max(abs(end[0] - start[0]), abs(end[1] - start[1]))
     return [
         (round(start[0] + (end[0] - start[0]) * i / steps), round(start[1] + (end[1] - start[1]) * i / steps))

@@ -1,4 +1,4 @@
-"""What `check` found, for other programs: every problem with its place, every warning, and what the plan covers."""
+"""The answer of `check` as JSON: every problem with its place, every warning, and the size of the plan."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ FORMAT = "greenrota/check/1"
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What came of a check. `entries` are those of the logbook, `standing` those of them that are not void.
+    """The result of a check. `entries` counts the lines of the logbook, `standing` those that are not taken back.
 
     `rota` is None where the plan can not be read. `notices` are to be known, `problems` to be mended.
     """
@@ -30,7 +30,7 @@ class Checked:
 
 
 def check_json(checked: Checked) -> str:
-    """One JSON object of format `greenrota/check/1`; what a plan that can not be read does not tell is null."""
+    """One JSON object of format `greenrota/check/1`; without a readable plan, its dates and numbers are null."""
     rota = checked.rota
     told: dict[str, object] = {
         "format": FORMAT,
@@ -50,7 +50,7 @@ def check_json(checked: Checked) -> str:
 
 
 def problem_object(problem: Problem) -> dict[str, object]:
-    """A problem as it stands in JSON; what is not known of its place, or has nothing to say, is null.
+    """A problem as a JSON object; parts of its place that are not known, and empty texts, are null.
 
     >>> from greenrota.errors import Place
     >>> found = problem_object(Problem("share", Place("plan.toml", 9, "keep = 20", 8, 2), "20 is no share"))

@@ -1,4 +1,4 @@
-"""Days and hours as people read them: ISO 8601 with the weekday before it, in one spelling everywhere."""
+"""Days and hours as text: in full (Wed 2027-02-03), or short where the page names the year (Wed 3 Feb)."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")  # as the plan file spells them
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _TICK_COLUMNS = 8  # our choice: "02-01" and room around it
 
 
@@ -16,6 +17,36 @@ def day_text(day: date) -> str:
     'Wed 2027-02-03'
     """
     return f"{_WEEKDAYS[day.weekday()]} {day.isoformat()}"
+
+
+def short_day(day: date) -> str:
+    """The day without its year, whatever the locale, for a page that names the year in its title.
+
+    >>> short_day(date(2027, 2, 3))
+    'Wed 3 Feb'
+    """
+    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+
+
+def dated(day: date, beside: date | None = None) -> str:
+    """The short day with its year, which is left out where `beside`, named on the same line, is of the same year.
+
+    >>> dated(date(2027, 2, 3)), dated(date(2027, 2, 3), date(2027, 3, 1))
+    ('Wed 3 Feb 2027', 'Wed 3 Feb')
+    """
+    return (
+        short_day(day) if beside is not None and beside.year == day.year else f"{short_day(day)} {day.year}"
+    )
+
+
+def weekday(day: date) -> str:
+    """The day's weekday in three letters, whatever the locale."""
+    return _WEEKDAYS[day.weekday()]
+
+
+def month_name(day: date) -> str:
+    """The day's month in three letters, whatever the locale."""
+    return _MONTHS[day.month - 1]
 
 
 def clock_text(hour_h: float) -> str:
@@ -38,7 +69,7 @@ def week_of(day: date) -> date:
 
 
 def week_ticks(first: date, last: date, width: int) -> Iterator[tuple[date, str]]:
-    """Days to label along a chart of so many columns, from first to last: every so many whole weeks, as have room.
+    """Days to label under a chart of `width` columns, with labels: every week, or every n weeks if room is short.
 
     >>> [label for _, label in week_ticks(date(2027, 2, 1), date(2027, 2, 20), 80)]
     ['02-01', '02-08', '02-15']

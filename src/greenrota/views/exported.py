@@ -1,4 +1,4 @@
-"""What a calendar was told so far, as JSON text kept beside the logbook."""
+"""The record of earlier calendar exports, as JSON text kept beside the logbook."""
 
 from __future__ import annotations
 
@@ -45,14 +45,14 @@ def read_exported(text: str) -> dict[str, Appointment]:
 
 def _appointment(item: dict[str, Any]) -> Appointment:
     stamp = datetime.fromisoformat(item["stamp"])
-    texts = (item["uid"], item["summary"], item["told"])
+    texts = (item["uid"], item["alarm"], item["summary"], item["told"])
     if stamp.tzinfo is None or not all(isinstance(text, str) for text in texts):
         raise ValueError("a stamp has no time zone, or a text is none")
     return Appointment(
         uid=item["uid"],
         on=date.fromisoformat(item["date"]),
         hour_h=None if item["hour_h"] is None else float(item["hour_h"]),
-        alarm=bool(item["alarm"]),
+        alarm=item["alarm"],
         summary=item["summary"],
         told=item["told"],
         sequence=int(item["sequence"]),

@@ -1,4 +1,4 @@
-"""Numbers for other programs: rounded where nobody can measure, never to nothing."""
+"""Numbers for JSON and CSV: rounded below what can be measured, and never to zero."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ def figure(value: float | None) -> float | None: ...
 
 
 def figure(value: float | None) -> float | None:
-    """Three decimals, and below one four significant digits; None stays None. Source: our choice.
+    """A number rounded to three decimals, or to four digits if it is below one; None stays None. Source: our choice.
 
     >>> figure(3812.49999), figure(0.00654321), figure(None)
     (3812.5, 0.006543, None)

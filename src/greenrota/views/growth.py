@@ -1,14 +1,16 @@
-"""The projection of one vessel: batch by batch, day by day, as tables, as a chart and as JSON."""
+"""The projected growth of one vessel as tables, chart and JSON."""
 
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from datetime import date, timedelta
 from itertools import groupby
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.growth import doubling_time_h
 from greenrota.rota.answers.contents import after_work, choice_of, grown, vessel_intervals
+from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Interval
 from greenrota.rota.state.bench import Bench
@@ -17,18 +19,29 @@ from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
 from greenrota.views.figure import figure
 from greenrota.views.lettering import hanging, printable
+from greenrota.views.observed import seen_lines, seen_object
 from greenrota.views.table import Column, render_table
 from greenrota.views.track import SIGN_NAMES, ceiling_tracks, day_number, deed_signs, density_tracks
 
 FORMAT = "greenrota/growth/1"
 _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
+SET_BY = {"bench": "light and air"}  # what sets a ceiling, in words; nutrients go by their own names
+_LEAST_LAG_DAYS = 0.5  # our choice: nobody sees a shorter lag
+_MOST_SEEN = 10  # our choice: some weeks of notes
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
 
 
-def growth_page(rota: Rota, vessel: str, width: int | None = None, ascii_only: bool = False) -> str:
+def growth_page(
+    rota: Rota,
+    vessel: str,
+    width: int | None = None,
+    ascii_only: bool = False,
+    seen: Sequence[Seen] = (),
+) -> str:
     """Heading, table of stretches, harvest windows, chart; no newline at the end. KeyError: no such vessel.
 
-    `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode.
+    `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode. Of
+    `seen`, the observations of the vessel, the last ten are shown.
     """
     bench = rota.benches[vessel]
     intervals = vessel_intervals(rota, vessel)
@@ -41,6 +54,9 @@ def growth_page(rota: Rota, vessel: str, width: int | None = None, ascii_only: b
             _windows(rota, intervals, width),
             _chart(rota, intervals, min(width or _PLAIN_WIDTH, _WIDEST_CHART), ascii_only),
         ]
+    if seen:
+        shown = seen_lines(seen[-_MOST_SEEN:], rota.plan.units, width)
+        blocks.append("\n".join(["Seen in it", *shown]))
     return "\n\n".join(blocks)
 
 
@@ -58,31 +74,43 @@ def _heading(bench: Bench, units: str, width: int | None) -> str:
 
 
 def _stretches(rota: Rota, intervals: list[Interval], width: int | None) -> str:
+    stretches = [
+        list(each) for _, each in groupby(intervals, key=lambda interval: _ceiling_key(rota, interval))
+    ]
+    lagging = any(interval.broth.lag_days >= _LEAST_LAG_DAYS for interval in intervals)
     columns = (
         Column("batch", number=True),
         Column("from"),
         Column("to"),
-        Column("lag d", number=True),
-        Column("cells/mL"),
+        *([Column("days of lag", number=True)] if lagging else []),
+        Column("million cells/mL"),
         Column("ceiling", number=True),
         Column("set by"),
     )
     rows = []
-    for interval in intervals:
-        top = rota.benches[interval.batch.vessel].ceiling(interval.broth)
-        first, last = interval.broth.density_per_ml, grown(rota, interval, interval.last).density_per_ml
+    for begins, *rest in stretches:
+        ends = rest[-1] if rest else begins
+        top = rota.benches[begins.batch.vessel].ceiling(begins.broth)
+        first, last = begins.broth.density_per_ml, grown(rota, ends, ends.last).density_per_ml
+        lag = f"{begins.broth.lag_days:.1f}" if begins.broth.lag_days else ""
         rows.append(
             (
-                str(interval.batch.number),
-                interval.first.isoformat(),
-                interval.last.isoformat(),
-                f"{interval.broth.lag_days:.1f}" if interval.broth.lag_days else "",
-                f"{amount.density(first)} -> {amount.density(last)}",
-                amount.density(top.per_ml),
-                top.by,
+                str(begins.batch.number),
+                begins.first.isoformat(),
+                ends.last.isoformat(),
+                *([lag] if lagging else []),
+                f"{amount.millions(first)} -> {amount.millions(last)}",
+                amount.millions(top.per_ml),
+                SET_BY.get(top.by, top.by),
             )
         )
     return "Growth, projected from what is known\n" + render_table(columns, rows, width)
+
+
+def _ceiling_key(rota: Rota, interval: Interval) -> tuple[str, str, str]:
+    """The same for all spans of a batch with the same ceiling: a count begins no new row, a dose does."""
+    top = rota.benches[interval.batch.vessel].ceiling(interval.broth)
+    return interval.batch.id, amount.millions(top.per_ml), top.by
 
 
 def _windows(rota: Rota, intervals: list[Interval], width: int | None) -> str:
@@ -122,7 +150,7 @@ def _chart(rota: Rota, intervals: list[Interval], width: int, ascii_only: bool) 
         (day_number(rota, on), label)
         for on, label in week_ticks(intervals[0].first, intervals[-1].last, width)
     ]
-    axes = Axes("month-day", "cells/mL", ticks, marks)
+    axes = Axes("month-day", "million cells/mL", ticks, marks)
     key = hanging("", _key(marks), width)
     return "\n".join([line_chart(lines, axes, width, ascii_only=ascii_only), *key])
 
@@ -132,7 +160,7 @@ def _key(marks: list[tuple[float, str]]) -> str:
     return ", ".join(f"{sign}: {name}" for sign, name in SIGN_NAMES.items() if sign in seen)
 
 
-def growth_json(rota: Rota, vessel: str) -> str:
+def growth_json(rota: Rota, vessel: str, seen: Sequence[Seen] = ()) -> str:
     """The projection as one JSON object of format `greenrota/growth/1`. KeyError: no such vessel.
 
     A segment is a stretch in which nothing is done; `daily` holds every day of the rota, those the logbook
@@ -151,6 +179,7 @@ def growth_json(rota: Rota, vessel: str) -> str:
         "vessel": vessel,
         "batches": batches,
         "daily": [_daily(rota, vessel, on) for on in days],
+        "observations": [seen_object(each) for each in seen],
     }
     return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
 

@@ -1,4 +1,4 @@
-"""The few inks of everything printed. Each stands out from the paper by more than 4.5 to 1, also in grey print."""
+"""The colours of all printed pages, all grey. Text stands out from its ground by more than 4.5 to 1."""
 
 from __future__ import annotations
 
@@ -6,4 +6,11 @@ PAPER = "#ffffff"
 INK = "#000000"  # text and the line that matters most
 SECOND = "#4a4a4a"  # second lines and axes; our choice
 SHADE = "#e2e2e2"  # a filled field; text on it stands in INK; our choice
-USED_ON = ((INK, PAPER), (SECOND, PAPER), (INK, SHADE), (SECOND, SHADE))  # what is drawn on what
+FAINT = "#f0f0f0"  # the ground of days without work; text on it stands in INK; our choice
+USED_ON = (
+    (INK, PAPER),
+    (SECOND, PAPER),
+    (INK, SHADE),
+    (SECOND, SHADE),
+    (INK, FAINT),
+)  # what is drawn on what

@@ -1,4 +1,4 @@
-"""How characters come out on paper and on the terminal: which are harmless, how wide they are."""
+"""Text for terminal and paper: escape unsafe characters, measure width, pad and wrap."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import re
 import unicodedata
 
 # Unicode Standard, general categories Cc control, Cs lone surrogate (a byte that was not UTF-8), Zl and Zp line ends
-# that terminals may obey; all of them, for they are settled for good.
+# that terminals may obey. These categories will get no new members.
 _UNSEEN = "\x00-\x1f\x7f-\x9f\ud800-\udfff\u2028\u2029"
 # Marks that turn the reading direction and so can show a text that is not the one in the file: Unicode annex 9.
 _TURNING = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
@@ -32,7 +32,7 @@ def _escape(character: str) -> str:
 
 
 def escaped(text: str) -> str:
-    r"""Every character as JSON can escape it, so that what was JSON stays JSON.
+    r"""Every character as a JSON escape, so that JSON stays valid in an output that can not carry the character.
 
     >>> print(escaped("\u00f6\U0001f33f"))
     \u00f6\ud83c\udf3f

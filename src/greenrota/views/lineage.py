@@ -1,4 +1,4 @@
-"""The lineage as a tree and as one JSON object, and what a contamination would touch."""
+"""Which batch came from which, as a tree and as JSON, with what a contamination would reach."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 
 from greenrota.rota.answers.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, Member, Pedigree
+from greenrota.views.bottles import withheld_lines
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width, hanging, pad, printable
 
@@ -29,6 +30,8 @@ def lineage_page(found: Pedigree, width: int | None = None, ascii_only: bool = F
     lines = hanging("", f"{printable(found.name)}: lineage as of {day_text(found.as_of)}", width, 2)
     for lead, (_, member) in zip(leads, rows, strict=True):
         lines += hanging(f"{pad(lead, room)}  ", _told(found, member), width)
+    if apart := withheld_lines(found.bottles, "metric", width):
+        lines += ["", *apart]
     if found.outbreak is not None:
         lines += ["", *_outbreak(found, width)]
     return "\n".join(lines)
@@ -40,7 +43,7 @@ def _roots(found: Pedigree) -> list[Member]:
 
 
 def _children(found: Pedigree, parent: Member) -> tuple[Member | None, list[Member]]:
-    """The re-seed that goes on in the same vessel, and everything else that took its culture from it."""
+    """The children of a batch: its re-seed in the same vessel first, then the others."""
     children = [each for each in found.members.values() if each.link.parent == parent.link.child]
     children.sort(key=lambda each: (each.link.on, each.vessel is not None, each.link.child))
     same = [each for each in children if each.vessel is not None and each.vessel == parent.vessel]
@@ -97,7 +100,8 @@ def _outbreak(found: Pedigree, width: int | None) -> list[str]:
     title = f"A contamination in {printable(name)} since {day_text(since)} would touch {len(touched)}:"
     lines = hanging("", title, width, 2)
     for child, why in touched.items():
-        text = f"{_WORDS[found.members[child].state]}, since {why.since}: {printable(why.because)}"
+        state = _WORDS[found.members[child].state] if child in found.members else "BOTTLE"
+        text = f"{state}, since {why.since}: {printable(why.because)}"
         lines += hanging(f"  {printable(child)}  ", text, width)
     safe = [
         name
@@ -114,6 +118,9 @@ def lineage_json(found: Pedigree) -> str:
         "format": FORMAT,
         "as_of": found.as_of.isoformat(),
         "members": [_member(each) for each in found.members.values()],
+        "do_not_give": [
+            record.bottle.id for record in found.bottles if record.withheld and not record.planned
+        ],
     }
     if found.outbreak is not None:
         answer["from"], answer["since"] = found.outbreak[0], found.outbreak[1].isoformat()

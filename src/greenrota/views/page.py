@@ -64,7 +64,7 @@ svg {{ display: block; width: 100%; height: auto; font-family: sans-serif; }}
 
 
 def paper_css(paper: Paper) -> str:
-    """The style that puts a document on a paper, on screen as wide as in print."""
+    """CSS that sets paper size and margins, and the same width on screen."""
     return (
         f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm; margin: {paper.margin_mm:g}mm; }}\n"
         f"@media screen {{ body {{ width: {paper.room_mm[0]:g}mm; padding: {paper.margin_mm:g}mm 0; }} }}"
@@ -72,7 +72,7 @@ def paper_css(paper: Paper) -> str:
 
 
 def document(title: str, css: str, body: Iterable[Markup]) -> str:
-    """A whole HTML document, a newline at its end; `css` follows the shared style and must hold nothing typed."""
+    """A whole HTML document, a newline at its end; `css` follows the shared style and must hold no text of the plan."""
     head = element(
         "head",
         element("meta", charset="utf-8"),
@@ -87,5 +87,5 @@ def document(title: str, css: str, body: Iterable[Markup]) -> str:
 
 
 def named(text: str) -> Markup:
-    """A text in which something typed stands: kept apart, so that its reading direction turns nothing around it."""
+    """A text with a typed name, in an element of its own: right-to-left letters in it turn nothing around it."""
     return element("bdi", text)

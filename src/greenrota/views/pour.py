@@ -1,4 +1,4 @@
-"""What the hands do in a task: the amounts in the order in which they are poured, and the density it leads to."""
+"""The amounts of a task in the order of pouring, and the densities before and after it, as text."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from greenrota.rota.wording import numbered
 from greenrota.views import amount
 
 JOINT = " + "
-_MOST_DROPS = 60  # our choice: nobody counts more drops than that
+MOST_DROPS = 60  # our choice: nobody counts more drops than that
 
 
 def pour_text(task: Task, units: str = "metric") -> str:
@@ -44,25 +44,27 @@ def pour_parts(task: Task, units: str = "metric") -> list[str]:
     ]
 
 
-def nutrient_texts(nutrient_ml: Mapping[str, float], units: str = "metric") -> list[str]:
-    """Each bottle's millilitres with about how many drops that is.
+def nutrient_texts(
+    nutrient_ml: Mapping[str, float], units: str = "metric", about: str = "about "
+) -> list[str]:
+    """Each bottle's millilitres with about how many drops that is; `about` is put before the number of drops.
 
     >>> nutrient_texts({"f2": 0.8})
     ['0.80 mL f2 (about 16 drops)']
     """
-    return [f"{amount.volume(ml, units)} {name}{drops_hint(ml)}" for name, ml in nutrient_ml.items()]
+    return [f"{amount.volume(ml, units)} {name}{drops_hint(ml, about)}" for name, ml in nutrient_ml.items()]
 
 
-def drops_hint(ml: float) -> str:
+def drops_hint(ml: float, about: str = "about ") -> str:
     """About how many drops a dose is, in brackets with a space before it; "" where nobody would count them.
 
     >>> drops_hint(0.8)
     ' (about 16 drops)'
     """
     count = drops(ml).count
-    if not 0 < count <= _MOST_DROPS:
+    if not 0 < count <= MOST_DROPS:
         return ""
-    return f" (about {numbered(count, 'drop')})"
+    return f" ({about}{numbered(count, 'drop')})"
 
 
 def _volume(volume_ml: float | None, units: str) -> str:
@@ -74,9 +76,9 @@ def _mass(mass_g: float | None, units: str) -> str:
 
 
 def density_text(task: Task) -> str:
-    """Projected density in cells/mL, "before -> after"; one figure where the task does not change it."""
-    before = "" if task.density_before_per_ml is None else amount.density(task.density_before_per_ml)
-    after = "" if task.density_after_per_ml is None else amount.density(task.density_after_per_ml)
+    """Projected density in million cells/mL, "before -> after"; one figure where the task does not change it."""
+    before = "" if task.density_before_per_ml is None else amount.millions(task.density_before_per_ml)
+    after = "" if task.density_after_per_ml is None else amount.millions(task.density_after_per_ml)
     if not after or before == after:
         return before
     return f"{before} -> {after}" if before else f"-> {after}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from greenrota.errors import Place, Problem
 from greenrota.views.lettering import hanging, printable
 
-_LONGEST = 160  # our choice: characters of a line that are shown; a longer one is shown around what is meant
+_LONGEST = 160  # our choice: characters of a line that are shown; of a longer line, the part around the fault
 
 
 def render_problem(problem: Problem, width: int | None = None) -> str:
@@ -44,7 +44,7 @@ def _excerpt(where: Place, wanted: str) -> list[str]:
 
 
 def _meant(text: str, where: Place) -> str:
-    """The words of the line that are meant; "" where that is not known or is the whole line."""
+    """The part of the line that is wrong; "" if it is not known or is the whole line."""
     if not where.column:
         return ""
     first = where.column - 1
@@ -57,7 +57,7 @@ def _meant(text: str, where: Place) -> str:
 
 
 def _window(text: str, column: int) -> str:
-    """At most `_LONGEST` characters of the line, so chosen that those from `column` on are among them."""
+    """At most `_LONGEST` characters of the line, including those from `column` on."""
     if len(text) <= _LONGEST:
         return text
     first = max(0, min(column - 1 - _LONGEST // 2, len(text) - _LONGEST))

@@ -1,4 +1,4 @@
-"""An answer of the bench arithmetic: lines for people, figures with the unit in the key for programs."""
+"""An answer of `greenrota reckon`: lines of text, and figures with the unit in the key for JSON."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from greenrota.culture.bounds import Doubt
 from greenrota.culture.sanitation import caution
 from greenrota.views.lettering import display_width, pad, printable, wrap
 
-# Where each answer leads the hands: salt water beside pumps and heaters, the concentrate, bleach, the fridge.
+# The cautions of each answer: for salt water beside pumps and heaters, concentrates, bleach, the fridge.
 CARE: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "salt": ("mains",),
@@ -29,13 +30,14 @@ _NARROWEST = 24  # our choice: columns a text keeps even where the screen is too
 class Reckoning:
     """One answer. `lines` are (label, text) for people; `figures` the same for programs, unrounded.
 
-    `cautions` name what can hurt; they are shown whole, every time.
+    `cautions` name what can hurt; they are shown whole, every time. `doubts` are figures that may be slips.
     """
 
     name: str
     lines: tuple[tuple[str, str], ...]
     figures: Mapping[str, float | str | None]
     cautions: tuple[str, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
 
 
 def care_for(answer: str) -> tuple[str, ...]:
@@ -44,7 +46,7 @@ def care_for(answer: str) -> tuple[str, ...]:
 
 
 def render_reckoning(reckoning: Reckoning, width: int | None = None) -> str:
-    """The answer as text, labels in a column of their own, cautions below; no newline at the end.
+    """The answer as text, labels in a column of their own, warnings and cautions below; no newline at the end.
 
     `width` wraps to the screen; None leaves every text on one line. Raises nothing.
 
@@ -52,7 +54,8 @@ def render_reckoning(reckoning: Reckoning, width: int | None = None) -> str:
     dry mix  112 g
     for      4.00 L
     """
-    entries = [*reckoning.lines, *(("caution", text) for text in reckoning.cautions)]
+    warnings = [("warning", f"{each.text} [{each.code}]") for each in reckoning.doubts]
+    entries = [*reckoning.lines, *warnings, *(("caution", text) for text in reckoning.cautions)]
     widest = max((display_width(label) for label, _ in entries), default=0)
     rows: list[str] = []
     for label, raw in entries:
@@ -65,7 +68,7 @@ def render_reckoning(reckoning: Reckoning, width: int | None = None) -> str:
 
 
 def reckoning_json(reckoning: Reckoning) -> str:
-    """The answer as one JSON object: `format`, the figures, and the cautions if there are any.
+    """The answer as one JSON object: `format`, the figures, and cautions and warnings if there are any.
 
     >>> reckoning_json(Reckoning("salt", (), {"salt_g": 112.5}))
     '{"format": "greenrota/reckon-salt/1", "salt_g": 112.5}'
@@ -73,4 +76,6 @@ def reckoning_json(reckoning: Reckoning) -> str:
     answer: dict[str, object] = {"format": f"greenrota/reckon-{reckoning.name}/1", **reckoning.figures}
     if reckoning.cautions:
         answer["cautions"] = list(reckoning.cautions)
+    if reckoning.doubts:
+        answer["warnings"] = [{"code": each.code, "text": each.text} for each in reckoning.doubts]
     return json.dumps(answer, allow_nan=False)

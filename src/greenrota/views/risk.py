@@ -1,4 +1,4 @@
-"""Risk: what the seasons say, as a page with intervals and a histogram."""
+"""The results of simulated seasons as a page: chances with intervals, and a histogram."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class RiskTold:
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """Another plan under the same luck, and what it changes."""
+    """A second plan simulated with the same random events, and the difference it makes."""
 
     told: RiskTold
     change: Difference

@@ -19,7 +19,7 @@ _LEAST = 0.05  # our choice: of the score; less does not show at one decimal
 
 
 def score_page(rota: Rota, width: int | None = None) -> str:
-    """Every term with its amount, its weight and what they come to, then how sure the dates are."""
+    """Every term of the score with amount, weight and product, then whether all dates were tried."""
     amounts = rota.found.score.amounts
     rows = [
         (
@@ -41,7 +41,7 @@ def score_page(rota: Rota, width: int | None = None) -> str:
 
 
 def _table(rows: Sequence[tuple[str, str, str, str]], width: int | None) -> list[str]:
-    """The terms in columns; one below the other where the screen is too small for that."""
+    """The terms as a table, or one on each line if the screen is too narrow."""
     columns = [Column("term"), *(Column(title, number=True) for title in ("amount", "weight", "counts"))]
     lines = render_table(columns, rows).splitlines()
     if width is None or all(display_width(line) <= width for line in lines):
@@ -68,7 +68,7 @@ def score_object(found: SearchResult) -> dict[str, object]:
 
 
 def why_page(told: Why, width: int | None = None) -> str:
-    """The task, what set its day, and every other day with its price or the reason it fell out."""
+    """Why a task is on its day: the rule, the cost of every other possible day, and why the rest were not possible."""
     task = told.task
     follows = f" (see {told.sees})" if told.sees else ""
     lines = hanging("", printable(f"{task.kind} {task.batch} on {day_text(task.on)}"), width, 2)

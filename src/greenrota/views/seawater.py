@@ -1,4 +1,4 @@
-"""Seawater reckoned for the bench: salinity and specific gravity, dry salt, dilution, and what evaporated.
+"""Seawater answers of `greenrota reckon`: salinity and specific gravity, dry salt, dilution, and what evaporated.
 
 Plain floats in, one `Reckoning` out; `units` is "metric" or "us". ValueError, from `culture`, names a figure
 outside the range of a formula.

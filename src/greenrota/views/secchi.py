@@ -1,4 +1,4 @@
-"""Density from a reading of clarity, worded for the bench."""
+"""The answer of `greenrota reckon secchi`: density from a reading of clarity."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ def secchi_answer(reading: float, pairs: Sequence[tuple[float, float]]) -> Recko
     ValueError as in `density_from_reading`.
 
     >>> secchi_answer(15.0, [(10.0, 9e5), (20.0, 4.5e5)]).lines[0]
-    ('density', '6.0e5 cells/mL')
+    ('density', '0.60 million cells/mL')
     """
     told = density_from_reading(reading, pairs)
-    density = f"{amount.density(told.density_per_ml)} cells/mL"
-    interval = f"{amount.density(told.low_per_ml)} to {amount.density(told.high_per_ml)} cells/mL"
+    density = amount.million_cells(told.density_per_ml)
+    interval = f"{amount.millions(told.low_per_ml)} to {amount.million_cells(told.high_per_ml)}"
     cautions = []
     if told.outside:
         more = (told.outside == "above") == (told.exponent > 0.0)

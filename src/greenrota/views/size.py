@@ -7,11 +7,16 @@ from collections.abc import Sequence
 
 from greenrota.risk.size import Candidate
 from greenrota.rota.wording import numbered
-from greenrota.views.lettering import printable
+from greenrota.views.lettering import hanging, printable
 from greenrota.views.risk import percent, percents
 from greenrota.views.table import Column, render_table
 
 FORMAT = "greenrota/size/1"
+_NOTES = (
+    "stays: share of a vessel that is carried over at a harvest.",
+    'every: days between harvests; with "or so" when it is ripe, else as [cycle] days sets it.',
+    "back-up: share of its days in the fridge after which a back-up is replaced.",
+)
 
 
 def size_page(name: str, found: Sequence[Candidate], confidence: float, width: int | None = None) -> str:
@@ -20,7 +25,7 @@ def size_page(name: str, found: Sequence[Candidate], confidence: float, width: i
         [
             str(one.vessels),
             f"{one.keep_share:.0%}",
-            f"{one.days}{' pinned' if one.pinned else ''}",
+            f"{one.days}{'' if one.pinned else ' or so'}",
             f"{one.refresh_share:.0%}",
             str(one.work_days),
             percent(one.outcome.short.value),
@@ -32,9 +37,9 @@ def size_page(name: str, found: Sequence[Candidate], confidence: float, width: i
     ]
     columns = [
         Column("vessels", number=True),
-        Column("carry-over", number=True),
-        Column("days"),
-        Column("back-up age", number=True),
+        Column("stays", number=True),
+        Column("every"),
+        Column("back-up", number=True),
         Column("work days", number=True),
         Column("any day short", number=True),
         Column("95 % interval"),
@@ -44,7 +49,8 @@ def size_page(name: str, found: Sequence[Candidate], confidence: float, width: i
     head = printable(
         f"{name}: the fewest production vessels that meet the ration at {confidence:.0%} confidence"
     )
-    return "\n\n".join([head, render_table(columns, rows, width), _verdict(found, confidence)])
+    notes = "\n".join(line for text in _NOTES for line in hanging("", text, width, 2))
+    return "\n\n".join([head, render_table(columns, rows, width), notes, _verdict(found, confidence)])
 
 
 def _verdict(found: Sequence[Candidate], confidence: float) -> str:

@@ -1,4 +1,4 @@
-"""Inoculum and starter, worded for the bench: how much starts a vessel, and what one bottle can seed."""
+"""Answers of `greenrota reckon inoculum` and `starter`: how much starts a vessel, how many a bottle can start."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def inoculum_answer(
     ValueError as in `culture.inoculum`.
 
     >>> inoculum_answer(4.0, 1.5e6, None, 1e5).lines[0]
-    ('inoculum', '270 mL of 1.5e6 cells/mL')
+    ('inoculum', '270 mL of 1.5 million cells/mL')
     """
     if goal_per_ml is not None:
         poured_l = inoculum_l_for_density(fill_l, goal_per_ml, source_per_ml)
@@ -42,10 +42,10 @@ def inoculum_answer(
         (
             (
                 "inoculum",
-                f"{amount.volume(read.inoculum_ml or 0.0, units)} of {amount.density(source_per_ml)} cells/mL",
+                f"{amount.volume(read.inoculum_ml or 0.0, units)} of {amount.million_cells(source_per_ml)}",
             ),
             ("seawater", f"{amount.volume(read.seawater_ml or 0.0, units)} with nutrients for all of it"),
-            ("starts at", f"{amount.density(start_per_ml)} cells/mL, {poured_l / fill_l:.0%} of the volume"),
+            ("starts at", f"{amount.million_cells(start_per_ml)}, {poured_l / fill_l:.0%} of the volume"),
         ),
         {
             "inoculum_ml": ML_PER_L * poured_l,
@@ -87,9 +87,12 @@ def starter_answer(
         "starter",
         (
             ("keep", f"{amount.volume(kept_ml, units)} in the fridge, against a crash"),
-            ("seeds", f"{numbered(most, 'vessel')} of {fill} at the most"),
+            (
+                "seeds",
+                f"{numbered(most, 'vessel')} of {fill} at the most" if most else f"no vessel of {fill}",
+            ),
             ("each gets", f"{amount.volume(poured_ml, units)}, for {numbered(split.vessels, 'vessel')}"),
-            ("starts at", f"{amount.density(start_per_ml)} cells/mL, {share:.0%} of its ceiling"),
+            ("starts at", f"{amount.million_cells(start_per_ml)}, {_percent(share)} of its ceiling"),
         ),
         {
             "kept_ml": volume_ml - each_ml * split.vessels,
@@ -101,6 +104,17 @@ def starter_answer(
         },
         (*thin, *care_for("starter")),
     )
+
+
+def _percent(share: float) -> str:
+    """A share in whole per cent; below one per cent with one decimal, below 0.1 as "under 0.1%".
+
+    >>> _percent(0.07), _percent(0.002), _percent(0.0001)
+    ('7%', '0.2%', 'under 0.1%')
+    """
+    if share >= 0.01:
+        return f"{share:.0%}"
+    return f"{share:.1%}" if share >= 0.001 else "under 0.1%"
 
 
 def _thin(share: float) -> str:

@@ -21,7 +21,7 @@ from greenrota.rota.tasks.supplies import (
     supplies,
 )
 from greenrota.rota.wording import numbered
-from greenrota.views import amount
+from greenrota.views import amount, care
 from greenrota.views.day import day_text
 from greenrota.views.figure import figure
 from greenrota.views.lettering import printable, wrap
@@ -35,7 +35,7 @@ def supplies_page(rota: Rota, width: int | None = None) -> str:
 
     `width` wraps to the screen; None wraps nothing.
     """
-    tasks = as_poured(rota.tasks)  # what the hands read off, so that used and left add up with the tasks
+    tasks = as_poured(rota.tasks)  # as measured, so that the sums agree with the tasks shown
     used = supplies(rota.plan, tasks)
     head = f"{rota.plan.name}: supplies from {day_text(rota.as_of)} through {day_text(rota.through)}"
     blocks = [printable(head), _used_table(rota, used, width), _notes(used)]
@@ -44,7 +44,7 @@ def supplies_page(rota: Rota, width: int | None = None) -> str:
     if costs.items:
         blocks.append("\n".join(_costs(costs)))
     if used.cautions:
-        blocks.append("\n".join(("Take care", *(CAUTIONS[key].text for key in used.cautions))))
+        blocks.append("\n".join(("Take care", *(care.whole(CAUTIONS[key]) for key in used.cautions))))
     return "\n\n".join(block if width is None else _wrapped(block, width) for block in blocks)
 
 

@@ -35,7 +35,7 @@ class Plot:
     top: float
 
     def at(self, point: Point) -> tuple[float, float]:
-        """Where a point lies in the picture; this is how every series becomes a line."""
+        """The pixel position of a point (day, amount)."""
         across = (point[0] - self.first) / ((self.last - self.first) or 1.0)
         return (
             round(self.left + across * self.width, 1),
@@ -48,7 +48,7 @@ class Plot:
         return self.above + self.height
 
     def within(self, points: Iterable[Point]) -> list[Point]:
-        """The points inside the plot's days, with the ends of lines that cross its edges cut there."""
+        """The points within the days of the plot; a line that crosses an edge is cut at the edge."""
         kept: list[Point] = []
         before: Point | None = None
         for point in points:
@@ -143,6 +143,19 @@ def field(x: float, y: float, width: float, height: float, shaded: bool = True, 
     )
 
 
+def frame(x: float, y: float, width: float, height: float) -> Markup:
+    """The edge of a rectangle; what lies behind shows through."""
+    return element(
+        "rect",
+        x=f"{x:g}",
+        y=f"{y:g}",
+        width=f"{max(width, 0.0):g}",
+        height=f"{height:g}",
+        fill="none",
+        stroke=INK,
+    )
+
+
 def shades(plot: Plot, stretches: Sequence[Stretch]) -> list[Markup]:
     """Stretches of days as shaded fields behind the lines; a single day is a narrow field."""
     fields = []
@@ -166,7 +179,7 @@ def y_axis(plot: Plot, unit: str, steps: int = 0) -> list[Markup]:
 
 
 def _round_steps(top: float) -> int:
-    """So many steps that each figure is about as round as the top one."""
+    """The number of steps that gives round figures at the y axis."""
     leading = top / 10.0 ** math.floor(math.log10(top))
     return next((steps for end, steps in _STEPS if math.isclose(leading, end)), 4)
 

@@ -15,6 +15,7 @@ from greenrota.views.lettering import display_width
 from greenrota.views.markup import Markup
 from greenrota.views.svg import TYPE, Plot
 from greenrota.views.track import (
+    MILLION,
     SIGN_NAMES,
     Point,
     ceiling_tracks,
@@ -45,7 +46,7 @@ class Growth:
 
     @classmethod
     def of(cls, rota: Rota, vessel: str) -> Growth:
-        """Worked out once for all charts of a vessel."""
+        """The series of a vessel, computed once for all its charts."""
         intervals = vessel_intervals(rota, vessel)
         return cls(
             vessel,
@@ -96,7 +97,7 @@ def _body(
 ) -> list[Markup]:
     parts = svg.shades(plot, harvest_windows(rota, drawn.intervals))
     parts += [
-        *svg.y_axis(plot, "cells/mL", 1 if small else 0),
+        *svg.y_axis(plot, "million cells/mL", 1 if small else 0),
         *svg.x_axis(plot, *days),
         *(svg.line(plot, part, dashed=True) for track in drawn.ceiling if (part := plot.within(track))),
         *(svg.line(plot, part) for track in drawn.density if (part := plot.within(track))),
@@ -108,7 +109,7 @@ def _body(
 
 
 def _signs(plot: Plot, signs: Sequence[tuple[float, str]]) -> list[Markup]:
-    """A letter above the plot and a dotted line down for every deed; those of one day stand side by side."""
+    """A letter above the plot and a dotted line for each thing done; letters of one day stand side by side."""
     together: dict[float, str] = {}
     for day, sign in signs:
         if plot.first <= day <= plot.last:
@@ -124,7 +125,7 @@ def _signs(plot: Plot, signs: Sequence[tuple[float, str]]) -> list[Markup]:
 
 
 def _names(plot: Plot, drawn: Growth) -> list[Markup]:
-    """The names of the two lines at their right ends, kept apart."""
+    """The names of the two lines at their right ends, moved apart where they would overlap."""
     lines = (
         [track for track in tracks if len(track) > 1] or tracks for tracks in (drawn.density, drawn.ceiling)
     )
@@ -147,6 +148,6 @@ def _told(rota: Rota, drawn: Growth) -> str:
     names = {sign: sum(1 for _, each in drawn.signs if each == sign) for sign in "SFHNX"}
     deeds = ", ".join(f"{n} x {SIGN_NAMES[sign]}" for sign, n in names.items() if n)
     return (
-        f"Cells per mL from {day_text(rota.as_of)} through {day_text(rota.through)}: "
-        f"highest density {amount.density(peak)}; {deeds or 'nothing is done'}."
+        f"From {day_text(rota.as_of)} through {day_text(rota.through)}: "
+        f"highest density {amount.million_cells(peak * MILLION)}; {deeds or 'nothing is done'}."
     )

@@ -37,7 +37,7 @@ def strip_svg(rota: Rota) -> str:
         *svg.shades(plot, list(_away(rota))),
         *svg.x_axis(plot, begun, rota.through),
         *(part for row, name in enumerate(rota.benches) for part in _row(rota, plot, name, row)),
-        svg.label(left, plot.below + 40, "month-day; a number: the batch; v feed; / harvest; shaded: away"),
+        svg.label(left, plot.below + 40, _key(rota)),
     ]
     told = (
         f"{numbered(len(rota.benches), 'vessel')} and {numbered(len(batches), 'batch', 'batches')} "
@@ -46,9 +46,15 @@ def strip_svg(rota: Rota) -> str:
     return svg.svg_file(svg.picture("Batches of every vessel", told, left + width + 20, height + 104, body))
 
 
+def _key(rota: Rota) -> str:
+    told = "month-day; a bar is a batch with its number; v second dose; / harvest"
+    return f"{told}; shaded: days away" if rota.plan.away else told
+
+
 def _away(rota: Rota) -> Iterable[Stretch]:
+    """The days away as wide as they are, half a day to each side of their marks."""
     for away in rota.plan.away:
-        yield Stretch(day_number(rota, away.first), day_number(rota, away.last))
+        yield Stretch(day_number(rota, away.first) - 0.5, day_number(rota, away.last) + 0.5)
 
 
 def _row(rota: Rota, plot: Plot, name: str, row: int) -> list[Markup]:
@@ -61,7 +67,7 @@ def _row(rota: Rota, plot: Plot, name: str, row: int) -> list[Markup]:
             plot.at((day_number(rota, day), 0.0))[0] for day in (intervals[0].first, intervals[-1].last)
         )
         number = intervals[0].batch.number
-        parts.append(svg.field(first, above, last - first, _BAR, shaded=number % 2 == 0, edge=True))
+        parts.append(svg.frame(first, above, last - first, _BAR))
         if last - first >= _LETTER * len(str(number)) + 4:
             parts.append(svg.label(first + 4, above + 17, str(number)))
     return parts + [part for mark in _marks(rota, name) for part in _mark(plot, mark, above)]

@@ -50,7 +50,7 @@ def render_table(columns: Sequence[Column], rows: Sequence[Sequence[str]], width
 
 
 def _floors(titles: Sequence[str], cells: Sequence[Sequence[str]], whole_cells: bool) -> list[int]:
-    """How narrow each column can be: no word of it is broken, and no cell either where they are to stay whole."""
+    """The least width of each column that breaks no word, and with `whole_cells` no cell."""
     return [
         max(
             [display_width(word) for word in title.split()]
@@ -63,7 +63,7 @@ def _floors(titles: Sequence[str], cells: Sequence[Sequence[str]], whole_cells: 
 
 
 def _narrow(widths: list[int], floors: Sequence[int], room: int) -> None:
-    """Take columns of the screen from the widest that can give, until the table fits or none can."""
+    """Make the widest columns narrower, down to their floors, until the table fits `room`."""
     while sum(widths) > room:
         giving = [i for i, floor in enumerate(floors) if widths[i] > floor]
         if not giving:

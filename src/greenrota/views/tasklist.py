@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.answers.why import Why
-from greenrota.rota.replay.look import Inspection
+from greenrota.rota.replay.logged import Inspection
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Amounts, Task
 from greenrota.rota.warnings.warning import PlanWarning
@@ -70,6 +70,7 @@ def task_object(task: Task) -> dict[str, object]:
         "density_before_per_ml": figure(task.density_before_per_ml),
         "density_after_per_ml": figure(task.density_after_per_ml),
         "light_h": figure(task.light_h),
+        "withheld": task.withheld,
         "reason": task.reason,
         "cautions": [CAUTIONS[key].text for key in task.cautions],
     }
@@ -151,7 +152,7 @@ def harmless(text: str) -> str:
 
 def tasks_markdown(rota: Rota, tasks: Sequence[Task]) -> str:
     """The tasks as a Markdown table, the cautions as a list below it."""
-    titles = ("date", "task", "batch", "amounts", "cells/mL", "reason")
+    titles = ("date", "task", "batch", "amounts", "million cells/mL", "reason")
     rows = [
         (
             day_text(task.on),

@@ -4,26 +4,33 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
 
 from greenrota.rota.answers.contents import before_work, choice_of
+from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
 from greenrota.rota.tasks.task import Task
-from greenrota.views import amount, care
-from greenrota.views.agenda import Frame, chosen, task_lines
+from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.views import amount, care, visit
+from greenrota.views.agenda import Columns, chosen, day_lines
 from greenrota.views.day import day_text
 from greenrota.views.lettering import display_width, hanging, printable
-from greenrota.views.pour import nutrient_texts, pour_text
+from greenrota.views.observed import seen_lines
+from greenrota.views.portions import doubtful_counts, to_give
+from greenrota.views.pour import nutrient_texts
 from greenrota.views.score import CUT_SHORT
 from greenrota.views.table import Column, render_table
 from greenrota.views.warning import urgent, warnings_text
 from greenrota.views.watch import magnify, signs
 
-_NEXT_DAYS = 3  # our choice: enough to mix seawater and charge nothing in a hurry
-_PAGE = 1_000_000  # columns of a page without an edge: nothing is wrapped for a file or a pipe
+_NEXT_DAYS = 3  # our choice: time enough to mix seawater
+_AT_THE_HEAD = ("bottle-withheld", "count-low")  # warnings that the first lines of the page are about
+_PAGE = 1_000_000  # columns for a file or a pipe: nothing is wrapped
+_PLAIN_COLUMNS = 100  # our choice: columns of the tasks where there is no screen
+_INDENT = 2  # of the tasks below their heading; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +39,6 @@ class _Length:
 
     whole_cautions: bool = True
     whole_signs: bool = True
-    reasons: bool = True
     spaced: bool = True
     vessels: bool = True
 
@@ -42,15 +48,14 @@ _LENGTHS = (
     _Length(),
     _Length(whole_cautions=False),
     _Length(whole_cautions=False, whole_signs=False),
-    _Length(whole_cautions=False, whole_signs=False, reasons=False),
-    _Length(whole_cautions=False, whole_signs=False, reasons=False, spaced=False),
-    _Length(whole_cautions=False, whole_signs=False, reasons=False, spaced=False, vessels=False),
+    _Length(whole_cautions=False, whole_signs=False, spaced=False),
+    _Length(whole_cautions=False, whole_signs=False, spaced=False, vessels=False),
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """The tasks of a day: `late` by the day they are planned for, `due` on the day, `coming` on the days after it."""
+    """Tasks as seen from a day: `late` are overdue, `due` are of the day itself, `coming` of the next days."""
 
     late: list[Task]
     due: list[Task]
@@ -89,38 +94,63 @@ def stands(rota: Rota, on: date) -> Iterator[Stand]:
             yield Stand(name, interval.batch.id, broth.density_per_ml, share, ripe_on)
 
 
-def today_page(rota: Rota, on: date, width: int | None = None, height: int | None = None) -> str:
-    """The page of a day; no newline at the end.
+def today_page(
+    rota: Rota,
+    on: date,
+    width: int | None = None,
+    height: int | None = None,
+    seen: Sequence[Seen] = (),
+) -> str:
+    """The page of a day; no newline at the end. `seen` are the newest observations of the vessels.
 
     `width` wraps to the screen, `height` is its lines: what does not fit is said more briefly, with the prompt in
     sight; nothing that is due is left out. None (a file or a pipe): everything, nothing wrapped.
     """
     for length in _LENGTHS:
-        page = _page(rota, on, width, length)
+        page = _page(rota, on, width, length, seen)
         if height is None or page.count("\n") + 1 < height:
             break
     return page
 
 
-def _page(rota: Rota, on: date, width: int | None, length: _Length) -> str:
+def _page(rota: Rota, on: date, width: int | None, length: _Length, seen: Sequence[Seen]) -> str:
     day = Day.of(rota, on)
     at_hand = [*day.late, *day.due]
-    frame = Frame.around(at_hand, rota.plan.units, width or _PAGE)
+    screen = width or _PAGE
     blocks = [
         hanging("", _title(rota, on), width, 2),
-        warnings_text(urgent(rota), width).splitlines() if on == rota.as_of else [],
-        _late(rota, day.late, on, frame, length),
-        magnify(rota.inspections, frame.width, not length.whole_signs),
-        _due(day.due, bool(day.late), frame, length),
-        _in_all([task for task in at_hand if task.on <= on], rota.plan.units, frame.width),
-        [f"The next {_NEXT_DAYS} days", *(_coming(day.coming, frame.width) or ["  nothing"])],
+        doubtful_counts(rota, width),
+        to_give(rota, on, width),
+        warnings_text(_warnings(rota), width).splitlines() if on == rota.as_of else [],
+        _late(rota, day.late, on, width),
+        magnify(rota.inspections, screen, not length.whole_signs),
+        _due(rota, day, width),
+        _doses(at_hand, on, rota.plan.units, screen),
+        [f"The next {_NEXT_DAYS} days", *(_coming(day.coming, screen) or ["  nothing"])],
         _vessels(rota, on, width) if length.vessels else [],
-        signs(frame.width, not length.whole_signs),
-        care.take_care(at_hand, width).splitlines()
-        if length.whole_cautions
-        else care.in_short(at_hand, frame.width),
+        ["Last seen", *seen_lines(seen, rota.plan.units, width)] if seen and length.vessels else [],
+        signs(screen, not length.whole_signs),
+        *_cautions(rota, at_hand, width, length),
     ]
     return ("\n\n" if length.spaced else "\n").join("\n".join(block) for block in blocks if block)
+
+
+def _warnings(rota: Rota) -> list[PlanWarning]:
+    """What does not wait and is not said at the head of the page already."""
+    return [each for each in urgent(rota) if each.code not in _AT_THE_HEAD]
+
+
+def _cautions(rota: Rota, tasks: Sequence[Task], width: int | None, length: _Length) -> Iterator[list[str]]:
+    """The cautions of the tasks in full; what always holds in full on the day of the first start, else in short."""
+    if not length.whole_cautions:
+        yield care.in_short(tasks, width)
+        return
+    yield care.day_block(tasks, width).splitlines()
+    first_start = next((task for task in rota.tasks if task.kind == "start"), None)
+    if not rota.past and first_start in tasks:
+        yield care.always_block(tasks, width).splitlines()
+    else:
+        yield care.always_short(tasks, width)
 
 
 def _title(rota: Rota, on: date) -> str:
@@ -132,46 +162,37 @@ def _title(rota: Rota, on: date) -> str:
     return f"{title}; {CUT_SHORT}" if rota.found.cut_short else title
 
 
-def _late(rota: Rota, late: Sequence[Task], on: date, frame: Frame, length: _Length) -> list[str]:
-    """Overdue tasks under the day they were due first; one that waits for an open day says for which."""
+def _late(rota: Rota, late: Sequence[Task], on: date, width: int | None) -> list[str]:
+    """Overdue tasks under the day they were due first; one that waits for a working day says for which."""
     lines = []
     ordered = sorted(late, key=lambda task: rota.overdue[task.id])
     for was_due, of_day in groupby(ordered, key=lambda task: rota.overdue[task.id]):
         for when, tasks in groupby(of_day, key=lambda task: task.on):
             now = "" if when <= on else f", planned for {day_text(when)} now"
-            lines += [f"Overdue since {day_text(was_due)}{now}", *_task_lines(list(tasks), frame, length)]
+            lines += [f"Overdue since {day_text(was_due)}{now}", *_task_lines(rota, list(tasks), width)]
     return lines
 
 
-def _due(due: Sequence[Task], any_late: bool, frame: Frame, length: _Length) -> list[str]:
-    lines = _task_lines(due, frame, length)
-    return ["Due today", *(lines or ["  nothing more" if any_late else "  nothing"])]
+def _due(rota: Rota, day: Day, width: int | None) -> list[str]:
+    lines = _task_lines(rota, day.due, width)
+    return ["Due today", *(lines or ["  nothing more" if day.late else "  nothing"])]
 
 
-def _task_lines(tasks: Sequence[Task], frame: Frame, length: _Length) -> list[str]:
-    if length.reasons and frame.width < _PAGE:
-        return task_lines(tasks, frame)
-    lines: list[str] = []
-    for task in tasks:
-        letters = care.marked(task, frame.known)
-        lead = f"  {task.kind:<7}  {printable(task.batch)}  {letters}  "
-        text = f"{pour_text(task, frame.units)}{f'; {task.reason}' if length.reasons else ''}"
-        lines += hanging(lead, printable(text), frame.width, 4)
-    return lines
+def _task_lines(rota: Rota, tasks: Sequence[Task], width: int | None) -> list[str]:
+    """The tasks as on the agenda, without their days; one line each where there is no screen."""
+    told = replace(rota, overdue={})  # since when a task is overdue stands in the heading above
+    shown = visit.days(told, tasks)
+    columns, room = Columns.of(shown), (width or _PLAIN_COLUMNS) - _INDENT
+    return [f"{'':{_INDENT}}{line}".rstrip() for each in shown for line in day_lines(each, room, columns)]
 
 
-def _in_all(due: Sequence[Task], units: str, width: int) -> list[str]:
-    """What the day's mixing and dosing adds up to, so that it can be set out before work begins."""
-    mixed = [poured(task) for task in due if task.kind == "prepare"]
+def _doses(tasks: Sequence[Task], on: date, units: str, width: int) -> list[str]:
+    """What all doses of the day add up to, so that they can be set out before work begins."""
     doses: Counter[str] = Counter()
-    for task in due:
-        doses.update(dict(poured(task).nutrient_ml))
-    parts = []
-    if mixed:
-        seawater = amount.volume(sum(each.seawater_ml or 0.0 for each in mixed), units)
-        salt = amount.mass(sum(each.salt_g or 0.0 for each in mixed), units)
-        parts.append(f"{seawater} seawater to mix, {salt} dry salt")
-    parts += nutrient_texts(doses, units)
+    for task in tasks:
+        if task.on <= on:
+            doses.update(dict(poured(task).nutrient_ml))
+    parts = nutrient_texts(doses, units)
     return hanging("", f"In all: {'; '.join(parts)}", width, 2) if parts else []
 
 
@@ -180,7 +201,8 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
     for on, of_day in groupby(tasks, key=lambda task: task.on):
         jobs: dict[str, list[str]] = {}
         for task in of_day:
-            jobs.setdefault(task.kind, []).append(printable(task.batch))
+            verb = visit.VERBS.get(task.kind, task.kind)
+            jobs.setdefault(verb, []).append(printable(task.batch))
         text = "; ".join(f"{kind} {', '.join(batches)}" for kind, batches in jobs.items())
         lead = f"  {day_text(on)}  "
         lines += hanging(lead, text, width)
@@ -194,10 +216,10 @@ def _vessels(rota: Rota, on: date, width: int | None) -> list[str]:
             "" if each.ripe_on is None else f"ripe {'since' if each.ripe_on <= on else 'on'} {each.ripe_on}"
         )
         share = f"{each.share_of_ceiling:.0%} of its ceiling"
-        rows.append((f"  {each.batch}", amount.density(each.density_per_ml), share, ripe))
+        rows.append((f"  {each.batch}", amount.millions(each.density_per_ml), share, ripe))
     if not rows:
         return []
-    columns = (Column("  batch"), Column("cells/mL", number=True), Column("that is"), Column(""))
+    columns = (Column("  batch"), Column("million cells/mL", number=True), Column("that is"), Column(""))
     lines = render_table(columns, rows, width).splitlines()
     if width is not None and any(display_width(line) > width for line in lines):
         lines = [

@@ -1,4 +1,4 @@
-"""Series behind every chart, on screen and on paper: what is drawn over the days of a rota, counted from its first."""
+"""The series of all charts, over days counted from the day the rota is planned from."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from greenrota.rota.answers.contents import choice_of, grown
-from greenrota.rota.feed.ledger import Ledger
+from greenrota.rota.feed.daily import DailyRations
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Interval
 
 Point = tuple[float, float]
+MILLION = 1e6  # cells; densities are drawn and printed in millions
 SIGNS = {"start": "S", "feed": "F", "harvest": "H", "renew": "N"}  # our choice
 SIGN_NAMES = {"S": "start", "F": "feed", "r": "ripe", "H": "harvest", "N": "renew", "X": "crash"}
 
@@ -31,7 +32,7 @@ def day_number(rota: Rota, on: date) -> float:
 
 
 def density_tracks(rota: Rota, intervals: Iterable[Interval]) -> list[list[Point]]:
-    """Density in cells/mL on every day, a list of points for each batch; `spans` of one vessel, in order."""
+    """Density in million cells/mL on every day, a list of points for each batch; `spans` of one vessel, in order."""
     return [
         [point for interval in of_batch for point in _daily(rota, interval)]
         for _, of_batch in groupby(intervals, key=lambda interval: interval.batch.id)
@@ -41,11 +42,11 @@ def density_tracks(rota: Rota, intervals: Iterable[Interval]) -> list[list[Point
 def _daily(rota: Rota, interval: Interval) -> Iterable[Point]:
     for n in range((interval.last - interval.first).days + 1):
         on = interval.first + timedelta(days=n)
-        yield day_number(rota, on), grown(rota, interval, on).density_per_ml
+        yield day_number(rota, on), grown(rota, interval, on).density_per_ml / MILLION
 
 
 def ceiling_tracks(rota: Rota, intervals: Iterable[Interval]) -> list[list[Point]]:
-    """The ceiling in cells/mL at both ends of every stretch, a list for each batch."""
+    """The ceiling in million cells/mL at both ends of every stretch, a list for each batch."""
     return [
         [point for interval in of_batch for point in _ends(rota, interval)]
         for _, of_batch in groupby(intervals, key=lambda interval: interval.batch.id)
@@ -53,8 +54,8 @@ def ceiling_tracks(rota: Rota, intervals: Iterable[Interval]) -> list[list[Point
 
 
 def _ends(rota: Rota, interval: Interval) -> list[Point]:
-    per_ml = rota.benches[interval.batch.vessel].ceiling(interval.broth).per_ml
-    return [(day_number(rota, interval.first), per_ml), (day_number(rota, interval.last), per_ml)]
+    top = rota.benches[interval.batch.vessel].ceiling(interval.broth).per_ml / MILLION
+    return [(day_number(rota, interval.first), top), (day_number(rota, interval.last), top)]
 
 
 def deed_signs(rota: Rota, vessel: str) -> list[tuple[float, str]]:
@@ -68,7 +69,7 @@ def deed_signs(rota: Rota, vessel: str) -> list[tuple[float, str]]:
 
 
 def harvest_windows(rota: Rota, intervals: Sequence[Interval]) -> list[Stretch]:
-    """Ripe (or pinned) to over-ripe for every batch; it ends with the harvest or the horizon where that is sooner."""
+    """From ripe, or the day the plan sets, to over-ripe, harvest or horizon, whichever is first; one for each batch."""
     windows = []
     for batch in dict.fromkeys(interval.batch.id for interval in intervals):
         choice = choice_of(rota, batch)
@@ -82,6 +83,6 @@ def harvest_windows(rota: Rota, intervals: Sequence[Interval]) -> list[Stretch]:
     return windows
 
 
-def feed_track(ledger: Ledger) -> list[Point]:
+def feed_track(rations: DailyRations) -> list[Point]:
     """Feed on hand in the evening of every day, mL."""
-    return [(float(n), day.on_hand_ml) for n, day in enumerate(ledger.days)]
+    return [(float(n), day.on_hand_ml) for n, day in enumerate(rations.days)]

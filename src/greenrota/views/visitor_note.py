@@ -1,4 +1,4 @@
-"""The note for whoever looks in while nobody is at home: what to feed, what to look at, what to leave alone."""
+"""The note for a visitor on days away: what to feed, what to look at, what to leave alone."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from greenrota.culture.instrument import below_ml
 from greenrota.culture.sanitation import CAUTIONS
 from greenrota.rota.answers.away import Departure
-from greenrota.rota.feed.ledger import SHORT_ML, LedgerDay
+from greenrota.rota.feed.daily import RationDay
+from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.views import amount
+from greenrota.views.bottles import withheld_lines
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
 
@@ -46,11 +47,11 @@ class Meal:
 
 
 def meals(departure: Departure) -> list[Meal]:
-    """What is poured on the days away, days alike together; a pour is consumer, batch, day of harvest, mL."""
+    """What is poured on the days away, days alike together; a pour is consumer, bottle, day of harvest, mL."""
 
-    def alike(day: LedgerDay) -> tuple[tuple[tuple[str, str, date, float], ...], bool]:
+    def alike(day: RationDay) -> tuple[tuple[tuple[str, str, date, float], ...], bool]:
         pours = (
-            (each.consumer, each.harvest.batch, each.harvest.on, round(each.volume_ml, 1))
+            (each.consumer, each.harvest.id, each.harvest.on, round(each.volume_ml, 3))
             for each in day.portions
         )
         return tuple(pours), day.short_ml > SHORT_ML
@@ -63,17 +64,18 @@ def meals(departure: Departure) -> list[Meal]:
 
 
 def visitor_note(departure: Departure, name: str, units: str, width: int | None = None) -> str:
-    """The note as text to print or to send; what only its writer knows is left blank. No newline at the end."""
+    """The note as text, with blanks for telephone numbers; no newline at the end. `width` wraps it."""
     title = f"{name}: please look in from {day_text(departure.first)} to {day_text(departure.last)}"
     blocks = [
         hanging("", printable(title), width, 2),
-        ["To feed", *_feeding(departure, units, width)],
+        withheld_lines(departure.withheld, units, width),
+        ["To give", *_feeding(departure, units, width)],
         [*hanging("", f"To look at {_MARK}", width, 2), *_looks(width)],
         [*hanging("", f"To leave alone {_MARK}", width, 2), *_listed(LEAVE_ALONE, width)],
         ["Take care", *_listed(tuple(CAUTIONS[key].text for key in CARE), width)],
         ["Call", *(f"  {who:<12}{_BLANK}" for who in ("first", "then", "electrician"))],
     ]
-    return "\n\n".join("\n".join(block) for block in blocks)
+    return "\n\n".join("\n".join(block) for block in blocks if block)
 
 
 def _feeding(departure: Departure, units: str, width: int | None) -> Iterator[str]:
@@ -85,14 +87,12 @@ def _feeding(departure: Departure, units: str, width: int | None) -> Iterator[st
         same = meal.first == meal.last
         when = day_text(meal.first) if same else f"{day_text(meal.first)} to {day_text(meal.last)}, each day"
         yield from hanging("  ", when, width, 4)
-        for consumer, batch, on, volume_ml in meal.pours:
-            given = amount.volume(
-                below_ml(volume_ml), units
-            )  # so that a bottle lasts as many days as it should
-            text = f"{consumer}: {given} from the bottle {batch} of {on}, shaken gently"
+        for consumer, bottle, on, volume_ml in meal.pours:
+            given = amount.ration(volume_ml, units)
+            text = f"{consumer}: {given} from the bottle {bottle} of {on}, shaken gently"
             yield from hanging("    ", printable(text), width, 6)
         if meal.short:
-            text = "there is no more: give what there is" if meal.pours else "nothing: there is no feed left"
+            text = "there is no more: give what there is" if meal.pours else "nothing: there is nothing left"
             yield from hanging("    ", text, width, 6)
     yield from hanging("  ", "The bottles stand in the fridge and go back there at once.", width, 4)
 

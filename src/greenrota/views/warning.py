@@ -12,11 +12,22 @@ from greenrota.views.lettering import hanging, printable
 
 _LEAD = "warning: "
 # What must be known on the day itself: whether the strain lives on, and whether there is a rota at all.
-_URGENT = frozenset({"strain-lost", "all-suspect", "one-home", "vessel-waits", "horizon-over", "vessel-gone"})
+_URGENT = frozenset(
+    {
+        "strain-lost",
+        "all-suspect",
+        "one-home",
+        "vessel-waits",
+        "horizon-over",
+        "vessel-gone",
+        "bottle-withheld",
+        "count-low",
+    }
+)
 
 
 def urgent(rota: Rota) -> list[PlanWarning]:
-    """The warnings that do not wait until somebody asks for them."""
+    """The warnings that `today` and `log` show without being asked."""
     return [warning for warning in rota.warnings if warning.code in _URGENT]
 
 

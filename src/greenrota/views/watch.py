@@ -1,10 +1,10 @@
-"""What to watch for: signs every culture gives, and what to look for under magnification where one is suspect."""
+"""Signs to look for in every vessel, and what to look for under the microscope in a suspect."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from greenrota.rota.replay.look import Inspection
+from greenrota.rota.replay.logged import Inspection
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
 

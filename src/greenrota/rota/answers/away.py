@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from greenrota.rota.answers.contents import after_work, choice_of, grown
-from greenrota.rota.feed.ledger import SHORT_ML, LedgerDay, ledger
-from greenrota.rota.feed.rations import feed_of, keeps_days
+from greenrota.rota.feed.bottles import BottleRecord
+from greenrota.rota.feed.daily import RationDay
+from greenrota.rota.feed.pouring import SHORT_ML
+from greenrota.rota.feed.rations import given_to_animals, keeps_days
 from greenrota.rota.plan import Away, Plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.opendays import DAY
@@ -53,7 +55,8 @@ class Departure:
     """Days away in a row, both included, as the rota meets them.
 
     `tasks` are those of the last days before and every measure; `days` the ledger of the days away within the
-    horizon; `usable_through` the last day on which the newest feed harvested before leaving is young enough.
+    horizon; `usable_through` the last day on which the newest bottle filled before leaving is young enough;
+    `withheld` the bottles of which nobody may be given anything.
     """
 
     first: date
@@ -61,9 +64,10 @@ class Departure:
     measures: tuple[Measure, ...]
     tasks: tuple[Task, ...]
     vessels: tuple[Left, ...]
-    days: tuple[LedgerDay, ...]
+    days: tuple[RationDay, ...]
     keeps_days: int
     usable_through: date | None
+    withheld: tuple[BottleRecord, ...] = ()
 
     @property
     def back_on(self) -> date:
@@ -71,7 +75,7 @@ class Departure:
         return self.last + DAY
 
     @property
-    def short_days(self) -> tuple[LedgerDay, ...]:
+    def short_days(self) -> tuple[RationDay, ...]:
         """The days away on which somebody gets less than the ration."""
         return tuple(day for day in self.days if day.short_ml > SHORT_ML)
 
@@ -104,7 +108,7 @@ def _departure(rota: Rota, gone: Away) -> Departure:
     theirs = {measure.task.id for measure in measures}
     since = gone.first - timedelta(days=LAST_DAYS)
     tasks = [task for task in rota.tasks if task.on < gone.first and (task.on >= since or task.id in theirs)]
-    book = ledger(rota.plan, rota.simulation.state.harvests, rota.through)
+    book = rota.rations()
     return Departure(
         gone.first,
         gone.last,
@@ -114,6 +118,7 @@ def _departure(rota: Rota, gone: Away) -> Departure:
         tuple(day for day in book.days if gone.first <= day.on <= gone.last),
         book.keeps_days,
         _usable_through(rota, gone),
+        rota.withheld,
     )
 
 
@@ -164,7 +169,7 @@ def _left(rota: Rota, vessel: str, gone: Away) -> Left:
 def _usable_through(rota: Rota, gone: Away) -> date | None:
     days = (
         harvest.on
-        for harvest in feed_of(rota.plan, rota.simulation.state.harvests)
+        for harvest in given_to_animals(rota.plan, rota.simulation.state.harvests)
         if harvest.on < gone.first
     )
     newest = max(days, default=None)

@@ -11,8 +11,8 @@ from greenrota.culture.broth import ML_PER_L, Broth, ceiling
 from greenrota.culture.count import LARGE_SQUARE_ML
 from greenrota.culture.course import Event, Reading, Start, Turn
 from greenrota.logbook.entry import Entry
+from greenrota.rota.replay.accumulator import logged_density_per_ml
 from greenrota.rota.replay.replay import replay
-from greenrota.rota.replay.told import logged_density_per_ml
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.state import State

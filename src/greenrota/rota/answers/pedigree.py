@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from greenrota.rota.feed.bottles import BottleRecord
 from greenrota.rota.rota import Rota
-from greenrota.rota.state.lineage import Link, Suspicion, links, suspects
+from greenrota.rota.state.lineage import Link, Outbreak, Suspicion, links, suspects
 
 ALIVE, FRIDGE, CRASHED, GONE, PLANNED = "alive", "fridge", "crashed", "gone", "planned"
 
@@ -30,13 +31,17 @@ class Member:
 
 @dataclass(frozen=True, slots=True)
 class Pedigree:
-    """All members by id as of a day; `touched` is what an outbreak, if one was asked about, would make suspect."""
+    """All members by id as of a day; `touched` is what an outbreak, if one was asked about, would make suspect.
+
+    `bottles` are the harvest bottles in which something is left.
+    """
 
     name: str
     as_of: date
     members: Mapping[str, Member]
     outbreak: tuple[str, date] | None = None
     touched: Mapping[str, Suspicion] | None = None
+    bottles: tuple[BottleRecord, ...] = ()
 
 
 def pedigree(rota: Rota, planned: bool, outbreak: tuple[str, date] | None = None) -> Pedigree:
@@ -47,13 +52,18 @@ def pedigree(rota: Rota, planned: bool, outbreak: tuple[str, date] | None = None
     """
     family = links(rota.simulation.state if planned else rota.state)
     family.update(links(rota.state))
-    members = {name: _member(rota, link) for name, link in family.items()}
+    members = {name: _member(rota, link) for name, link in family.items() if not link.is_harvest}
+    bottles = tuple(
+        record for record in rota.bottles if record.left_ml > 0.0 and (planned or not record.planned)
+    )
     if outbreak is None:
-        return Pedigree(rota.plan.name, rota.as_of, members)
+        return Pedigree(rota.plan.name, rota.as_of, members, bottles=bottles)
     name, since = outbreak
-    start = name if name in members else _standing_then(members, name, since)
-    touched = suspects(family, [(start, since)], {})
-    return Pedigree(rota.plan.name, rota.as_of, members, (start, since), touched)
+    start = name if name in family else _standing_then(members, name, since)
+    touched = suspects(family, [Outbreak(start, since, rota.as_of, f"contaminated since {since}")], {})
+    there = {record.bottle.id for record in bottles}
+    touched = {each: why for each, why in touched.items() if each in members or each in there}
+    return Pedigree(rota.plan.name, rota.as_of, members, (start, since), touched, bottles)
 
 
 def _member(rota: Rota, link: Link) -> Member:

@@ -74,7 +74,7 @@ def why(rota: Rota, task: Task) -> Why:
         return _of_start(rota, task)
     if task.kind == "prepare":
         opened = next(each.kind for each in rota.simulation.events if each.batch.id == task.batch)
-        rule = "the last open day shortly before the new seawater is needed, or that day itself"
+        rule = "the last working day shortly before the new seawater is needed, or that day itself"
         return Why(task, rule, f"{task.batch}/{opened}")
     if task.kind == "feed":
         return Why(task, _feed_rule(rota, task))
@@ -86,9 +86,11 @@ def why(rota: Rota, task: Task) -> Why:
 def _feed_rule(rota: Rota, task: Task) -> str:
     feed_day = rota.cycles[task.vessel].feed_day
     if feed_day is not None:
-        return f"the plan sets the second dose on day {feed_day} of a batch; the first open day from then on"
+        return (
+            f"the plan sets the second dose on day {feed_day} of a batch; the first working day from then on"
+        )
     return (
-        f"growth is fastest at {FEED_AT_SHARE:.0%} of the ceiling: the last open day up to then, "
+        f"growth is fastest at {FEED_AT_SHARE:.0%} of the ceiling: the last working day up to then, "
         f"{SETTLE_DAYS} days after the filling at the earliest"
     )
 
@@ -119,7 +121,7 @@ def _of_start(rota: Rota, task: Task) -> Why:
         if given and task.batch.endswith("/1"):
             rule = f"the first harvest of its strain that has enough to give is that of {task.parent}"
             return Why(task, rule, f"{task.parent}/harvest")
-        return Why(task, "the first open day after it was emptied on which a source gives it a start")
+        return Why(task, "the first working day after it was emptied on which a source gives it a start")
     rule = f"the best day to pour from {task.parent}"
 
     def moved(on: date) -> list[Decisions]:
@@ -182,7 +184,7 @@ def _not_harvested(rota: Rota, choice: HarvestChoice, on: date) -> str:
     if f"{choice.batch.id}/harvest" in rota.start_state.done:
         return _closed(rota, choice.batch.vessel, on) or "harvested already, so re-seeded as soon as may be"
     if projection.pinned_on is not None:
-        return _closed(rota, choice.batch.vessel, on) or f"the plan pins it to {projection.pinned_on}"
+        return _closed(rota, choice.batch.vessel, on) or f"the plan sets it for {projection.pinned_on}"
     if projection.ready_on is not None and on < projection.ready_on:
         return f"before it is at {READY_SHARE:.0%} of its ceiling"
     if projection.over_on is not None and on >= projection.over_on:

@@ -106,17 +106,17 @@ def usual_density_per_ml(plan: Plan, strains: frozenset[str] | None) -> float:
     return RIPE_SHARE * sum(tops) / len(tops)
 
 
-def feed_of(plan: Plan, harvests: Iterable[HarvestBottle]) -> list[HarvestBottle]:
-    """The lots that are fed: all but those of standby vessels, whose harvest is not counted on.
+def given_to_animals(plan: Plan, harvests: Iterable[HarvestBottle]) -> list[HarvestBottle]:
+    """The bottles that rations are planned on: good ones, no back-up that was replaced, none of a standby vessel.
 
     A vessel that has left the plan counts: its bottle still stands in the fridge.
     """
     standby = standby_vessels(plan)
-    return (
-        [harvest for harvest in harvests if vessel_of(harvest.batch) not in standby]
-        if standby
-        else list(harvests)
-    )
+    return [
+        harvest
+        for harvest in harvests
+        if harvest.barred_on is None and not harvest.is_back_up and vessel_of(harvest.batch) not in standby
+    ]
 
 
 def standby_vessels(plan: Plan) -> frozenset[str]:

@@ -1,13 +1,15 @@
-"""Larder: how many days go short of feed, reckoned fast enough for a search that asks thousands of times."""
+"""Tally: how many days go short of their ration, quick enough for a search that asks thousands of times."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
 
-from greenrota.rota.feed.ledger import SHORT_ML, earliest_feed, first_day, walk
-from greenrota.rota.feed.rations import feed_of, keeps_days, wants
+from greenrota.rota.feed.bottles import BottleEntry, by_day
+from greenrota.rota.feed.daily import earliest_harvest, first_day, first_harvests, usable, walk
+from greenrota.rota.feed.pouring import SHORT_ML, Filled, apply_entries
+from greenrota.rota.feed.rations import given_to_animals, keeps_days, wants
 from greenrota.rota.plan import Plan
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.state import HarvestBottle
@@ -15,7 +17,7 @@ from greenrota.rota.state.state import HarvestBottle
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """A horizon of feeding in five numbers; the volumes add up: in = fed + spoiled + on hand."""
+    """The rations of a horizon in five numbers; the volumes add up: in = fed + spoiled + on hand."""
 
     short_days: int
     short_ml: float
@@ -25,10 +27,10 @@ class Tally:
 
 
 def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int) -> Tally:
-    """Feed of one kind, harvested and rationed out day by day; both lists as long as the horizon, mL.
+    """Harvests of one kind, filled and rationed out day by day; both lists as long as the horizon, mL.
 
-    Feed of day d may be fed on days d to d + `keeps`, the oldest first. Because it leaves in the order in which it
-    came, two running sums tell all: what has come so far, and what has gone so far. Exact but for rounding.
+    What is filled on day d may be given on days d to d + `keeps`, the oldest first. Because it leaves in the order in
+    which it came, two running sums tell all: what has come so far, and what has gone so far. Exact but for rounding.
     Source: derived by hand.
 
     >>> balance([100.0, 0.0, 0.0], [40.0, 40.0, 40.0], 1)
@@ -58,50 +60,105 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
     return Tally(short_days, short, fed, spoiled, come - gone)
 
 
+@dataclass(frozen=True, slots=True)
+class OnHand:
+    """What there is in the morning of the first day of a tally: good bottles with what is left in them.
+
+    `known` is how many bottles of the state are told by it; those after them are still to be filled. `given` are the
+    consumers that have had their portion of the first day, `begins` the day (ordinal) of the first harvest for each.
+    """
+
+    first: date
+    bottles: tuple[HarvestBottle, ...] = ()
+    known: int = 0
+    given: frozenset[str] = frozenset()
+    begins: Mapping[str, int] = field(default_factory=dict)
+
+
+def on_hand(
+    plan: Plan, harvests: Sequence[HarvestBottle], entries: Sequence[BottleEntry], on: date
+) -> OnHand:
+    """What stands in harvest bottles on a day before its rations, the entries of that day taken into account."""
+    first = max(on, plan.start)
+    if not harvests:
+        return OnHand(first)
+    claims, keeps = wants(plan), keeps_days(plan)
+    filled = [Filled(harvest) for harvest in sorted(harvests, key=lambda each: each.on)]
+    filled = [bottle for bottle in usable(plan, filled) if bottle.harvest.on >= earliest_harvest(plan)]
+    happened = by_day(entry for entry in entries if entry.on <= on)
+    begins = first_harvests((bottle for bottle in filled if not bottle.harvest.is_back_up), claims)
+    start = first_day(plan, [bottle.harvest for bottle in filled])
+    for _ in walk(start, filled, claims, keeps, on - DAY, happened, begins):
+        pass
+    there = [
+        b for b in filled if b.harvest.on <= on and not b.harvest.is_barred(on) and not b.harvest.is_back_up
+    ]
+    today = apply_entries(happened.get(on.toordinal(), ()), filled, there, claims, on.toordinal())
+    oldest = on - timedelta(days=keeps)
+    left = (
+        replace(b.harvest, volume_ml=b.left_ml) for b in there if b.left_ml > 0.0 and b.harvest.on >= oldest
+    )
+    return OnHand(first, tuple(left), len(harvests), frozenset(today.consumers), begins)
+
+
 class RationTally:
-    """The feeding of a plan made ready for many tallies.
+    """The rations of a plan made ready for many tallies from one day on.
 
     Rations in mL that any strain may serve go through `balance`, whoever they are for; a ration in cells or of
     certain strains is walked bottle by bottle, which takes some ten times as long.
     """
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, start: OnHand | None = None) -> None:
         self._plan = plan
+        self._start = OnHand(plan.start) if start is None else start
         self._keeps = keeps_days(plan)
+        self._earliest = earliest_harvest(plan)
         self._claims = wants(plan)
-        self._earliest = earliest_feed(plan)
         self._ramp = any(claim.ramp for claim in self._claims)
         grown = {vessel.strain for vessel in plan.vessels if vessel.role != "standby"}
         self._one_kind = all(not claim.in_cells and all(map(claim.suits, grown)) for claim in self._claims)
 
-    def tally(self, harvests: Iterable[HarvestBottle], through: date) -> Tally:
-        """What becomes of the lots from the first day of the plan (of the first lot if earlier) to `through`."""
-        feed = [harvest for harvest in feed_of(self._plan, harvests) if harvest.on >= self._earliest]
-        return self._summed(feed, through) if self._one_kind else self._walked(feed, through)
+    def tally(self, harvests: Sequence[HarvestBottle], through: date) -> Tally:
+        """What becomes of the bottles on hand and of the planned ones, from the first day to `through`.
 
-    def _summed(self, feed: list[HarvestBottle], through: date) -> Tally:
-        begins = min((harvest.on for harvest in feed), default=through + DAY)
-        start = min(begins, self._plan.start)
-        days = max(0, (through - start).days + 1)
+        `harvests` are all bottles of a simulated state; those filled before the first day are in the start already.
+        """
+        planned = given_to_animals(self._plan, harvests[self._start.known :])
+        planned = [harvest for harvest in planned if harvest.on >= self._earliest]
+        filled = [*self._start.bottles, *planned]
+        return self._summed(filled, through) if self._one_kind else self._walked(filled, through)
+
+    def _summed(self, filled: list[HarvestBottle], through: date) -> Tally:
+        first = min([self._start.first, *(harvest.on for harvest in filled)])
+        days = max(0, (through - first).days + 1)
         harvest_ml = [0.0] * days
-        for harvest in feed:
+        for harvest in filled:
             if harvest.on <= through:
-                harvest_ml[(harvest.on - start).days] += harvest.volume_ml
+                harvest_ml[(harvest.on - first).days] += harvest.volume_ml
+        before = min(days, (self._start.first - first).days)  # older bottles stand where their age puts them
         if self._ramp:
-            before = (begins - start).days
-            ration_ml = [sum(claim.on_day(day - before) for claim in self._claims) for day in range(days)]
+            filled_on = [harvest.on.toordinal() for harvest in filled]
+            begins = min([*self._start.begins.values(), *filled_on], default=through.toordinal() + 1)
+            fed_days = range(self._start.first.toordinal() - begins, through.toordinal() + 1 - begins)
+            ration_ml = [sum(claim.on_day(day) for claim in self._claims) for day in fed_days]
         else:
-            ration_ml = [sum(claim.amount for claim in self._claims)] * days
-        return balance(harvest_ml, ration_ml, self._keeps)
+            ration_ml = [sum(claim.amount for claim in self._claims)] * (days - before)
+        if self._start.given and ration_ml:
+            ration_ml[0] -= sum(claim.amount for claim in self._claims if claim.consumer in self._start.given)
+        return balance(harvest_ml, [0.0] * before + ration_ml, self._keeps)
 
-    def _walked(self, feed: list[HarvestBottle], through: date) -> Tally:
-        feed.sort(key=lambda harvest: harvest.on)
-        short_days, short_ml, fed_ml, spoiled_ml, on_hand_ml = 0, 0.0, 0.0, 0.0, 0.0
-        for moved in walk(first_day(self._plan, feed), feed, self._claims, self._keeps, through):
-            lacking_ml = sum(moved.lacking_ml)
+    def _walked(self, harvests: list[HarvestBottle], through: date) -> Tally:
+        first, served = self._start.first, self._start.given
+        filled = [Filled(harvest) for harvest in sorted(harvests, key=lambda harvest: harvest.on)]
+        begins = {**first_harvests(filled, self._claims), **self._start.begins}
+        had = by_day(BottleEntry(first, "given", None, name, 0.0) for name in served)  # nothing more that day
+        short_days, short_ml, fed_ml, spoiled_ml, left_ml = 0, 0.0, 0.0, 0.0, 0.0
+        for n, moved in enumerate(walk(first, filled, self._claims, self._keeps, through, had, begins)):
+            lacking = zip(self._claims, moved.lacking_ml, strict=True)
+            lacking_ml = sum([ml for claim, ml in lacking if n or claim.consumer not in served])
             short_days += lacking_ml > 0.0
             short_ml += lacking_ml
-            fed_ml += sum([ml for _, _, ml in moved.pours])
+            fed_ml += sum([pour.volume_ml for pour in moved.pours])
             spoiled_ml += moved.spoiled_ml
-            on_hand_ml = moved.on_hand_ml
-        return Tally(short_days, short_ml, fed_ml, spoiled_ml, on_hand_ml)
+            left_ml = moved.on_hand_ml
+        return Tally(short_days, short_ml, fed_ml, spoiled_ml, left_ml)

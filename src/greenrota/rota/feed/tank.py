@@ -8,7 +8,7 @@ from datetime import date
 
 from greenrota.culture.broth import ML_PER_L, leftover_umol_l
 from greenrota.culture.medium import ion_mg_per_l
-from greenrota.rota.feed.ledger import Ledger, Portion
+from greenrota.rota.feed.daily import DailyRations, Portion
 from greenrota.rota.feed.rations import consumers
 from greenrota.rota.plan import TANK, Plan
 
@@ -38,7 +38,7 @@ class TankDay:
     phosphate_so_far: Bracket
 
 
-def tank_days(plan: Plan, ledger: Ledger) -> tuple[TankDay, ...]:
+def tank_days(plan: Plan, rations: DailyRations) -> tuple[TankDay, ...]:
     """Nitrate (as NO3) and phosphate (as PO4) that the tank gets with its feed, for every day of a ledger.
 
     mg/L of tank water. Low: the cells have taken everything up, nothing is dissolved. High: nothing is taken up,
@@ -48,12 +48,12 @@ def tank_days(plan: Plan, ledger: Ledger) -> tuple[TankDay, ...]:
     """
     if plan.tank is None:
         return ()
-    return tuple(_days(plan, ledger, plan.tank.volume_l * ML_PER_L))
+    return tuple(_days(plan, rations, plan.tank.volume_l * ML_PER_L))
 
 
-def _days(plan: Plan, ledger: Ledger, tank_ml: float) -> Iterator[TankDay]:
+def _days(plan: Plan, rations: DailyRations, tank_ml: float) -> Iterator[TankDay]:
     nitrate_so_far = phosphate_so_far = Bracket()
-    for day in ledger.days:
+    for day in rations.days:
         nitrate, phosphate = _brought(plan, day.portions, tank_ml)
         nitrate_so_far += nitrate
         phosphate_so_far += phosphate
@@ -81,13 +81,13 @@ def _bracket(ion: str, dissolved_umol_l: float, total_umol_l: float, share: floa
     return Bracket(0.0, ion_mg_per_l(ion, dissolved_umol_l) * share, ion_mg_per_l(ion, total_umol_l) * share)
 
 
-def ration_warnings(plan: Plan, ledger: Ledger) -> list[tuple[str, str]]:
+def ration_warnings(plan: Plan, rations: DailyRations) -> list[tuple[str, str]]:
     """What to know about the feed, as (code, text): `tank-nitrate`, `tank-phosphate`, `strain-not-grown`.
 
     The first two compare what the feed adds over the horizon with the person's own limits; without limits there
     is nothing to compare, for no figure is agreed on.
     """
-    return [*_over_limits(plan, tank_days(plan, ledger)), *_not_grown(plan)]
+    return [*_over_limits(plan, tank_days(plan, rations)), *_not_grown(plan)]
 
 
 def _over_limits(plan: Plan, days: tuple[TankDay, ...]) -> Iterator[tuple[str, str]]:

@@ -1,4 +1,4 @@
-"""History: what the logbook tells, folded up to a day."""
+"""What the logbook says up to a day: the state, what is suspect, and what has to be looked at."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from greenrota.errors import Problem
+from greenrota.rota.feed.bottles import BottleEntry
 from greenrota.rota.replay.gone_vessels import GoneVessels
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
@@ -23,13 +24,26 @@ class Crash:
     since: date
 
 
+@dataclass(frozen=True, slots=True)
+class DoubtfulCount:
+    """A count far below what was projected, in cells per mL: a crash, or a slip of the counting."""
+
+    vessel: str
+    batch: str
+    on: date
+    counted_per_ml: float
+    projected_per_ml: float
+
+
 @dataclass(slots=True)
 class LoggedState:
     """The state on a day as the logbook tells it.
 
-    `diary` holds the shelf and the stretches of every batch so far; `done` the ids of tasks that were fulfilled
+    `recorder` holds the state and the intervals of every batch so far; `done` the ids of tasks that were fulfilled
     or skipped; `put_off` the day on which a vessel's start or harvest was last skipped; `problems` what could not
-    be taken as written; `poured` mL by nutrient; `elsewhere` the vessels that are not in the plan.
+    be taken as written; `poured` mL by nutrient; `mixed_ml` the seawater that was made ready for a batch, where the
+    logbook says how much; `gone_vessels` the vessels that are not in the plan. `bottle_entries` are what happened to
+    harvest bottles, `condemned` those of them that were looked at and found bad; `doubtful_counts` are by vessel.
     """
 
     recorder: Recorder
@@ -40,10 +54,14 @@ class LoggedState:
     put_off: dict[str, date] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     poured: dict[str, float] = field(default_factory=dict)
+    mixed_ml: dict[str, float] = field(default_factory=dict)
     gone_vessels: GoneVessels = field(default_factory=GoneVessels)
+    bottle_entries: list[BottleEntry] = field(default_factory=list)
+    condemned: set[str] = field(default_factory=set)
+    doubtful_counts: dict[str, DoubtfulCount] = field(default_factory=dict)
 
     def start_state(self) -> StartState:
-        """The standpoint for planning forward from that day."""
+        """Where the simulation from that day on starts."""
         causes = {crash.vessel: f"{crash.cause} on {crash.on}" for crash in self.crashes}
         return StartState(
             state=self.recorder.state,
@@ -53,4 +71,28 @@ class LoggedState:
             causes={name: why for name, why in causes.items() if name not in self.recorder.state.cultures},
             done=frozenset(self.done),
             put_off=dict(self.put_off),
+            mixed_ml=dict(self.mixed_ml),
+            bottle_entries=tuple(self.bottle_entries),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Inspection:
+    """Something that may be contaminated: look at it, then log it as cleared or condemned."""
+
+    subject: str
+    on: date
+    since: date
+    because: str
+
+
+def inspections(logged: LoggedState) -> tuple[Inspection, ...]:
+    """Every suspect culture in a vessel or in the fridge, in order of suspicion; harvest bottles are told elsewhere."""
+    state = logged.recorder.state
+    alive = {culture.batch.id for culture in state.cultures.values()} | set(state.bottles)
+    found = [
+        Inspection(subject, logged.as_of, why.since, why.because)
+        for subject, why in logged.suspects.items()
+        if subject in alive
+    ]
+    return tuple(sorted(found, key=lambda each: (each.since, each.subject)))

@@ -1,4 +1,4 @@
-"""Replay: the logbook folded into the state of the shelf on a day.
+"""Replay: the logbook read into the state on a day.
 
 Every entry is taken as it stands; what cannot be (a vessel the plan does not know, more drawn than there was) becomes
 a problem, the nearest possible thing is done, and nothing is dropped.
@@ -6,19 +6,19 @@ a problem, the nearest possible thing is done, and nothing is dropped.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from types import MappingProxyType
 
 from greenrota.culture.broth import ML_PER_L
+from greenrota.errors import nearest
 from greenrota.logbook.entry import NO_VESSEL, Entry
-from greenrota.rota.replay import filling, losing
+from greenrota.rota.replay import bottle_entries, entries
+from greenrota.rota.replay.accumulator import MEASURED_ML, Replay
+from greenrota.rota.replay.bottle_entries import bar_bottles
 from greenrota.rota.replay.logged import LoggedState
-from greenrota.rota.replay.page import MEASURED_ML, Replay
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.recorder import Recorder
-from greenrota.rota.state import lineage
 from greenrota.rota.state.actions import Shortfall
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.state import State, first_state
@@ -26,7 +26,7 @@ from greenrota.rota.state.state import State, first_state
 
 def replay(
     context: Context,
-    entries: Iterable[Entry],
+    told: Iterable[Entry],
     as_of: date,
     watch: Callable[[Entry, State], None] | None = None,
 ) -> LoggedState:
@@ -35,27 +35,39 @@ def replay(
     `watch` is shown the shelf after each entry; it must not change it.
     """
     run = Replay(context, LoggedState(Recorder(first_state(context.plan), context.cache), as_of))
-    for entry in entries:
+    for entry in told:
         if entry.on <= as_of:
             _take(run, entry)
             if watch is not None:
                 watch(entry, run.state)
-    outbreaks = [(crash.batch, crash.since) for crash in run.logged.crashes if crash.cause == "contamination"]
-    run.logged.suspects = lineage.suspects(lineage.links(run.state), outbreaks, run.cleared)
+    bar_bottles(run)
     return run.logged
 
 
 BY_KIND: Mapping[str, Callable[[Replay, Entry, Bench], None]] = MappingProxyType(
     {
-        "prepared": filling.prepared,
-        "started": filling.started,
-        "fed": filling.fed,
-        "harvested": filling.harvested,
-        "reseeded": filling.reseeded,
-        "counted": filling.counted,
-        "banked": filling.banked,
-        "crashed": losing.crashed,
-        "skipped": losing.skipped,
+        "prepared": entries.prepared,
+        "started": entries.started,
+        "fed": entries.fed,
+        "harvested": entries.harvested,
+        "reseeded": entries.reseeded,
+        "counted": entries.counted,
+        "banked": entries.banked,
+        "crashed": entries.crashed,
+        "skipped": entries.skipped,
+    }
+)
+
+# Kinds whose subject may be a batch, a bottle or a consumer as well as a vessel.
+OF_BOTTLES: Mapping[str, Callable[[Replay, Entry], None]] = MappingProxyType(
+    {
+        "cleared": entries.judged,
+        "condemned": entries.judged,
+        "discarded": entries.judged,
+        "suspected": bottle_entries.suspected,
+        "given": bottle_entries.given,
+        "given-away": bottle_entries.bottle_changed,
+        "measured": bottle_entries.bottle_changed,
     }
 )
 
@@ -64,8 +76,9 @@ def _take(run: Replay, entry: Entry) -> None:
     """Apply one entry."""
     if entry.kind == "note" or entry.subject == NO_VESSEL:
         return
-    if entry.kind in ("cleared", "condemned", "discarded"):
-        losing.judged(run, entry)
+    about_bottles = OF_BOTTLES.get(entry.kind)
+    if about_bottles is not None:
+        about_bottles(run, entry)
         return
     bench = run.context.benches.get(entry.subject)
     if bench is None:
@@ -85,6 +98,6 @@ def _unknown_vessel(run: Replay, entry: Entry) -> None:
     """Said once for each such vessel: one that has left the plan may have a hundred entries."""
     if not run.logged.gone_vessels.take(entry):
         return
-    close = difflib.get_close_matches(entry.subject, run.context.benches, n=1)
-    hint = f"did you mean {close[0]}?" if close else "it may have left the plan; its entries are kept"
+    near = nearest(entry.subject, run.context.benches)
+    hint = f"did you mean {near}?" if near is not None else "it may have left the plan; its entries are kept"
     run.problem(entry, "log-unknown-vessel", f'the plan has no vessel "{entry.subject}"', hint)

@@ -14,7 +14,7 @@ from datetime import date
 from itertools import pairwise
 
 from greenrota.rota.feed.rations import usual_ration_ml_per_day
-from greenrota.rota.feed.tally import RationTally
+from greenrota.rota.feed.tally import RationTally, on_hand
 from greenrota.rota.search.homes import homes
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.events import Decisions
@@ -34,7 +34,7 @@ WEIGHTS: Mapping[str, float] = {
     "changed": 0.5,  # a harvest or start moved against the standing rota
 }
 MEANINGS: Mapping[str, str] = {
-    "home": "days without a second living home",
+    "home": "days on which a strain lives in one place only",
     "short": "days' rations short",
     "over_ripe": "days over-ripe at harvest",
     "early": "days harvested before ripe",
@@ -64,7 +64,9 @@ class Scorer:
         self._context = context
         self._start_state = start_state
         self._previous = previous
-        self._tally = RationTally(context.plan)
+        state = start_state.state
+        there = on_hand(context.plan, state.harvests, start_state.bottle_entries, start_state.as_of)
+        self._tally = RationTally(context.plan, there)
         self._ration_ml = usual_ration_ml_per_day(context.plan)
         self._strains = {bench.strain.name: bench.strain for bench in context.benches.values()}
 

@@ -8,6 +8,8 @@ from greenrota.culture.broth import Broth
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.state.bench import Bench
 
+OF_SUSPECT = "; it is suspect: give none of it to any animal, pour it away unless it is cleared first"
+
 
 def of_feed(bench: Bench, broth: Broth, gain: float) -> str:
     """What a second dose buys; `gain` is how much higher it lifts the ceiling."""
@@ -24,7 +26,7 @@ def of_harvest(bench: Bench, broth: Broth, projection: Projection, on: date, ren
     reason = f"at {share:.0%} of its ceiling"
     if projection.pinned_on is not None:
         near = on == projection.pinned_on
-        reason += ", on the day the plan pins" if near else ", as near the pinned day as can be"
+        reason += ", on the day the plan sets" if near else ", as near as can be to the day the plan sets"
     elif projection.ripe_on is not None and on < projection.ripe_on:
         reason += f", before it is ripe on {projection.ripe_on}"
     elif projection.over_on is not None and on >= projection.over_on:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.broth import ML_PER_L
@@ -80,24 +81,30 @@ class Recorder:
             self.cache.do(self.state, (bench.vessel.name,), (culture,), ("feed", strength), act)
         )
 
-    def harvest(self, bench: Bench, volume_ml: float, on: date, remark: str, why: Callable[[], str]) -> None:
-        """Take feed out."""
+    def harvest(
+        self,
+        bench: Bench,
+        volume_ml: float,
+        on: date,
+        remark: str,
+        why: Callable[[], str],
+        barred: bool = False,
+    ) -> None:
+        """Take culture out into a harvest bottle; `barred`: it is suspect and nobody is given any of it."""
         culture = self.living(bench, on)
 
         def act() -> Event:
-            return _event(
-                "harvest", on, actions.harvest(self.state, bench, volume_ml, on), volume_ml, why() + remark
-            )
+            done = actions.harvest(self.state, bench, volume_ml, on, barred)
+            return replace(_event("harvest", on, done, volume_ml, why() + remark), barred=barred)
 
-        self.events.append(
-            self.cache.do(self.state, (bench.vessel.name,), (culture,), ("harvest", volume_ml, remark), act)
-        )
+        figures = ("harvest", volume_ml, remark, barred)
+        self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), figures, act))
 
     def bank(self, bench: Bench, volume_ml: float, retires: tuple[str, ...], on: date, reason: str) -> None:
         """Fill a fridge back-up; the bottles it replaces are retired."""
         culture = self.living(bench, on)
         for old in retires:
-            del self.state.bottles[old]
+            actions.retire(self.state, bench, old, on)
 
         def act() -> Event:
             return _event("bank", on, actions.bank(self.state, bench, volume_ml, on), volume_ml, reason)

@@ -204,12 +204,14 @@ class _Walk:
         harvest_ml = max(0.0, culture.broth.volume_l - way.keep_l) * ML_PER_L
         if harvest_ml >= LEAST_HARVEST_ML:
             projection = self.agenda.choices[culture.batch.id].projection
+            barred = culture.batch.id in self.suspect
             self.recorder.harvest(
                 bench,
                 harvest_ml,
                 on,
-                way.reason,
+                way.reason + (reasons.OF_SUSPECT if barred else ""),
                 lambda: reasons.of_harvest(bench, culture.broth, projection, on, renewing),
+                barred,
             )
 
     def _bank_if_due(self, bench: Bench, keep_l: float, on: date, renewing: bool) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from greenrota.rota.feed.bottles import BottleEntry
 from greenrota.rota.plan import Plan
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.state import State, first_state
@@ -18,7 +19,8 @@ class StartState:
     `suspect` are batches and bottles that may not give; `emptied` the day a vessel was last emptied, `causes` why
     it crashed; `done` the ids of tasks already fulfilled or skipped; `renewals` whether the standing rota breaks
     a vessel down at the harvest of a batch (True) or re-seeds it; `put_off` the day on which a vessel's start or
-    harvest was last skipped.
+    harvest was last skipped; `mixed_ml` the seawater made ready for a batch; `bottle_entries` what was logged of
+    harvest bottles.
     """
 
     state: State
@@ -29,6 +31,8 @@ class StartState:
     done: frozenset[str] = frozenset()
     renewals: Mapping[str, bool] = field(default_factory=dict)
     put_off: Mapping[str, date] = field(default_factory=dict)
+    mixed_ml: Mapping[str, float] = field(default_factory=dict)
+    bottle_entries: tuple[BottleEntry, ...] = ()
 
     def is_broken_down(self, vessel: str) -> bool:
         """Whether a vessel stands empty because somebody emptied it, and not because its culture was lost."""

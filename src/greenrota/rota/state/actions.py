@@ -1,7 +1,7 @@
-"""Deeds: what is done to a vessel, worked out by mass balance on the shelf.
+"""Actions: the effect on a state of what is done to a vessel, by mass balance.
 
-Each function moves a `Shelf` forward and gives back the broth before and after. They are the only code that changes
-a shelf, for the logbook and the forecast alike. A deed that asks for more than there is raises `Shortfall`.
+Each function moves a `State` forward and gives back the broth before and after. They are the only code that changes
+a state, for the logbook and the simulation alike. An action that asks for more than there is raises `Shortfall`.
 """
 
 from __future__ import annotations
@@ -12,7 +12,16 @@ from typing import NamedTuple
 
 from greenrota.culture.broth import ML_PER_L, Broth, draw, mix, seawater
 from greenrota.rota.state.bench import Bench
-from greenrota.rota.state.state import Batch, Culture, FridgeBottle, HarvestBottle, State, batch_id
+from greenrota.rota.state.state import (
+    BACK_UP,
+    Batch,
+    Culture,
+    FridgeBottle,
+    HarvestBottle,
+    State,
+    batch_id,
+    harvest_id,
+)
 
 FORGIVEN_ML = 1e-6  # rounding of the arithmetic, not of a person; our choice
 
@@ -64,7 +73,7 @@ def take(state: State, bench: Bench, source: str, volume_ml: float, on: date) ->
     """Take culture out of a bottle, a living batch or its harvest of the day; `bench` is where it will grow.
 
     A living batch, which must have been brought up to the day, gives from its vessel; one that has been harvested
-    gives from its feed bottle.
+    gives from its harvest bottle.
     Raises Shortfall if there is less than asked.
     """
     bottle = state.bottles.get(source)
@@ -80,11 +89,11 @@ def take(state: State, bench: Bench, source: str, volume_ml: float, on: date) ->
     batch = state.batches.get(source)
     culture = state.cultures.get(batch.vessel) if batch is not None else None
     if culture is not None and culture.batch.id == source:
-        return _take_standing(state, culture, volume_ml)
-    return _take_lot(state, source, volume_ml)
+        return _take_living(state, culture, volume_ml)
+    return _take_harvested(state, source, volume_ml)
 
 
-def _take_standing(state: State, culture: Culture, volume_ml: float) -> Broth:
+def _take_living(state: State, culture: Culture, volume_ml: float) -> Broth:
     held = culture.broth
     if volume_ml / ML_PER_L > held.volume_l + FORGIVEN_ML / ML_PER_L:
         raise Shortfall(
@@ -95,10 +104,14 @@ def _take_standing(state: State, culture: Culture, volume_ml: float) -> Broth:
     return replace(held, volume_l=volume_ml / ML_PER_L)
 
 
-def _take_lot(state: State, source: str, volume_ml: float) -> Broth:
+def _take_harvested(state: State, source: str, volume_ml: float) -> Broth:
     for index in range(len(state.harvests) - 1, -1, -1):
         harvest = state.harvests[index]
-        if harvest.batch == source and harvest.volume_ml + FORGIVEN_ML >= volume_ml:
+        if (
+            harvest.batch == source
+            and not harvest.is_back_up
+            and harvest.volume_ml + FORGIVEN_ML >= volume_ml
+        ):
             state.harvests[index] = replace(harvest, volume_ml=max(0.0, harvest.volume_ml - volume_ml))
             return replace(harvest.broth, volume_l=volume_ml / ML_PER_L)
     raise Shortfall(f"{source} has no {volume_ml:.0f} mL left to give")
@@ -115,17 +128,43 @@ def feed(state: State, bench: Bench, strength: float, on: date) -> Effect:
     return Effect(before.batch, before.broth, after, label_doses_l=label_doses_l)
 
 
-def harvest(state: State, bench: Bench, volume_ml: float, on: date) -> Effect:
-    """Take feed out of the vessel into a feed bottle. Raises Shortfall if the vessel holds less."""
+def harvest(state: State, bench: Bench, volume_ml: float, on: date, barred: bool = False) -> Effect:
+    """Take culture out of the vessel into a harvest bottle. Raises Shortfall if the vessel holds less.
+
+    `barred`: the culture is suspect, so the bottle may not be given to anybody.
+    """
     before = _living(state, bench, on)
     if volume_ml / ML_PER_L > before.broth.volume_l + FORGIVEN_ML / ML_PER_L:
         raise Shortfall(
             f"{before.batch.id} holds {before.broth.volume_l * ML_PER_L:.0f} mL, {volume_ml:.0f} mL are asked"
         )
     after = draw(before.broth, min(volume_ml / ML_PER_L, before.broth.volume_l))
-    state.cultures[bench.vessel.name] = replace(before, broth=after)
-    state.harvests.append(HarvestBottle(before.batch.id, bench.strain.name, on, volume_ml, before.broth))
+    state.cultures[bench.vessel.name] = replace(before, broth=after, harvests=before.harvests + 1)
+    state.harvests.append(
+        HarvestBottle(
+            harvest_id(before.batch.id, before.harvests),
+            before.batch.id,
+            bench.strain.name,
+            on,
+            volume_ml,
+            before.broth,
+            barred_on=on if barred else None,
+        )
+    )
     return Effect(before.batch, before.broth, after)
+
+
+def retire(state: State, bench: Bench, bottle: str, on: date) -> None:
+    """Take a replaced back-up out of the fridge's insurance; what is in it stands among the harvest bottles now.
+
+    `bench` is one that grows its strain. A bottle without a living cell, or one that is not there, is left out.
+    """
+    old = state.bottles.pop(bottle, None)
+    if old is not None and old.parent is not None:
+        broth = bench.bottled(old.volume_ml / ML_PER_L, old.density_per_ml, old.filled, on)
+        state.harvests.append(
+            HarvestBottle(old.id, old.parent, old.strain, old.filled, old.volume_ml, broth, replaced_on=on)
+        )
 
 
 def bank(state: State, bench: Bench, volume_ml: float, on: date) -> Effect:
@@ -134,7 +173,7 @@ def bank(state: State, bench: Bench, volume_ml: float, on: date) -> Effect:
     state.cultures[bench.vessel.name] = before
     taken = take(state, bench, before.batch.id, volume_ml, on)
     bottle = FridgeBottle(
-        id=f"fridge:{before.batch.id}",
+        id=f"{BACK_UP}{before.batch.id}",
         strain=bench.strain.name,
         volume_ml=volume_ml,
         density_per_ml=taken.density_per_ml,

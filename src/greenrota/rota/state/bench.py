@@ -10,8 +10,7 @@ from greenrota.culture.broth import CELLS_PER_UMOL_L_PER_PMOL, Broth, Ceiling, c
 from greenrota.culture.light import photoperiod_factor
 from greenrota.culture.saltmix import salt_g
 from greenrota.culture.strain import Strain
-from greenrota.culture.temperature import cardinal_factor
-from greenrota.culture.tolerance import salinity_factor
+from greenrota.culture.tolerance import cardinal_factor, salinity_factor
 from greenrota.rota.plan import Nutrient, Plan, Vessel
 
 

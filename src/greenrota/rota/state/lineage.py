@@ -12,24 +12,43 @@ from greenrota.rota.state.state import State
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """A batch or bottle, what it took its culture from (None: bought), and on which day."""
+    """A batch or bottle, what it took its culture from (None: bought), and on which day.
+
+    `is_harvest`: a harvest bottle, from which nothing is started.
+    """
 
     child: str
     parent: str | None
     on: date
     strain: str
+    is_harvest: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Suspicion:
-    """Why a batch or bottle is suspect, and from which day on."""
+    """Why a batch or bottle is suspect, from which day on, and the day on which that was logged (`known`)."""
 
     since: date
     because: str
+    known: date
+
+
+@dataclass(frozen=True, slots=True)
+class Outbreak:
+    """A batch or bottle that is taken to be contaminated since a day, logged on the day `known`.
+
+    `alone`: only what was harvested from it is doubted, not its forebears and heirs.
+    """
+
+    id: str
+    since: date
+    known: date
+    because: str
+    alone: bool = False
 
 
 def links(state: State) -> dict[str, Link]:
-    """Every batch and bottle the shelf has ever known, by id."""
+    """Every batch and bottle the state has ever known, by id; fridge bottles before batches before harvest bottles."""
     found = {
         bottle.id: Link(bottle.id, bottle.parent, bottle.filled, bottle.strain)
         for bottle in state.filled.values()
@@ -40,6 +59,9 @@ def links(state: State) -> dict[str, Link]:
             for batch in state.batches.values()
         }
     )
+    for harvest in state.harvests:
+        if not harvest.is_back_up:
+            found[harvest.id] = Link(harvest.id, harvest.batch, harvest.on, harvest.strain, is_harvest=True)
     return found
 
 
@@ -53,28 +75,48 @@ def children_of(family: Mapping[str, Link]) -> dict[str, list[Link]]:
 
 
 def suspects(
-    family: Mapping[str, Link], outbreaks: Iterable[tuple[str, date]], cleared: Mapping[str, date]
+    family: Mapping[str, Link], outbreaks: Iterable[Outbreak], cleared: Mapping[str, date]
 ) -> dict[str, Suspicion]:
     """Everything that shares culture with a contaminated batch from the day the contamination is reckoned from.
 
-    Suspicion goes back to the parents that still held the culture on that day, and on to whatever took inoculum from
-    a suspect on or after it. An id that was cleared is no longer suspect, nor is what it gave from that day on.
+    Suspicion goes back to the parents that still held the culture on that day, and on to whatever took inoculum or
+    was harvested from a suspect on or after it. An id that was cleared is no longer suspect, nor is what it gave from
+    that day on.
     """
     children = children_of(family)
     found: dict[str, Suspicion] = {}
-    queue: deque[tuple[str, date, str]] = deque()
-    for batch, since in outbreaks:
-        queue.append((batch, since, f"contaminated since {since}"))
-        queue.extend((parent, since, f"{batch} came from it") for parent in _ancestors(family, batch, since))
-    while queue:
-        name, since, because = queue.popleft()
-        if name in found and found[name].since <= since:
+    queue: deque[tuple[str, Suspicion]] = deque()
+    for seen in outbreaks:
+        if seen.alone:
+            doubt = Suspicion(seen.since, seen.because, seen.known)
+            held = [seen.id, *_ancestors(family, seen.id, seen.since)]
+            queue.extend((each.child, doubt) for each in _harvested(children, held, seen.since, cleared))
             continue
-        found[name] = Suspicion(since, because)
+        queue.append((seen.id, Suspicion(seen.since, seen.because, seen.known)))
+        because = f"{seen.id} came from it"
+        forebears = _ancestors(family, seen.id, seen.since)
+        queue.extend((parent, Suspicion(seen.since, because, seen.known)) for parent in forebears)
+    while queue:
+        name, why = queue.popleft()
+        if name in found and found[name].since <= why.since:
+            continue
+        found[name] = why
         for link in children[name]:
-            if link.on >= since and not _released(cleared, name, link.on):
-                queue.append((link.child, max(since, link.on), f"took inoculum from {name} on {link.on}"))
+            if link.on >= why.since and not _released(cleared, name, link.on):
+                how = "was harvested from" if link.is_harvest else "took inoculum from"
+                because = f"{how} {name} on {link.on}"
+                queue.append((link.child, Suspicion(max(why.since, link.on), because, why.known)))
     return {name: why for name, why in found.items() if name not in cleared or cleared[name] < why.since}
+
+
+def _harvested(
+    children: Mapping[str, list[Link]], batches: Iterable[str], since: date, cleared: Mapping[str, date]
+) -> list[Link]:
+    """The harvest bottles filled from some batches on a day or later, unless the batch was cleared by then."""
+    own = [
+        link for batch in batches for link in children.get(batch, ()) if link.is_harvest and link.on >= since
+    ]
+    return [link for link in own if link.parent is None or not _released(cleared, link.parent, link.on)]
 
 
 def _ancestors(family: Mapping[str, Link], batch: str, since: date) -> list[str]:

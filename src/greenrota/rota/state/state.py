@@ -1,12 +1,12 @@
-"""Shelf: what stands in vessels, fridge and feed bottles on a day, and what each deed does to it.
+"""State: what stands in vessels, in the fridge and in harvest bottles on a day.
 
-Records are frozen; a `Shelf` is a set of registers that a deed moves forward. The logbook and the forecast both
-go through the functions of `deed`, so what was done and what is planned follow one rule.
+Records are frozen; a `State` is a set of registers that the functions of `actions` move forward. The logbook and the
+simulation both go through them, so what was done and what is planned follow one rule.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from greenrota.culture.broth import Broth
@@ -38,6 +38,18 @@ def vessel_of(batch: str) -> str:
     return vessel_and_number(batch)[0]
 
 
+BACK_UP = "fridge:"  # how the id of a fridge back-up begins
+
+
+def harvest_id(batch: str, earlier: int) -> str:
+    """The id of a harvest bottle: by its batch, with a number from the second bottle of the batch on.
+
+    >>> harvest_id("north/3", 0), harvest_id("north/3", 1)
+    ('harvest:north/3', 'harvest:north/3.2')
+    """
+    return f"harvest:{batch}" if earlier == 0 else f"harvest:{batch}.{earlier + 1}"
+
+
 @dataclass(frozen=True, slots=True)
 class Batch:
     """One filling of one vessel from one inoculum. `id` is made by `batch_id`.
@@ -59,7 +71,8 @@ class Batch:
 class Culture:
     """A living batch in a vessel: its broth as it was on a day.
 
-    `fed_on` is the last second dose; `light_h` a photoperiod other than the vessel's usual one.
+    `fed_on` is the last second dose; `light_h` a photoperiod other than the vessel's usual one; `harvests` is how
+    many harvest bottles have been filled from the batch.
     """
 
     batch: Batch
@@ -67,6 +80,7 @@ class Culture:
     on: date
     fed_on: date | None = None
     light_h: float | None = None
+    harvests: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,21 +101,42 @@ class FridgeBottle:
 
 @dataclass(frozen=True, slots=True)
 class HarvestBottle:
-    """Harvested feed in a bottle, from one batch on one day; `broth` is the culture as it was harvested."""
+    """Harvested culture in a bottle, for the animals: from one batch on one day, `broth` as it was harvested.
 
+    `id` is made by `harvest_id`. A fridge back-up that was replaced keeps its own id, counts from the day it was
+    filled, and tells the day of its replacement (`replaced_on`). `barred_on` is the first day on which it may not be
+    given to anybody, because it is suspect or condemned; `cleared_on` the day from which it may be given again.
+    """
+
+    id: str
     batch: str
     strain: str
     on: date
     volume_ml: float
     broth: Broth
+    barred_on: date | None = None
+    cleared_on: date | None = None
+    replaced_on: date | None = None
+
+    def is_barred(self, on: date) -> bool:
+        """True on a day on which nothing of it may be given."""
+        if self.barred_on is None or on < self.barred_on:
+            return False
+        return self.cleared_on is None or on < self.cleared_on
+
+    @property
+    def is_back_up(self) -> bool:
+        """True for a fridge back-up that was replaced: it is offered, but no ration is planned on it."""
+        return self.replaced_on is not None
 
 
 @dataclass(slots=True)
 class State:
     """Everything alive and usable at one moment. Copies share the frozen records, not the registers.
 
-    `standing` is by vessel; `bottles` are those in the fridge now, `filled` all there ever were; `batches` all batches
-    ever by id; `numbers` the last batch number of each vessel; `lots` the harvests.
+    `cultures` is by vessel; `bottles` are those in the fridge now, `filled` all there ever were; `batches` all batches
+    ever by id; `numbers` the last batch number of each vessel; `harvests` all harvest bottles ever filled and the
+    back-ups that were replaced, in the order in which they came.
     """
 
     cultures: dict[str, Culture] = field(default_factory=dict)
@@ -112,7 +147,7 @@ class State:
     harvests: list[HarvestBottle] = field(default_factory=list)
 
     def copy(self) -> State:
-        """A shelf that can go its own way."""
+        """A state that can go its own way."""
         return State(
             dict(self.cultures),
             dict(self.bottles),
@@ -134,7 +169,7 @@ class State:
             return culture
         days = float((on - culture.on).days)
         grown = bench.lit(culture.light_h).grow(culture.broth, days)
-        return Culture(culture.batch, grown, on, culture.fed_on, culture.light_h)
+        return replace(culture, broth=grown, on=on)
 
     def next_batch_id(self, vessel: str) -> str:
         """The id the vessel's next batch will bear."""
@@ -142,7 +177,7 @@ class State:
 
 
 def first_state(plan: Plan) -> State:
-    """The shelf before anything was done: empty vessels and the starters of the plan."""
+    """The state before anything was done: empty vessels and the starters of the plan."""
     state = State()
     for starter in plan.starters:
         bottle = FridgeBottle(

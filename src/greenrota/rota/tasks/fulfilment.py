@@ -43,6 +43,7 @@ def planned_values(task: Task) -> tuple[tuple[str, Value], ...]:
     given = task.amounts
     poured_ml = next(iter(given.nutrient_ml.values()), None)
     by_kind: dict[str, dict[str, Value | None]] = {
+        "prepare": {"volume": given.seawater_ml},
         "start": {"from": task.parent, "inoculum": given.inoculum_ml},
         "feed": {"nutrient": poured_ml},
         "harvest": {"volume": given.harvest_ml},

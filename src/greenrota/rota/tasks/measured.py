@@ -17,7 +17,7 @@ from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.instrument import below_ml, measured_g, measured_ml, step_ml
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.state.state import State
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.task import MORE, Amounts, Task
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ def as_measured(tasks: Iterable[Task], state: State, plan: Plan) -> tuple[Task, 
 
 
 def _mixed(task: Task, found: Mapping[str, Amounts]) -> Amounts:
-    for kind in ("start", "reseed"):
+    for kind in ("start", "reseed") if not task.id.endswith(MORE) else ():
         pouring = found.get(f"{task.batch}/{kind}")
         if pouring is not None:
             return Amounts(seawater_ml=pouring.seawater_ml, salt_g=pouring.salt_g)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
 from types import MappingProxyType
@@ -12,7 +12,7 @@ from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.dose import dose_ml
 from greenrota.rota.simulate.events import Event
 from greenrota.rota.state.bench import Bench
-from greenrota.rota.state.opendays import OpenDays
+from greenrota.rota.state.opendays import EVE_DAYS, OpenDays
 
 KINDS = ("prepare", "start", "feed", "harvest", "reseed", "renew", "bank")
 # Order of the bench within a day: what gives comes before what receives.
@@ -37,6 +37,8 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 # Where a plan grows several strains: what opens a culture or carries one from place to place.
 STRAIN_TOOLS = "strain_tools"
 CARRYING = frozenset({"start", "reseed", "bank"})
+MORE = "prepare-more"  # last part of the id of a task that mixes what is missing
+ENOUGH_ML, ENOUGH_SHARE = 20.0, 0.02  # seawater that may be missing before more is mixed; our choice
 NO_NUTRIENT: Mapping[str, float] = MappingProxyType({})
 
 
@@ -58,7 +60,8 @@ class Task:
     """One dated task. `id` is `batch/kind` and stays the same when the date moves.
 
     Densities in cells per mL before and after; None where nothing stands. `cautions` are keys of
-    `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `measured` are the
+    `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `withheld`:
+    what is harvested is suspect and must not be given. `measured` are the
     amounts as the instruments show them (see `measuring`), None where that has not been worked out.
     """
 
@@ -74,6 +77,7 @@ class Task:
     reason: str
     cautions: tuple[str, ...]
     light_h: float | None = None
+    withheld: bool = False
     measured: Amounts | None = field(default=None, compare=False)
 
 
@@ -83,11 +87,13 @@ def tasks_from(
     as_of: date,
     open_days: OpenDays,
     done: frozenset[str] = frozenset(),
+    mixed_ml: Mapping[str, float] = MappingProxyType({}),
 ) -> tuple[Task, ...]:
-    """All tasks of planned visits, in the order of the calendar and of the bench; prepare tasks come with them.
+    """All tasks of planned events, in the order of the calendar and of work; prepare tasks come with them.
 
-    Tasks whose id is in `done` are left out. Where the benches grow several strains, tasks that move living culture
-    carry the caution about shared tools.
+    Tasks whose id is in `done` are left out; where `mixed_ml`, the seawater that was made ready for a batch, is no
+    longer enough for it, a task for the rest is added. Where the benches grow several strains, tasks that move living
+    culture carry the caution about shared tools.
     """
     tasks: list[Task] = []
     several = len({bench.strain.name for bench in benches.values()}) > 1
@@ -95,7 +101,10 @@ def tasks_from(
         bench = benches[event.batch.vessel]
         tasks.append(_task(bench, event, several))
         if event.kind in ("start", "reseed"):
-            tasks.append(_prepare(bench, event, as_of, open_days))
+            prepare = _prepare(bench, event, as_of, open_days)
+            tasks.append(prepare)
+            if event.batch.id in mixed_ml and prepare.id in done:
+                tasks += _mix_more(prepare, mixed_ml[event.batch.id])
     open_tasks = [task for task in tasks if task.id not in done]
     return tuple(sorted(open_tasks, key=lambda task: (task.on, _bench_order(task), task.vessel, task.batch)))
 
@@ -104,6 +113,20 @@ def _bench_order(task: Task) -> int:
     """The place of a task in its day; a bottle that is filled that day is filled before it gives."""
     late = task.kind == "start" and task.parent.startswith("fridge:")
     return DAY_ORDER["harvest" if late else task.kind]
+
+
+def _mix_more(prepare: Task, mixed_ml: float) -> Iterator[Task]:
+    """The task for the seawater that is missing, where what was mixed is not enough by more than pouring can tell."""
+    wanted_ml, salt_g = prepare.amounts.seawater_ml or 0.0, prepare.amounts.salt_g or 0.0
+    missing_ml = wanted_ml - mixed_ml
+    if missing_ml > max(ENOUGH_ML, ENOUGH_SHARE * wanted_ml):
+        yield replace(
+            prepare,
+            id=f"{prepare.batch}/{MORE}",
+            amounts=Amounts(seawater_ml=missing_ml, salt_g=salt_g * missing_ml / wanted_ml),
+            reason=f"{mixed_ml:.0f} mL were mixed, {wanted_ml:.0f} mL are needed now",
+            cautions=CAUTIONS["prepare"],
+        )
 
 
 def _task(bench: Bench, event: Event, several_strains: bool) -> Task:
@@ -123,6 +146,7 @@ def _task(bench: Bench, event: Event, several_strains: bool) -> Task:
         reason=event.reason,
         cautions=cautions,
         light_h=event.light_h,
+        withheld=event.barred,
     )
 
 
@@ -163,7 +187,11 @@ def _prepare(bench: Bench, event: Event, as_of: date, open_days: OpenDays) -> Ta
     fresh = event.kind == "start"
     on = open_days.eve(event.on, as_of)
     what = "clean the vessel and mix the seawater" if fresh else "mix the seawater"
-    when = "on the day itself, no open day lies close before" if on == event.on else f"for {event.on}"
+    when = (
+        f"on the day itself: no working day in the {EVE_DAYS} days before"
+        if on == event.on
+        else f"for {event.on}"
+    )
     return Task(
         id=f"{event.batch.id}/prepare",
         kind="prepare",

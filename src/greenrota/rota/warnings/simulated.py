@@ -1,4 +1,4 @@
-"""Foresight: caveats that show only when a rota is walked through: thin seeding, over-ripe harvests, one home."""
+"""Warnings that only a simulated rota shows: thin starts, over-ripe harvests, one living place, bottles withheld."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from datetime import date, timedelta
 
 from greenrota.culture import inoculum
 from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
-from greenrota.rota.feed.ledger import ledger
+from greenrota.rota.feed.daily import DailyRations, counted_days
+from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.feed.rations import usual_ration_ml_per_day
 from greenrota.rota.feed.tank import ration_warnings
 from greenrota.rota.rota import Rota
@@ -21,15 +22,17 @@ from greenrota.rota.wording import numbered
 
 
 def simulated_warnings(rota: Rota) -> Iterator[PlanWarning]:
-    """Caveats of a walked rota, in the order a person would want them."""
+    """Warnings of a simulated rota, in the order a person would want them."""
     yield from _seeding(rota)
     yield from _backups(rota)
     yield from _homes(rota)
     yield from _ripeness(rota)
     yield from _ration(rota)
-    for code, text in ration_warnings(
-        rota.plan, ledger(rota.plan, rota.simulation.state.harvests, rota.through)
-    ):
+    rations = rota.rations()
+    yield from _withheld(rota)
+    yield from _doubtful_counts(rota)
+    yield from _not_covered(rota, rations)
+    for code, text in ration_warnings(rota.plan, rations):
         yield PlanWarning(code, text)
     for nutrient, on in runs_dry(rota.plan, rota.tasks, rota.poured).items():
         yield PlanWarning("bottle-dry", f"nutrient {nutrient}: the bottle runs dry on {on}")
@@ -108,11 +111,13 @@ def _homes(rota: Rota) -> Iterator[PlanWarning]:
             continue
         second = next((d for d in _days(rota) if d > alone[0] and counts[(d - rota.as_of).days] >= 2), None)
         when = (
-            f"the next is there on {second}" if second is not None else f"none follows before {rota.through}"
+            f"a second is there on {second}"
+            if second is not None
+            else f"no second follows before {rota.through}"
         )
         yield PlanWarning(
             "one-home",
-            f"{name}: no second living home on {numbered(len(alone), 'day')} from {alone[0]}; {when}",
+            f"{name}: lives in one place only on {numbered(len(alone), 'day')} from {alone[0]}; {when}",
         )
 
 
@@ -177,3 +182,42 @@ def sustainable_yield_ml_per_day(rota: Rota) -> float:
         for name, bench in rota.benches.items()
         if bench.vessel.role == "production" and rota.cycles[name].peak_share > 0.0
     )
+
+
+def _withheld(rota: Rota) -> Iterator[PlanWarning]:
+    """Bottles that must not be given, until each is poured away or cleared."""
+    for record in rota.withheld:
+        bottle = record.bottle
+        yield PlanWarning(
+            "bottle-withheld",
+            f"do not give any of {bottle.id} ({record.left_ml:.0f} mL of {bottle.on}): {record.state}, "
+            f"{record.because or 'as the logbook says'}; pour it away, or clear it once it was looked at",
+        )
+
+
+def _doubtful_counts(rota: Rota) -> Iterator[PlanWarning]:
+    for count in rota.doubtful_counts:
+        if rota.state.cultures.get(count.vessel) is None:
+            continue
+        share = count.counted_per_ml / count.projected_per_ml
+        yield PlanWarning(
+            "count-low",
+            f"{count.vessel}: the count of {count.on} is {share:.0%} of what was projected for {count.batch}: has it "
+            "crashed? Look at it, then log it as crashed, or count again",
+            count.vessel,
+        )
+
+
+def _not_covered(rota: Rota, rations: DailyRations) -> Iterator[PlanWarning]:
+    """Consumers that go short once their first harvest is in, from the day the rota is planned on."""
+    coming = [day for day in counted_days(rations.days) if day.on >= rota.as_of]
+    for number, serving in enumerate(coming[0].servings if coming else ()):
+        short = [(day.on, day.servings[number].short_ml) for day in coming]
+        short = [(on, ml) for on, ml in short if ml > SHORT_ML]
+        if short:
+            missing_ml = sum(ml for _, ml in short)
+            yield PlanWarning(
+                "ration-short",
+                f"{serving.consumer} goes short on {len(short)} of {numbered(len(coming), 'day')} from {coming[0].on}: "
+                f"{missing_ml:.0f} mL in all, first on {short[0][0]}",
+            )

@@ -1,0 +1,117 @@
+"""What entries about harvest bottles and about suspicion do: given, given away, measured, poured away, cleared."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import cast
+
+from greenrota.errors import nearest
+from greenrota.logbook.entry import Entry
+from greenrota.rota.feed.bottles import BottleEntry, BottleEntryKind
+from greenrota.rota.feed.rations import consumers
+from greenrota.rota.replay.accumulator import Replay
+from greenrota.rota.state.lineage import Outbreak, links, suspects
+
+
+def is_harvest_bottle(run: Replay, name: str) -> bool:
+    """True for the id of a harvest bottle, or of a back-up that was replaced."""
+    return name not in run.state.bottles and any(bottle.id == name for bottle in run.state.harvests)
+
+
+def given(run: Replay, entry: Entry) -> None:
+    """A consumer got something; without `from` it came from the oldest bottle."""
+    names = [consumer.name for consumer in consumers(run.context.plan)]
+    if entry.subject not in names:
+        near = nearest(entry.subject, names)
+        hint = (
+            f"did you mean {near}?" if near is not None else f"the plan feeds {', '.join(names) or 'nobody'}"
+        )
+        run.problem(entry, "log-unknown-consumer", f'the plan feeds nobody called "{entry.subject}"', hint)
+        return
+    bottle = entry.text("from")
+    if bottle is not None and not _is_known(run, entry, bottle):
+        return
+    told = BottleEntry(entry.on, "given", bottle, entry.subject, entry.volume_ml("volume"))
+    run.logged.bottle_entries.append(told)
+
+
+def bottle_changed(run: Replay, entry: Entry) -> None:
+    """A bottle was given away, poured away or measured."""
+    if _is_known(run, entry, entry.subject):
+        kind = cast(BottleEntryKind, entry.kind)
+        told = BottleEntry(entry.on, kind, entry.subject, None, entry.volume_ml("volume"))
+        run.logged.bottle_entries.append(told)
+
+
+def bottle_judged(run: Replay, entry: Entry) -> None:
+    """A harvest bottle was cleared, found bad or poured away."""
+    if entry.kind == "discarded":
+        bottle_changed(run, entry)
+    elif entry.kind == "cleared":
+        run.cleared[entry.subject] = entry.on
+        run.logged.condemned.discard(entry.subject)
+    else:
+        run.logged.condemned.add(entry.subject)
+        run.outbreaks.append(_marked(entry, entry.subject, "looked at and found bad"))
+
+
+def suspected(run: Replay, entry: Entry) -> None:
+    """Somebody doubts a vessel, a batch or a bottle: a smell, water that has cleared."""
+    culture = run.state.cultures.get(entry.subject)
+    name = entry.subject if culture is None else culture.batch.id
+    known = name in run.state.batches or name in run.state.filled or is_harvest_bottle(run, name)
+    if known:
+        run.cleared.pop(name, None)
+        run.outbreaks.append(_marked(entry, name, "marked as suspect"))
+    else:
+        _unknown(run, entry, entry.subject)
+
+
+def condemned_batch(run: Replay, entry: Entry, batch: str) -> None:
+    """A culture was looked at and found bad: whatever came from it since then is suspect."""
+    run.outbreaks.append(_marked(entry, batch, "looked at and found bad"))
+
+
+def bar_bottles(run: Replay) -> None:
+    """Work out what is suspect, and note on every harvest bottle from which day on it may not be given."""
+    family = links(run.state)
+    found = suspects(family, run.outbreaks, run.cleared)
+    ever = suspects(family, run.outbreaks, {}) if run.cleared else found
+    run.logged.suspects = found
+    for index, bottle in enumerate(run.state.harvests):
+        why = ever.get(bottle.id)
+        if why is None:
+            continue
+        free = bottle.id not in found and bottle.id not in run.logged.condemned
+        cleared_on = _cleared_on(run, bottle.id, bottle.batch) if free else None
+        run.state.harvests[index] = replace(bottle, barred_on=why.known, cleared_on=cleared_on)
+
+
+def _cleared_on(run: Replay, bottle: str, batch: str) -> date:
+    """The day from which a bottle is free again: its own clearing, its batch's, else the last one of all."""
+    for name in (bottle, batch):
+        if name in run.cleared:
+            return run.cleared[name]
+    return max(run.cleared.values())
+
+
+def _marked(entry: Entry, name: str, what: str) -> Outbreak:
+    reason = entry.text("reason") or entry.text("text")
+    because = f"{what} on {entry.on}{f' ({reason})' if reason else ''}"
+    return Outbreak(name, entry.date("since") or entry.on, entry.on, because)
+
+
+def _is_known(run: Replay, entry: Entry, bottle: str) -> bool:
+    if is_harvest_bottle(run, bottle):
+        return True
+    _unknown(run, entry, bottle)
+    return False
+
+
+def _unknown(run: Replay, entry: Entry, name: str) -> None:
+    known = [*run.context.benches, *run.state.filled, *run.state.batches]
+    known += [bottle.id for bottle in run.state.harvests]
+    near = nearest(name, known)
+    hint = f"did you mean {near}?" if near is not None else "name a vessel, a batch or a bottle"
+    run.problem(entry, "log-unknown-subject", f'nothing is called "{name}"', hint)

@@ -1,0 +1,64 @@
+"""The page of checks has one row for every figure of the data files, with the status that the file gives it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from greenrota.culture.medium import media
+from greenrota.culture.strain import strains
+
+PAGE = (Path(__file__).parents[2] / "docs" / "checks.md").read_text(encoding="utf-8")
+TITLES = r"\| the source speaks of \| we use it as \|\n\|[-|]+\|\n"
+
+
+def rows_under(first: str, second: str) -> list[list[str]]:
+    """The rows of the table whose first two titles these are, cell by cell."""
+    table = re.search(rf"^\| {first} \| {second} \| status {TITLES}((?:\|.*\n)+)", PAGE, re.MULTILINE)
+    assert table is not None
+    return [line.strip("| ").split(" | ") for line in table[1].splitlines()]
+
+
+def test_every_figure_of_a_strain_has_one_row_with_its_status() -> None:
+    told = [
+        (name, key.strip("`"), status)
+        for keys, names, status, _, _ in rows_under("figure", "of")
+        for name in (strains() if names == "all strains" else names.split(", "))
+        for key in keys.split(", ")
+    ]
+    shipped = [
+        (name, key, source.status)
+        for name, strain in strains().items()
+        for key, source in strain.sources.items()
+    ]
+    assert sorted(told) == sorted(shipped)
+
+
+def test_every_salt_of_a_medium_has_one_row_with_its_status() -> None:
+    statuses = {name: {c.name: c.status for c in medium.compounds} for name, medium in media().items()}
+    told = []
+    for salts, name, status, _, _ in rows_under("salts", "medium"):
+        rest = salts.removeprefix("all but ")
+        named = [] if rest == "all" else rest.split(", ")
+        assert set(named) <= statuses[name].keys()
+        meant = [salt for salt in statuses[name] if salt not in named] if salts.startswith("all") else named
+        base = (
+            statuses[status.removeprefix("as ")] if status.startswith("as ") else dict.fromkeys(meant, status)
+        )
+        told += [(name, salt, base[salt]) for salt in meant]
+    shipped = [(name, salt, status) for name, salts in statuses.items() for salt, status in salts.items()]
+    assert sorted(told) == sorted(shipped)
+
+
+def test_a_source_of_something_else_is_no_published_figure() -> None:
+    # by hand: what these sources speak of is not what the figure is used as
+    found = {
+        (name, key): source.status
+        for name, strain in strains().items()
+        for key, source in strain.sources.items()
+    }
+    for name in strains():
+        assert found[name, "fridge_days"] == "our choice"  # concentrates, flocculated cells, or nothing
+        assert found[name, "light_low_lux"] == "our choice"  # algae in general
+        assert found[name, "light_high_lux"] == "our choice"
+        assert found[name, "salinity_opt_low_psu"] == "our choice"

@@ -1,0 +1,100 @@
+"""The edges of days away: the thinnest carry-over, the day on which a batch is over-ripe, the last days at home.
+
+Truth: derived by hand from what the modules promise; the days themselves are given, not projected.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
+from types import SimpleNamespace
+
+import pytest
+from made_plans import START, example_plan
+
+from greenrota.culture.broth import Broth
+from greenrota.rota.answers.away import departures
+from greenrota.rota.plan import Away
+from greenrota.rota.schedule import schedule
+from greenrota.rota.simulate import before_away
+from greenrota.rota.simulate.context import context_for
+
+BROTH = Broth(4.0, 1e6, 800.0, 30.0, 0.0, 26.0)
+
+
+def on(number: int) -> date:
+    return START + timedelta(days=number)
+
+
+GONE = Away(on(10), on(14))
+
+
+@pytest.mark.parametrize(
+    ("keep_l", "shares"), [(0.8, [0.15, 0.10, 0.05]), (0.88, [0.17, 0.12, 0.07]), (0.2, []), (0.39, [])]
+)
+def test_thinner_and_thinner_down_to_a_twentieth_of_the_fill(keep_l: float, shares: list[float]) -> None:
+    """Steps of 5 % of 4 L, none below 5 %; then the light of 16 h in steps of 2 h, none below 6 h."""
+    bench = context_for(example_plan()).benches["north"]
+    bench = replace(bench, vessel=replace(bench.vessel, fill_l=4.0, photoperiod_h=16.0))
+    ways = list(before_away._ways(bench, keep_l, GONE))
+    thinned = [way for way in ways if way.light_h is None]
+    assert [way.keep_l / 4.0 for way in thinned] == pytest.approx(shares)
+    dimmed = ways[len(thinned) :]
+    assert [way.light_h for way in dimmed] == [14.0, 12.0, 10.0, 8.0, 6.0]
+    last = shares[-1] if shares else keep_l / 4.0
+    assert [way.keep_l / 4.0 for way in dimmed] == pytest.approx([last] * 5)
+
+
+@pytest.fixture
+def kept(monkeypatch: pytest.MonkeyPatch) -> Callable[..., bool]:
+    """Whether a batch re-seeded on day 5 is sent into the days away as usual, given when it will be over-ripe and
+    when it could be harvested."""
+
+    def ask(over: int | None, *harvests: int, reseeded: int = 5, gone: Away = GONE) -> bool:
+        projection = SimpleNamespace(over_on=None if over is None else on(over))
+        monkeypatch.setattr(before_away, "outlook", lambda *_: projection)
+        monkeypatch.setattr(before_away, "harvest_days", lambda *_: [on(day) for day in harvests])
+        context = context_for(example_plan(days=31, away=(gone,)))
+        found = before_away.reseeding(context, context.benches["north"], BROTH, 0.8, on(reseeded), True)
+        return found == before_away.Reseeding(0.8)
+
+    return ask
+
+
+@pytest.mark.parametrize(
+    ("over", "usual"),
+    [
+        (None, True),  # never
+        (9, True),  # before leaving: that is the search's business
+        (10, False),  # on the first day away
+        (14, False),
+        (20, False),  # after the return, with no harvest in between
+        (30, False),  # the last day of the horizon
+        (31, True),
+    ],
+)
+def test_over_ripe_from_the_first_day_away_to_the_end_of_the_horizon(
+    kept: Callable[..., bool], over: int, usual: bool
+) -> None:
+    assert kept(over) is usual
+
+
+def test_a_harvest_must_come_before_the_day_it_is_over_ripe(kept: Callable[..., bool]) -> None:
+    assert kept(15, 14)
+    assert not kept(15, 15)
+    assert kept(15, 9, 16)
+
+
+def test_days_away_that_end_on_the_day_of_the_re_seed_are_over(kept: Callable[..., bool]) -> None:
+    assert kept(20, reseeded=14)
+    assert not kept(20, reseeded=13)
+
+
+def test_the_four_days_before_leaving_are_shown() -> None:
+    rota = schedule(example_plan(days=31, away=(GONE,)))
+    some = next(task for task in rota.tasks if task.kind == "prepare")
+    days = (5, 6, 9, 10)  # leaving on day 10: 6 to 9 are the last four
+    tasks = tuple(replace(some, id=f"x/{day}/prepare", on=on(day)) for day in days)
+    (found,) = departures(replace(rota, tasks=tasks))
+    assert [task.on for task in found.tasks] == [on(6), on(9)]
