@@ -12,7 +12,9 @@ from typing import Literal, assert_never, get_args
 
 from greenrota.logbook.vocabulary import LogKind
 
-EventKind = Literal["start", "feed", "harvest", "reseed", "renew", "bank"]  # what the simulation does to a batch
+EventKind = Literal[
+    "start", "feed", "harvest", "reseed", "renew", "bank"
+]  # what the simulation does to a batch
 TaskKind = Literal["prepare", EventKind]  # what people do; a prepare comes with every filling
 Amount = Literal["inoculum", "seawater", "salt", "nutrient", "harvest", "keep", "bank"]
 Told = Literal[Amount, "parent", "light"]  # what an entry of a task done as planned can say
@@ -193,5 +195,7 @@ def _record(kind: TaskKind) -> TaskRecord:
 
 
 # The record of every kind, in the order in which pages list the kinds.
-TASK_KINDS: Mapping[TaskKind, TaskRecord] = MappingProxyType({kind: _record(kind) for kind in get_args(TaskKind)})
+TASK_KINDS: Mapping[TaskKind, TaskRecord] = MappingProxyType(
+    {kind: _record(kind) for kind in get_args(TaskKind)}
+)
 FILLING: frozenset[TaskKind] = frozenset(kind for kind, record in TASK_KINDS.items() if record.fills)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import date
 
 from greenrota.culture.broth import ML_PER_L
+from greenrota.rota.kinds import EventKind
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.cache import ActionCache
@@ -156,7 +157,7 @@ class Recorder:
 
 
 def _event(
-    kind: str,
+    kind: EventKind,
     on: date,
     done: Effect,
     volume_ml: float = 0.0,
