@@ -12,12 +12,12 @@ from typing import Literal, assert_never, get_args
 
 from greenrota.logbook.vocabulary import LogKind
 
-EventKind = Literal[
-    "start", "feed", "harvest", "reseed", "renew", "bank"
-]  # what the simulation does to a batch
-TaskKind = Literal["prepare", EventKind]  # what people do; a prepare comes with every filling
+# What the simulation does to a batch, and what people do: a prepare goes before every filling.
+EventKind = Literal["start", "feed", "harvest", "reseed", "renew", "bank"]
+TaskKind = Literal["prepare", EventKind]
 Amount = Literal["inoculum", "seawater", "salt", "nutrient", "harvest", "keep", "bank"]
-Told = Literal[Amount, "parent", "light"]  # what an entry of a task done as planned can say
+# What an entry of a task done as planned can say.
+Told = Literal[Amount, "parent", "light"]
 
 # Keys of `culture.sanitation.CAUTIONS` for all that cleans a vessel.
 CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water", "glass")
