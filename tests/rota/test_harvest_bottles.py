@@ -18,8 +18,8 @@ from greenrota.rota.plan import Away, Consumer, Plan, Tank
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.views.label import labels
+from greenrota.views.pour import done
 from greenrota.views.tasklist import task_object
-from greenrota.views.visit import done
 from greenrota.views.visitor_note import visitor_note
 
 ROUNDING_ML = 1e-6  # mL: some hundred additions of litres in double precision

@@ -6,12 +6,14 @@ import math
 from dataclasses import dataclass
 from datetime import timedelta
 from enum import Enum
+from typing import assert_never
 
 import numpy as np
 
 from greenrota.risk.feeding import Feeding, feeding, first_feed
 from greenrota.risk.places import Floats, Places, Shorts, Strains, places_of, shape, strains_of
 from greenrota.risk.stock import StoredBottle, starters_left, youngest_bottles
+from greenrota.rota.kinds import FILLING
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event
 from greenrota.rota.state import backups, donors
@@ -172,7 +174,7 @@ def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:
         if step is not None:
             by_day[(event.on - rota.as_of).days].append(step)
         stood.add(name)
-        if event.kind in ("start", "reseed"):
+        if event.kind in FILLING:
             dimmed[name] = event.light_h is not None
     return tuple(tuple(steps) for steps in by_day)
 
@@ -184,17 +186,24 @@ def _deed(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None
     z_before = shape(bench, event.before) if dimmed and event.before is not None else None
     if event.kind == "renew":
         return Planned(StepKind.RENEW, row, z_before=z_before)
-    if (
-        event.after is None
-        or event.kind not in ("start", "feed", "reseed")
-        or (event.kind == "start" and stood)
-    ):
+    if event.after is None:
         return None
     z, top = shape(bench, event.after), bench.ceiling(event.after).per_ml
-    if event.kind == "feed":
-        return Planned(StepKind.FEED, row, z, top)
-    if event.kind == "reseed":
-        return Planned(StepKind.HARVEST, row, z, top, kept_ml=event.volume_ml, z_before=z_before)
+    match event.kind:
+        case "harvest" | "bank":
+            return None
+        case "feed":
+            return Planned(StepKind.FEED, row, z, top)
+        case "reseed":
+            return Planned(StepKind.HARVEST, row, z, top, kept_ml=event.volume_ml, z_before=z_before)
+        case "start":
+            return None if stood else _first_filling(rota, event, row, z, top)
+        case _:
+            assert_never(event.kind)
+
+
+def _first_filling(rota: Rota, event: Event, row: int, z: float, top: float) -> Planned:
+    rows = list(rota.benches)
     giver = rota.simulation.state.batches.get(event.batch.parent)
     if giver is None:
         return Planned(StepKind.START, row, z, top)

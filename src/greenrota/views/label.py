@@ -8,6 +8,7 @@ from datetime import date
 
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.feed.rations import keeps_days
+from greenrota.rota.kinds import FILLING
 from greenrota.rota.plan import Nutrient
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.state import Batch, FridgeBottle
@@ -49,11 +50,7 @@ def labels(rota: Rota, until: date) -> list[Label]:
 
 def _batches(rota: Rota, until: date) -> list[Batch]:
     culture = [each.batch for each in rota.state.cultures.values()]
-    coming = [
-        event.batch
-        for event in rota.simulation.events
-        if event.kind in ("start", "reseed") and event.on <= until
-    ]
+    coming = [event.batch for event in rota.simulation.events if event.kind in FILLING and event.on <= until]
     return list({batch.id: batch for batch in (*culture, *coming)}.values())
 
 

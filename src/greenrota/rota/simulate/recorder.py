@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.broth import ML_PER_L
+from greenrota.rota.kinds import EventKind
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.cache import ActionCache
@@ -157,7 +158,7 @@ class Recorder:
 
 
 def _event(
-    kind: str,
+    kind: EventKind,
     on: date,
     done: Effect,
     volume_ml: float = 0.0,
