@@ -22,7 +22,7 @@ from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.lineage import Suspicion
 from greenrota.rota.state.state import State
 from greenrota.rota.tasks.task import Task
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,6 @@ from datetime import date, timedelta
 from greenrota.logbook.entry import Entry
 from greenrota.rota.feed.daily import bottle_records
 from greenrota.rota.plan import Plan
-from greenrota.rota.replay.gone_vessels import gone_warnings
 from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.rota import Rota
@@ -25,10 +24,10 @@ from greenrota.rota.simulate.start import StartState, start_from_plan
 from greenrota.rota.state.state import vessel_of
 from greenrota.rota.tasks.measured import as_measured
 from greenrota.rota.tasks.task import tasks_from
-from greenrota.rota.warnings.place import place_warnings
+from greenrota.rota.warning import PlanWarning
+from greenrota.rota.warnings.place import gone_warnings, place_warnings
 from greenrota.rota.warnings.simulated import simulated_warnings
 from greenrota.rota.warnings.unusual import unusual
-from greenrota.rota.warnings.warning import PlanWarning
 
 _DAYS_BEFORE = (
     60  # our choice: an entry older than that when the plan begins tells of an earlier plan, or is a slip

@@ -15,7 +15,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.search.homes import homes
 from greenrota.rota.state.cycle import mean_gap_days
 from greenrota.rota.tasks.supplies import runs_dry
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 from greenrota.rota.wording import numbered
 
 

@@ -18,7 +18,7 @@ from greenrota.logbook.entry import Entry
 from greenrota.rota.plan import TANK, Hazards, Plan, Vessel
 from greenrota.rota.replay.accumulator import logged_density_per_ml
 from greenrota.rota.state.bench import Bench
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 
 Checked = tuple[float | None, Bounds]  # a value, None where the plan leaves it out, and its bounds
 
