@@ -17,7 +17,8 @@ from greenrota.rota.plan import Plan
 from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.rota import Rota
-from greenrota.rota.search.search import Progress, search
+from greenrota.rota.search.search import search
+from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context, context_for
 from greenrota.rota.simulate.events import Decisions, first_starts
 from greenrota.rota.simulate.start import StartState, start_from_plan
