@@ -42,15 +42,16 @@ def test_one_vessel_without_back_up_survives_binomially() -> None:
     assert near(float(played.lost.mean()), 1.0 - (1.0 - P) ** (days - 1))
 
 
-def two_vessel_chain(days: int, second_start: int, p: float) -> float:
-    """Chance that both vessels are empty at once, by a transition matrix over the ages of both.
+def two_vessel_chain(days: int, second_start: int, nights: tuple[int, int, int], p: float) -> float:
+    """Chance that both vessels are empty at once, by a transition matrix over what both still lack.
 
-    Ages 0 to 3 (3: older than two days, may give), "w" empty and waiting, "n" not started yet.
+    A number is the nights until a vessel is ripe and may give, "w" is empty and waiting, "n" not started yet. `nights`
+    are those of the first filling, of the second one and of a restart.
     """
-    ages = (0, 1, 2, 3, "w", "n")
+    ages = (0, *range(1, max(nights) + 1), "w", "n")
     states = list(itertools.product(ages, ages))
     chance = np.zeros(len(states))
-    chance[states.index((0, "n"))] = 1.0
+    chance[states.index((nights[0], "n"))] = 1.0
     lost = 0.0
     for day in range(1, days):
         step = np.zeros((len(states), len(states)))
@@ -64,17 +65,17 @@ def two_vessel_chain(days: int, second_start: int, p: float) -> float:
                         after.append(age)
                     else:
                         weight *= p if fall else 1.0 - p
-                        after.append("died" if fall else min(3, age + 1))
+                        after.append("died" if fall else max(0, age - 1))
                 if weight == 0.0:
                     continue
                 if all(age in ("w", "died") for age in after):
                     gone[at] += weight
                     continue
                 evening = [
-                    0
+                    nights[1]
                     if age == "n" and day == second_start
-                    else 0
-                    if age == "w" and after[1 - place] == 3
+                    else nights[2]
+                    if age == "w" and after[1 - place] == 0
                     else "w"
                     if age == "died"
                     else age
@@ -93,8 +94,13 @@ def test_two_vessels_that_restart_each_other_follow_their_markov_chain() -> None
     rota = rough_rota(plan)
     starts = {v.batch.vessel: (v.on - rota.as_of).days for v in rota.simulation.events if v.kind == "start"}
     assert starts["north"] == 0
-    played = play(timetable(rota, backup=False), crash_only(P), SEASONS, seed=4)
-    exact = two_vessel_chain(days, starts["south"], P)
+    table = timetable(rota, backup=False)
+    played = play(table, crash_only(P), SEASONS, seed=4)
+    first, second = (steps[0].z for steps in table.planned if steps)
+    again = table.places.fill_ml[0] * table.places.top_per_ml[0] / table.places.goal_cells[0] - 1.0
+    # by hand: z shrinks by exp(-rate) a night, and 1 / 0.80 - 1 is ripe
+    nights = [math.ceil(math.log(z / 0.25) / table.places.rate_per_day[0]) for z in (first, second, again)]
+    exact = two_vessel_chain(days, starts["south"], (nights[0], nights[1], nights[2]), P)
     assert 0.05 < exact < 0.95
     assert near(float(played.lost.mean()), exact)
 

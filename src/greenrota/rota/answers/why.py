@@ -121,7 +121,7 @@ def _of_start(rota: Rota, task: Task) -> Why:
         if given and task.batch.endswith("/1"):
             rule = f"the first harvest of its strain that has enough to give is that of {task.parent}"
             return Why(task, rule, f"{task.parent}/harvest")
-        return Why(task, "the first working day after it was emptied with culture to start it from")
+        return Why(task, "the first working day after it was emptied on which a source gives it a start")
     rule = f"the best day to pour from {task.parent}"
 
     def moved(on: date) -> list[Decisions]:
