@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,6 +79,33 @@ def outcome(played: Seasons) -> Outcome:
             for cause, count in zip(CAUSES, killers, strict=True)
         },
         histogram=tuple(histogram.tolist()),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Another plan minus this one, season by season under the same luck, with 95 % intervals."""
+
+    lost: Estimate
+    short: Estimate
+    short_days: Estimate
+
+
+def difference(here: Seasons, other: Seasons) -> Difference:
+    """What another plan changes; both played with one seed and the same number of seasons (ValueError otherwise).
+
+    The interval is that of paired differences: luck that both share falls out of it.
+    """
+    if here.short_days.size != other.short_days.size:
+        raise ValueError("both plans must be played over the same seasons")
+
+    def change(get: Callable[[Seasons], NDArray[Any]]) -> Estimate:
+        return mean(get(other).astype(np.float64) - get(here).astype(np.float64))
+
+    return Difference(
+        lost=change(lambda played: played.lost),
+        short=change(lambda played: played.short_days > 0),
+        short_days=change(lambda played: played.short_days),
     )
 
 

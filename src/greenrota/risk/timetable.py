@@ -10,8 +10,18 @@ from enum import Enum
 import numpy as np
 
 from greenrota.risk.feeding import Feeding, feeding, first_feed
-from greenrota.risk.places import Floats, Places, Shorts, Strains, places_of, shape, strains_of
-from greenrota.risk.stock import StoredBottle, starters_left, youngest_bottles
+from greenrota.risk.places import (
+    Floats,
+    Places,
+    Shorts,
+    StoredBottle,
+    Strains,
+    places_of,
+    shape,
+    starters_left,
+    strains_of,
+    youngest_bottles,
+)
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event
 from greenrota.rota.state import backups, donors

@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
-from greenrota.rota.simulate import restart_reasons, restarts
+from greenrota.rota.simulate import reasons, restarts
 from greenrota.rota.simulate.agenda import Agenda
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.recorder import Recorder
@@ -142,7 +142,7 @@ class Waiting:
         self._broken_down.discard(name)
         what = "restart" if name in day.state.numbers else "first filling"
         cause = f" after {causes[name]}" if lost else ""
-        why = restart_reasons.of_restart(day, bench, turn, source)
+        why = reasons.of_restart(day, bench, turn, source)
         self._start(bench, source, volume_ml, day.on, f"{what}{cause} from {why}")
 
     def _start(self, bench: Bench, source: str, volume_ml: float, on: date, why: str) -> None:

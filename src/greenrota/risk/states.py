@@ -1,4 +1,4 @@
-"""Rack: the cultures and bottles of many seasons side by side, and how one is lost.
+"""SeasonStates: the cultures and bottles of many seasons side by side, and how one is lost.
 
 Vessels are rows, seasons columns; most things happen to few of them, so a deed takes `at`, flat places
 row x seasons + season, and works on those alone.
@@ -22,7 +22,7 @@ LONG_AGO = -32000  # a day before every horizon
 CLEAN = -1  # no outbreak
 
 
-class Rack:
+class SeasonStates:
     """State of a group of seasons. Arrays are (vessel, season) or (strain, season); see the names below.
 
     z: ceiling / density - 1, inf where nothing lives. off: no longer on the planned dates. since: day of start or
