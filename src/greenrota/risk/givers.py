@@ -1,4 +1,4 @@
-"""Givers: the living vessels beside those that wait, season by season, and which may give in a turn."""
+"""Givers: which living vessels may give to an empty one, and how one source is shared out among several."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ NEVER_ASKED = 2**30  # above every place in a line
 
 
 class Givers:
-    """What lives on a day beside each vessel that waits. Arrays are (vessel, taker).
+    """The living vessels in the season of each taker (a vessel that waits). Arrays are (vessel, taker).
 
     z is ceiling / density - 1. `spare_ml` is what a vessel has
     above what it keeps for its own re-seed, before it gave anything.
@@ -42,12 +42,12 @@ class Givers:
 
     @cached_property
     def z_then(self) -> Floats:
-        """z on the last open day worth waiting for."""
+        """z on the last open day for which a taker may wait."""
         plan = self._states.plan
         return self.z * plan.places.decay[:, None] ** plan.wait_days[self.day]
 
     def _spare_ml(self) -> Floats:
-        """Also marks what is harvested on the planned dates of the day."""
+        """What each vessel can spare, in mL. Marks the planned harvests of the day as harvested on the way."""
         states, fill_ml = self._states, self._states.plan.places.fill_ml
         spare_ml: Floats = states.spare_ml[:, None].repeat(self._season.size, axis=1)
         row, taker = self._harvested.nonzero()
@@ -61,7 +61,7 @@ class Givers:
         return spare_ml
 
     def belong(self, source: Source) -> NDArray[np.bool_]:
-        """(vessel, taker) whether a vessel may give in a turn of this source."""
+        """Whether a vessel belongs to a source, by (vessel, taker)."""
         found = self._belong.get(source)
         if found is None:
             then = self.z_then if source is Source.RIPENING else self.z
@@ -71,14 +71,14 @@ class Givers:
         return found
 
     def have(self, source: Source, place: Where) -> Where:
-        """Which of the takers at these places have a vessel of this source beside them."""
+        """Those of the takers at these places that have a vessel of this source in their season."""
         any_gives: NDArray[np.bool_] = np.logical_or.reduce(self.belong(source))
         return any_gives[place].nonzero()[0]
 
     def in_line(self, source: Source, place: Where) -> NDArray[np.int32]:
-        """(vessel, taker) the line of a source: lower is asked first, `NEVER_ASKED` is not in it.
+        """The rank of each vessel within a source, by (vessel, taker): the lowest is asked first.
 
-        The rest of a place in the line by the number of vessels is the vessel itself, in order of id.
+        `NEVER_ASKED` for one that does not belong to the source. Rank modulo number of vessels is the vessel, by id.
         """
         if self._line is None:
             self._line = donors.seniority(self._reseeds, self._age_days)
@@ -90,9 +90,10 @@ class Givers:
 
 
 class Portions(NamedTuple):
-    """What each taker gets from its source: whether it is settled that it is served or refused, and how much.
+    """What each taker gets from its source.
 
-    `settled` None: all are. Who is not asks the same source again, after the others.
+    `settled`: it is decided whether the taker is served (None: for all); one that is not settled asks the same source
+    again in the next round. `volume_ml` is what a served one gets.
     """
 
     settled: NDArray[np.bool_] | None
@@ -103,9 +104,10 @@ class Portions(NamedTuple):
 def share_out(
     states: SeasonStates, row: Where, source: Where, held_ml: Floats, per_ml: Floats, turn: Turn
 ) -> Portions:
-    """Share sources out; takers of one source stand side by side.
+    """Share sources out among takers, in their order, for as long as each holds enough.
 
-    One entry a taker: its vessel `row`, and its source's number, mL held and cells per mL. What will do is the turn's.
+    One entry for each taker: its vessel `row`, and the number, mL held and cells per mL of its source; takers of one
+    source stand side by side. The turn says how many cells are enough.
     """
     wants_ml = wanted_ml(states, row, per_ml)
     again = np.zeros(row.size, bool)  # asks the source of the one before
@@ -131,7 +133,7 @@ def wanted_ml(states: SeasonStates, row: Where, per_ml: Floats) -> Floats:
 
 
 def _since_opened(rising: NDArray[Any], again: NDArray[np.bool_]) -> NDArray[Any]:
-    """What a running sum was when its group opened."""
+    """The value of a running sum at the first member of each group; `again` marks all other members."""
     opened: NDArray[Any] = np.maximum.accumulate(rising * ~again)
     return opened
 
@@ -139,7 +141,10 @@ def _since_opened(rising: NDArray[Any], again: NDArray[np.bool_]) -> NDArray[Any
 def draw_from_bottles(
     states: SeasonStates, row: Where, source: Where, held_ml: Floats, per_ml: Floats, turn: Turn
 ) -> Floats:
-    """Draw from bottles that hold `held_ml`, by `source`, as long as they have enough; the cells each vessel gets."""
+    """Draw from bottles, `source`, as long as they have enough; the cells each vessel gets.
+
+    `held_ml` is what every bottle holds, and is lowered by what is drawn.
+    """
     cells, asks = np.zeros(source.size), np.arange(source.size)
     while asks.size:
         bottle = source[asks]

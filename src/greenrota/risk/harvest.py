@@ -1,4 +1,4 @@
-"""Harvest: what the plan does on its dates, and what is done to vessels that have left them."""
+"""Harvest: planned steps of vessels that are on the planned dates, and harvests of those that have left them."""
 
 from __future__ import annotations
 

@@ -33,23 +33,23 @@ class _Takers(NamedTuple):
     place: Where
 
     def those(self, which: Where) -> _Takers:
-        """Some of them, in the same order."""
+        """The takers at these indices."""
         return _Takers(self.at[which], self.row[which], self.season[which], self.place[which])
 
     def unless(self, asked: _Takers, left: _Takers) -> _Takers:
-        """All but those who asked and are not left."""
+        """All takers without those that asked and are not left, which were served."""
         served = np.setdiff1d(asked.place, left.place)
         return self.without(np.isin(self.place, served).nonzero()[0])
 
     def without(self, which: Where) -> _Takers:
-        """All but some of them, in the same order."""
+        """All takers without those at these indices."""
         left = np.ones(self.at.size, bool)
         left[which] = False
         return self.those(left.nonzero()[0])
 
 
 def restart_waiting(states: SeasonStates, day: int) -> None:
-    """Restart what waits and finds a source; the rest goes on waiting, unless its strain is lost."""
+    """Restart the vessels that wait and find a source; the others wait on, unless their strain is lost."""
     if not states.waiting.size:
         return
     poured = _Poured()
@@ -157,7 +157,7 @@ def _from_living(
 
 
 def _who_waits(states: SeasonStates, givers: Givers, takers: _Takers, turn: Turn) -> tuple[_Takers, Where]:
-    """Who goes on looking today, and the vessels that wait because one that ripens soon will start them well."""
+    """Takers that ask on today, and the vessels that wait because one that ripens soon will give enough."""
     have = givers.have(turn.source, takers.place)
     if not have.size:
         return takers, takers.at[:0]
@@ -197,7 +197,7 @@ def _from_backup(states: SeasonStates, takers: _Takers, turn: Turn, day: int, po
 def _from_starter(
     states: SeasonStates, takers: _Takers, place: int, turn: Turn, day: int, poured: _Poured
 ) -> _Takers:
-    """Restart from what is held back of a starter; returns who found it wanting."""
+    """Restart from what is held back of a starter; returns the takers that it gave nothing."""
     stock, held_ml = states.plan.starters[place], states.starter_ml[place]
     strain, age = np.array([stock.strain], np.int16), np.array([day - stock.filled])
     per_ml = stock.density_per_ml * states.alive(strain, np.maximum(age, 0))

@@ -1,4 +1,4 @@
-"""Seasons: many of them at once, day by day, under the rules of the rota and the luck of the draw."""
+"""Seasons: many of them simulated at once, day by day, under the rules of the rota and with random mishaps."""
 
 from __future__ import annotations
 
@@ -17,7 +17,9 @@ from greenrota.risk.restart import leave_missed, restart_waiting
 from greenrota.risk.states import NEVER, SeasonStates, Where
 from greenrota.risk.timetable import Timetable
 
-GROUP_PLACES = 80_000  # vessels x seasons played at once: state stays near the processor; our choice
+GROUP_PLACES = (
+    80_000  # vessels x seasons played at once, so that the arrays fit the processor's cache; our choice
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +55,8 @@ def play(
 ) -> Seasons:
     """Play so many seasons (1 or more) of a rota; the same seed gives the same seasons, however they are grouped.
 
-    `group_cells`: cells of `luck.CELL` seasons played at once; None: as fits the processor. `progress` is told
-    the number of seasons done after each group.
+    `group_cells`: cells of `luck.CELL` seasons played at once; None: as fits the processor. `progress` is called
+    with the number of seasons done after each group.
     """
     vessels = len(plan.places.names)
     cells = group_cells or max(1, GROUP_PLACES // (CELL * vessels))
@@ -101,7 +103,7 @@ def _play_group(
 
 
 class _Mishaps:
-    """The hazards, falling on a states day by day: a few candidates are picked by one compare and looked at closely."""
+    """The hazards, day by day. One comparison picks the few cultures that may be hit; only these are worked out."""
 
     def __init__(self, danger: Danger, states: SeasonStates) -> None:
         self._danger, self._states = danger, states
@@ -116,7 +118,7 @@ class _Mishaps:
         )  # the last: no blow
 
     def strike(self, day: int) -> None:
-        """One night: old contaminations show, cultures crash or catch something, or are hit with the whole shelf."""
+        """One night: contaminations show, cultures crash or catch something, or an event hits all vessels."""
         states = self._states
         dead, causes = [], []
         for happens in (self._shown, self._own, self._blows):
@@ -155,7 +157,7 @@ class _Mishaps:
         return at[dies], np.where(drawn[dies] < danger.crash, OF_ITS_OWN, TOO_RIPE)
 
     def _blows(self, day: int) -> tuple[Where, Where]:
-        """A blow kills the vessels with the highest numbers drawn; their own hazards take the lowest."""
+        """An event that hits all vessels kills those with the highest numbers; the lowest are for their own hazards."""
         states = self._states
         season = (self.state <= draw_below(self._blow_ends[-1])).nonzero()[0]
         kind = np.searchsorted(self._blow_ends, share(self.state[season]), side="right")

@@ -1,4 +1,4 @@
-"""Size: how few vessels meet the ration, and what more of them would buy."""
+"""Size: how few production vessels meet the ration, and what one more would change."""
 
 from __future__ import annotations
 
@@ -19,7 +19,9 @@ from greenrota.rota.simulate.start import start_from_plan
 from greenrota.rota.state.backups import REFRESH_SHARE
 from greenrota.rota.state.cycle import RIPE_SHARE, mean_gap_days
 
-SEARCH_BATCHES = 500  # walked batches for the dates of one candidate: a rough rota will do here; our choice
+SEARCH_BATCHES = (
+    500  # simulated batches for the dates of one candidate: a rough rota will do here; our choice
+)
 MORE_FEED = (
     0.25,
     0.40,

@@ -1,4 +1,4 @@
-"""Timetable: a rota made ready for the seasons: what stands, what is planned on each day, what is in stock."""
+"""Timetable: a rota made ready for the seasons: what lives on the first day, and the planned steps of each day."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ _OLDEST_DAYS = 3650  # our choice: ten years, far older than any rule asks about
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A planned deed in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`.
+    """A planned step in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`.
 
     `kept_ml` stays in the vessel at a harvest. `z_before` is given where the batch grew under another light than usual.
     """
@@ -60,7 +60,7 @@ class Planned:
 
 @dataclass(frozen=True, slots=True)
 class FirstDay:
-    """What stands in the vessels on the first day, one entry a vessel: z (inf: nothing), its ceiling, age, re-seeds.
+    """What lives in the vessels on the first day, by vessel: z (inf: nothing), its ceiling, age, re-seeds.
 
     `waiting` are the rows that stood before and wait for an inoculum; of them `broken_down` were
     emptied on plan; `idle` are those the plan never fills; `suspect`
@@ -172,13 +172,13 @@ def _first_day(rota: Rota) -> FirstDay:
 
 
 def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:
-    """The deeds of each day, in their order; a harvest is told by the re-seed or the renewal that follows it."""
+    """The steps of each day, in their order; a harvest is part of the re-seed or renewal that follows it."""
     by_day: list[list[Planned]] = [[] for _ in range(days)]
     stood = set(rota.state.numbers)
     dimmed: dict[str, bool] = {}
     for event in rota.simulation.events:
         name = event.batch.vessel
-        step = _deed(rota, event, name in stood, dimmed.get(name, False))
+        step = _step(rota, event, name in stood, dimmed.get(name, False))
         if step is not None:
             by_day[(event.on - rota.as_of).days].append(step)
         stood.add(name)
@@ -187,7 +187,7 @@ def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:
     return tuple(tuple(steps) for steps in by_day)
 
 
-def _deed(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None:
+def _step(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None:
     """None for what the seasons decide by themselves: restarts, back-ups, and the pouring of a harvest."""
     rows = list(rota.benches)
     row, bench = rows.index(event.batch.vessel), rota.benches[event.batch.vessel]

@@ -1,4 +1,4 @@
-"""The plan as frozen records: what a person has on the shelf and wants from it.
+"""The plan as frozen records: the vessels and supplies a person has, and what is wanted of them.
 
 Plain floats with the unit in the name; nothing here reads a file. `planfile` makes these records and is the
 only way in, so a record may rely on its ranges (shares 0..1, volumes above zero, dates in order).
@@ -174,7 +174,7 @@ class Away:
 class Hazards:
     """The `[risk]` table: chances a day, shares of vessels lost, and days; None means the assumed figure.
 
-    Chances of crash, over-ripe and contamination are per vessel, the others for the whole shelf.
+    Chances of crash, over-ripe and contamination are per vessel; the others hit all vessels at once.
     """
 
     crash_per_day: float | None = None

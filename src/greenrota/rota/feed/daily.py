@@ -36,7 +36,7 @@ class Portion:
 class Serving:
     """What a consumer got on a day and what it lacked, in mL; `fed_cells` are the cells in what it got.
 
-    A shortfall of cells is told in mL of a usual harvest. `logged` False: nothing says so, the ration is assumed.
+    A shortfall of cells is given in mL of a usual harvest. `logged` False: nothing says so, the ration is assumed.
     """
 
     consumer: str
@@ -48,7 +48,7 @@ class Serving:
 
 @dataclass(frozen=True, slots=True)
 class RationDay:
-    """One day of the harvest bottles, in mL: spoiled in the morning, came in, was given, stands there in the evening.
+    """One day of the harvest bottles, in mL: spoiled in the morning, filled, given, left in the evening.
 
     `removed_ml` was poured away or given away by the logbook; `corrected_ml` is what measured bottles held more than
     assumed (less: below 0); `withheld_ml` stands in suspect or condemned bottles in the evening, apart from
@@ -112,13 +112,13 @@ def bottle_records(
     `entries` are what the logbook says of bottles; `why` says of barred bottles what makes them suspect; `condemned`
     are the ids that were looked at and found bad. Bottles that are history before the plan begins are left out.
     """
-    told = [entry for entry in entries if entry.on <= on]
+    logged = by_day(entry for entry in entries if entry.on <= on)
     filled = [Filled(harvest) for harvest in sorted(harvests, key=lambda each: each.on)]
     filled = [bottle for bottle in filled if bottle.harvest.on >= earliest_harvest(plan)]
     keeps = keeps_days(plan)
     given = usable(plan, [bottle for bottle in filled if bottle.harvest.on <= on])
     first = first_day(plan, [bottle.harvest for bottle in given])
-    for _ in walk(first, given, wants(plan), keeps, on, by_day(told)):
+    for _ in walk(first, given, wants(plan), keeps, on, logged):
         pass
     return tuple(_record(bottle, on, keeps, why, condemned) for bottle in filled)
 

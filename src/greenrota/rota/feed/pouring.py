@@ -121,9 +121,11 @@ def apply_entries(
             case "measured":
                 for bottle in named:
                     if bottle.left_ml > 0.0 or not bottle.poured_away:
-                        told_ml = entry.volume_ml or 0.0
-                        done.corrected_ml += 0.0 if bottle.harvest.is_back_up else told_ml - bottle.left_ml
-                        bottle.left_ml = told_ml
+                        measured_ml = entry.volume_ml or 0.0
+                        done.corrected_ml += (
+                            0.0 if bottle.harvest.is_back_up else measured_ml - bottle.left_ml
+                        )
+                        bottle.left_ml = measured_ml
             case _:
                 assert_never(entry.kind)
     return done

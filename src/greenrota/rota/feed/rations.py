@@ -21,7 +21,7 @@ class Want:
     """One claim on the feed of a day.
 
     `amount` is in mL a day, or in cells a day where `in_cells` is set. `strains` None: every strain will do.
-    `usual_per_ml` is the density of a ripe harvest here, by which cells that are missing are told in mL.
+    `usual_per_ml` is the density of a ripe harvest here, by which missing cells are converted to mL.
     """
 
     consumer: str
@@ -48,7 +48,7 @@ class Want:
 
     @property
     def usual_ml(self) -> float:
-        """The full daily claim in mL, cells told by the density of a usual harvest."""
+        """The full daily claim in mL; cells are converted by the density of a usual harvest."""
         return self.amount / self.usual_per_ml if self.in_cells else self.amount
 
 

@@ -30,7 +30,7 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
     """Harvests of one kind, filled and rationed out day by day; both lists as long as the horizon, mL.
 
     What is filled on day d may be given on days d to d + `keeps`, the oldest first. Because it leaves in the order in
-    which it came, two running sums tell all: what has come so far, and what has gone so far. Exact but for rounding.
+    which it came, two running sums are enough: what has come so far, and what has gone so far. Exact but for rounding.
     Source: derived by hand.
 
     >>> balance([100.0, 0.0, 0.0], [40.0, 40.0, 40.0], 1)
@@ -64,7 +64,7 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
 class OnHand:
     """What there is in the morning of the first day of a tally: good bottles with what is left in them.
 
-    `known` is how many bottles of the state are told by it; those after them are still to be filled. `given` are the
+    `known` is how many bottles of the state it accounts for; those after them are still to be filled. `given` are the
     consumers that have had their portion of the first day, `begins` the day (ordinal) of the first harvest for each.
     """
 
@@ -105,7 +105,7 @@ class RationTally:
     """The rations of a plan made ready for many tallies from one day on.
 
     Rations in mL that any strain may serve go through `balance`, whoever they are for; a ration in cells or of
-    certain strains is walked bottle by bottle, which takes some ten times as long.
+    certain strains is served bottle by bottle, which takes some ten times as long.
     """
 
     def __init__(self, plan: Plan, start: OnHand | None = None) -> None:
@@ -126,7 +126,11 @@ class RationTally:
         planned = given_to_animals(self._plan, harvests[self._start.known :])
         planned = [harvest for harvest in planned if harvest.on >= self._earliest]
         filled = [*self._start.bottles, *planned]
-        return self._summed(filled, through) if self._one_kind else self._walked(filled, through)
+        return (
+            self._summed(filled, through)
+            if self._one_kind
+            else self._served_bottle_by_bottle(filled, through)
+        )
 
     def _summed(self, filled: list[HarvestBottle], through: date) -> Tally:
         first = min([self._start.first, *(harvest.on for harvest in filled)])
@@ -147,7 +151,7 @@ class RationTally:
             ration_ml[0] -= sum(claim.amount for claim in self._claims if claim.consumer in self._start.given)
         return balance(harvest_ml, [0.0] * before + ration_ml, self._keeps)
 
-    def _walked(self, harvests: list[HarvestBottle], through: date) -> Tally:
+    def _served_bottle_by_bottle(self, harvests: list[HarvestBottle], through: date) -> Tally:
         first, served = self._start.first, self._start.given
         filled = [Filled(harvest) for harvest in sorted(harvests, key=lambda harvest: harvest.on)]
         begins = {**first_harvests(filled, self._claims), **self._start.begins}

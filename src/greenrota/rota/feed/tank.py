@@ -39,7 +39,7 @@ class TankDay:
 
 
 def tank_days(plan: Plan, rations: DailyRations) -> tuple[TankDay, ...]:
-    """Nitrate (as NO3) and phosphate (as PO4) that the tank gets with its feed, for every day of a ledger.
+    """Nitrate (as NO3) and phosphate (as PO4) that the tank gets with its feed, for every day of the rations.
 
     mg/L of tank water. Low: the cells have taken everything up, nothing is dissolved. High: nothing is taken up,
     or all of it comes free again when cells die. Middle: every cell holds its quota and the rest is dissolved, a

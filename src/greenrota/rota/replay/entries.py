@@ -23,7 +23,7 @@ _HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not
 
 def prepared(run: Replay, entry: Entry, bench: Bench) -> None:
     name = f"{run.state.next_batch_id(bench.vessel.name)}/prepare"
-    if name in run.logged.done:  # that is done already: the one after it, on a shelf with few working days
+    if name in run.logged.done:  # the next batch is prepared already, so this is for the one after it
         name = f"{batch_id(bench.vessel.name, run.state.numbers.get(bench.vessel.name, 0) + 2)}/prepare"
     run.logged.done.add(name)
     mixed_ml = entry.volume_ml("volume")
@@ -34,8 +34,8 @@ def prepared(run: Replay, entry: Entry, bench: Bench) -> None:
 
 def started(run: Replay, entry: Entry, bench: Bench) -> None:
     name = bench.vessel.name
-    told_ml = entry.volume_ml("inoculum")
-    if told_ml == 0.0:
+    logged_ml = entry.volume_ml("inoculum")
+    if logged_ml == 0.0:
         run.problem(entry, "log-nothing", f"{name} was started with 0 mL", "nothing was started")
         return
     if name in run.state.cultures:
@@ -48,8 +48,8 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
     source = next(
         (each.batch for each in run.state.harvests if each.id == source and not each.is_back_up), source
     )
-    told_ml = entry.volume_ml("inoculum")
-    volume_ml = guess.usual_inoculum_ml(bench) if told_ml is None else told_ml
+    logged_ml = entry.volume_ml("inoculum")
+    volume_ml = guess.usual_inoculum_ml(bench) if logged_ml is None else logged_ml
     filled_l = run.filled_l(entry, bench)
     volume_ml = min(volume_ml, filled_l * ML_PER_L)
     giver = run.state.batches.get(source)
@@ -135,12 +135,12 @@ def banked(run: Replay, entry: Entry, bench: Bench) -> None:
     if culture is None:
         return
     run.count_if_told(entry, bench)
-    told_ml = entry.volume_ml("volume")
-    if told_ml == 0.0:
+    logged_ml = entry.volume_ml("volume")
+    if logged_ml == 0.0:
         what, hint = f"0 mL of {culture.batch.id} banked", "no bottle was filled; void the entry"
         run.problem(entry, "log-nothing", what, hint)
         return
-    volume_ml = guess.usual_back_up_ml(bench) if told_ml is None else told_ml
+    volume_ml = guess.usual_back_up_ml(bench) if logged_ml is None else logged_ml
     held_ml = run.state.cultures[bench.vessel.name].broth.volume_l * ML_PER_L
     if volume_ml > held_ml + MEASURED_ML:
         raise Shortfall(f"{culture.batch.id} holds {held_ml:.0f} mL, {volume_ml:.0f} mL are asked")

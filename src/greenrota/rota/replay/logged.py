@@ -15,7 +15,7 @@ from greenrota.rota.state.lineage import Suspicion
 
 @dataclass(frozen=True, slots=True)
 class Crash:
-    """A batch that was lost: its vessel, the day it was seen, why, and since when it may have been wrong."""
+    """A lost batch: its vessel, the day the loss was seen, the cause, and since when something may have been wrong."""
 
     vessel: str
     batch: str
@@ -87,7 +87,7 @@ class Inspection:
 
 
 def inspections(logged: LoggedState) -> tuple[Inspection, ...]:
-    """Every suspect culture in a vessel or in the fridge, in order of suspicion; harvest bottles are told elsewhere."""
+    """Every suspect culture in a vessel or in the fridge, by the day of suspicion; harvest bottles are left out."""
     state = logged.recorder.state
     alive = {culture.batch.id for culture in state.cultures.values()} | set(state.bottles)
     found = [

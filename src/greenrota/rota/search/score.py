@@ -31,7 +31,7 @@ WEIGHTS: Mapping[str, float] = {
     "crowded": 10.0,  # a job above the wanted number of jobs a day
     "spread": 5.0,  # a day of mean wait for fresh feed
     "work_day": 1.0,  # a day with something to do
-    "changed": 0.5,  # a harvest or start moved against the standing rota
+    "changed": 0.5,  # a harvest or start moved against the previous rota
 }
 MEANINGS: Mapping[str, str] = {
     "home": "days on which a strain lives in one place only",
@@ -58,7 +58,7 @@ class Score:
 
 
 class Scorer:
-    """Scores walks of one setting from one standpoint; `standing` are the dates of the rota that hangs on the wall."""
+    """Scores simulations of one context from one start state; `previous` are the dates of the rota before."""
 
     def __init__(self, context: Context, start_state: StartState, previous: Decisions) -> None:
         self._context = context
@@ -71,7 +71,7 @@ class Scorer:
         self._strains = {bench.strain.name: bench.strain for bench in context.benches.values()}
 
     def score(self, simulated: Simulation) -> Score:
-        """The score of a walk."""
+        """The score of a simulation."""
         early, over_ripe = _ripeness(simulated)
         crowded, work_days = self._work(simulated)
         counts = homes(simulated, self._start_state, self._strains)

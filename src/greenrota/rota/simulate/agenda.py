@@ -26,7 +26,7 @@ SHARED_COST = 2  # another vessel of the strain is harvested that day
 
 
 class Load:
-    """How much is already planned on each day of a walk."""
+    """How much is already planned on each day of a simulation."""
 
     def __init__(self, jobs_per_day: int | None) -> None:
         self._jobs_per_day = jobs_per_day
@@ -68,7 +68,7 @@ def pick_day(options: Sequence[date], projection: Projection, load: Load, strain
 
 
 class Agenda:
-    """The days ahead of a walk. A batch's harvest day is the wished one if it is possible, else the cheapest.
+    """The days ahead of a simulation. A batch is harvested on the decided day if it is possible, else on the cheapest.
 
     `done` are tasks already fulfilled; `choices` are by batch id, in the order in which batches were opened.
     """
@@ -87,15 +87,15 @@ class Agenda:
         return sorted(self._steps.pop(day, ()))
 
     def plan_start(self, vessel: str, options: tuple[date, ...], usual: date) -> None:
-        """Put the first filling of a vessel on its wished day, or on the usual one."""
-        wished = self._decisions.starts.get(vessel)
-        on = wished if wished in options else usual
+        """Put the first filling of a vessel on the decided day if it is possible, else on the usual one."""
+        decided = self._decisions.starts.get(vessel)
+        on = decided if decided in options else usual
         self._steps[on].append((START, vessel))
         self._load.add(on)
 
     def plan_batch(self, bench: Bench, culture: Culture, earliest: date) -> None:
         """Choose the harvest day of a batch and put it and the second dose on the agenda."""
-        _, projection, options = self._look(bench, culture, earliest)
+        _, projection, options = self._projected(bench, culture, earliest)
         vessel = bench.vessel.name
         if f"{culture.batch.id}/harvest" in self._done:  # only the re-seed is left to do
             soon = self._context.open_days.on_or_after(earliest, self._through)
@@ -112,17 +112,17 @@ class Agenda:
             self._load.add(feed_on)
         self.choices[culture.batch.id] = HarvestChoice(culture.batch, projection, options, taken)
 
-    def _still_holds(self, wished: date | None, projection: Projection, earliest: date) -> bool:
-        """True for a day of the standing rota at the end of the horizon that a hair of growth put before ripe."""
-        if wished is None or projection.ready_on is None or projection.pinned_on is not None:
+    def _still_holds(self, decided: date | None, projection: Projection, earliest: date) -> bool:
+        """True for a decided day that is no option only because the batch is now ripe just after the horizon."""
+        if decided is None or projection.ready_on is None or projection.pinned_on is not None:
             return False
         last = self._through if projection.over_on is None else min(self._through, projection.over_on - DAY)
-        return max(earliest, projection.ready_on) <= wished <= last and self._context.open_days.is_open(
-            wished
+        return max(earliest, projection.ready_on) <= decided <= last and self._context.open_days.is_open(
+            decided
         )
 
-    def _look(self, bench: Bench, culture: Culture, earliest: date) -> CachedProjection:
-        """The outlook of a batch and its possible harvest days, worked out once per setting."""
+    def _projected(self, bench: Bench, culture: Culture, earliest: date) -> CachedProjection:
+        """The projection of a batch and its possible harvest days, worked out once per context."""
         batch = culture.batch
         fed = culture.fed_on is not None or f"{batch.id}/feed" in self._done
         key = (id(culture), earliest, fed)

@@ -1,4 +1,4 @@
-"""Waiting: the empty vessels of a walk, and how each gets its inoculum.
+"""Empty vessels of a simulation, and how each gets its inoculum.
 
 One that never stood is started from a part of a starter set aside for it, or takes its first filling from a harvest of
 its strain; one that was emptied is restarted by the rule of `state.donors`.

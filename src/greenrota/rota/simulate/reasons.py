@@ -68,12 +68,12 @@ def of_restart(day: Day, taker: Bench, turn: Turn, source: str) -> str:
 def no_ripe_vessel(day: Day, strain: str, alive: list[Giver]) -> str:
     """Why no vessel of the strain gives as a harvest or a ripe one would; `alive` are those that are not suspect."""
     if not alive:
-        standing = [
+        living = [
             name
             for name in day.state.cultures
             if name in day.benches and day.benches[name].strain.name == strain
         ]
-        if not standing:
+        if not living:
             return f"no other vessel of {strain} lives"
         return f"every other vessel of {strain} is suspect"
     if any(giver.harvested or giver.z <= donors.RIPE_Z for giver in alive):

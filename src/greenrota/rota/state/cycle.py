@@ -19,7 +19,7 @@ RENEW_AFTER = (
 NEARLY_MOST = 0.95  # of the most feed is good enough if it saves harvests; our choice
 KEEP_SHARES = tuple(n / 100 for n in range(15, 65, 5))  # carry-over worth measuring out; our choice
 INTERVALS = range(2, 29)  # days between harvests that a home rota can keep; our choice
-FEED_GAIN = 0.10  # a second dose must lift the ceiling by this share to be worth the visit; our choice
+FEED_GAIN = 0.10  # a second dose must lift the ceiling by this share to be worth the work; our choice
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Donors: the one rule for who seeds an emptied vessel, for the planned walk and for seasons played by chance alike.
+"""Donors: the one rule for who seeds an emptied vessel, in the simulation of a plan and in the seasons of `risk`.
 
 The functions below work on single figures and on whole arrays. z tells how far a culture has grown: ceiling / density
 - 1, so that smaller is riper.

@@ -1,9 +1,8 @@
-"""Measuring: the amounts of tasks as the hands read them off, so that pours fit and no remainder drifts.
+"""Measured amounts: those of tasks as instruments show them, so that pours fit and rounding does not add up.
 
-Tasks keep their exact amounts. Beside them stands what the instruments can show, worked out task after task against
-what a vessel or bottle then really holds: a source gives no more than is in it and, pour after pour, is never further
-from the exact arithmetic than one step of the last pour; seawater fills up what was poured before it, never past the
-working volume and, with the nutrient, never past the brim.
+Tasks keep their exact amounts. The measured ones are worked out task after task from what a vessel or bottle then
+really holds. A source gives no more than is in it, and what it holds is never further from the exact amount than one
+step of the last pour. Seawater fills up to the working volume, and with the nutrient never past the brim.
 """
 
 from __future__ import annotations
@@ -41,7 +40,7 @@ class _Level:
 def as_measured(tasks: Iterable[Task], state: State, plan: Plan) -> tuple[Task, ...]:
     """The tasks of a rota, in their order, each with `measured` beside its exact `amounts`.
 
-    `shelf` is the one the rota was planned from. What a prepare mixes is what its start or re-seed pours.
+    `state` is the one the rota was planned from. A prepare mixes what its start or re-seed pours.
     """
     hands = _Hands(plan, state)
     found = {task.id: hands.measure(task) for task in tasks if task.kind != "prepare"}
@@ -59,17 +58,17 @@ def _mixed(task: Task, found: Mapping[str, Amounts]) -> Amounts:
 
 
 def poured(task: Task) -> Amounts:
-    """What the hands pour or take in a task, as the instruments show it."""
+    """What is poured or taken in a task, as the instruments show it."""
     return task.measured or alone(task.amounts)
 
 
 def as_poured(tasks: Iterable[Task]) -> tuple[Task, ...]:
-    """The tasks with what the hands pour in place of the exact amounts: what bottles really lose."""
+    """The tasks with measured amounts in place of the exact ones: what bottles really lose."""
     return tuple(replace(task, amounts=poured(task)) for task in tasks)
 
 
 def alone(given: Amounts) -> Amounts:
-    """Amounts as they are read off where nothing is known of what stands on the shelf.
+    """Amounts as instruments show them, where it is not known what vessels and bottles hold.
 
     >>> alone(Amounts(inoculum_ml=187.5, seawater_ml=3812.5)).seawater_ml
     3810.0

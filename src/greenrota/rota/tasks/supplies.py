@@ -129,9 +129,8 @@ def left_in_bottle_ml(plan: Plan, name: str, poured: Mapping[str, float] = NOTHI
 def runs_dry(plan: Plan, tasks: Iterable[Task], poured: Mapping[str, float] = NOTHING) -> dict[str, date]:
     """The day of the first task for which a nutrient bottle no longer holds enough, by nutrient name.
 
-    A bottle holds what the plan says less what the logbook says was `poured` (mL by nutrient), and loses what the
-    hands read off, so that its end does not drift. Bottles of unknown
-    content and those that last are left out.
+    A bottle holds what the plan says less what the logbook says was `poured` (mL by nutrient), and loses the measured
+    amounts of tasks. Bottles of unknown content and those that last are left out.
     """
     left_ml = {
         name: n.bottle_ml - poured.get(name, 0.0)

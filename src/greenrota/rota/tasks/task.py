@@ -1,4 +1,4 @@
-"""Tasks: what is to be done on which day, with every amount that is poured, made from planned visits."""
+"""Tasks: what is to be done on which day, with every amount that is poured, made from simulated events."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ class Task:
 
     Densities in cells per mL before and after; None where nothing stands. `cautions` are keys of
     `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `measured` are the
-    amounts as the instruments show them (see `measuring`), None where that has not been worked out.
+    amounts as the instruments show them (see `rota.tasks.measured`), None where that has not been worked out.
     """
 
     id: str
@@ -180,7 +180,7 @@ def _each(names: tuple[str, ...], poured_ml: float) -> Mapping[str, float]:
 
 
 def _prepare(bench: Bench, event: Event, as_of: date, open_days: OpenDays) -> Task:
-    """Clean and mix on the last open day shortly before the visit; on the day itself where there is none."""
+    """Clean and mix on the last open day shortly before a start or re-seed; on the day itself where there is none."""
     fresh = event.kind == "start"
     on = open_days.eve(event.on, as_of)
     what = "clean the vessel and mix the seawater" if fresh else "mix the seawater"

@@ -35,9 +35,9 @@ def withheld(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     bottle = entry.text("from") if entry.kind == "given" else None
     if bottle is None:
         return
-    told = replay(scene.context, [each for each in scene.held if each.on <= entry.on], entry.on)
-    if bottle in told.suspects or bottle in told.condemned:
-        because = told.suspects[bottle].because if bottle in told.suspects else "it was found bad"
+    logged = replay(scene.context, [each for each in scene.held if each.on <= entry.on], entry.on)
+    if bottle in logged.suspects or bottle in logged.condemned:
+        because = logged.suspects[bottle].because if bottle in logged.suspects else "it was found bad"
         yield Doubt("log-withheld", f"{bottle} must not be given: {because}", "give from another bottle")
 
 

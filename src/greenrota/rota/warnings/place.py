@@ -1,4 +1,4 @@
-"""Fitness: does a vessel's place suit its strain? Caveats that follow from the plan alone."""
+"""Warnings about vessels: a place that does not suit the strain, or a vessel that has left the plan."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ LEAST_HEADSPACE_SHARE = 0.05  # of the brim, for foam and bubbles; common practi
 
 
 def place_warnings(benches: Mapping[str, Bench], cycles: Mapping[str, Cycle]) -> Iterator[PlanWarning]:
-    """Caveats about nutrient, temperature, salinity, light, air, headspace and cropping, vessel by vessel."""
+    """Warnings about nutrient, temperature, salinity, light, air, headspace and cropping, vessel by vessel."""
     for name, bench in benches.items():
         for check in (_nutrient, _temperature, _salinity, _light, _air, _headspace):
             for code, text in check(bench):
