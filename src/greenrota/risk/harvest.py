@@ -94,7 +94,7 @@ def _harvest_row(states: SeasonStates, step: Planned, on: Where, day: int) -> No
         drawn = states.bottle_drawn[strain].nonzero()[0]
         due[drawn] |= _used_up(states, np.full(drawn.size, strain), drawn, day)
     if renewing:
-        due |= _standing(np.isfinite(states.z[places.strain == strain])) <= 1
+        due |= _number_alive(np.isfinite(states.z[places.strain == strain])) <= 1
     due &= ~states.off[row]
     due &= ~states.suspect[row]
     season = due.nonzero()[0]
@@ -115,7 +115,7 @@ def _harvest_row(states: SeasonStates, step: Planned, on: Where, day: int) -> No
     states.reseeds[row] += ~states.off[row]
 
 
-def _standing(lives: NDArray[np.bool_]) -> NDArray[np.int16]:
+def _number_alive(lives: NDArray[np.bool_]) -> NDArray[np.int16]:
     """How many of the vessels (vessel, season) live, by season; row by row, which costs least."""
     number = np.zeros(lives.shape[1], np.int16)
     for row in lives:
@@ -172,7 +172,7 @@ def _alone(states: SeasonStates, row: Where, season: Where) -> NDArray[np.bool_]
     if states.mixed:
         strain = states.plan.places.strain
         lives &= strain[:, None] == strain[row]
-    alone: NDArray[np.bool_] = _standing(lives) <= 1
+    alone: NDArray[np.bool_] = _number_alive(lives) <= 1
     return alone
 
 

@@ -17,11 +17,11 @@ OVER_RIPE = (
 CONTAMINATION = 0.0005  # per vessel and day right after cleaning; our choice
 FOULING_DAYS = 30.0  # since cleaning, after which that chance has doubled, then trebled, ...; our choice
 HIDDEN_DAYS = 4  # from catching a contamination to seeing it; our choice
-POWER_CUT = 1 / 365  # a day for the whole shelf: one long cut a year; our choice
+POWER_CUT = 1 / 365  # a day for all vessels at once: one long cut a year; our choice
 POWER_CUT_LOSS = 0.15  # of the vessels a long cut kills; our choice
-HEAT_WAVE = 1 / 365  # a day for the whole shelf: one a year; our choice
+HEAT_WAVE = 1 / 365  # a day for all vessels at once: one a year; our choice
 HEAT_WAVE_LOSS = 0.30  # of the vessels; our choice
-FORGOTTEN_AIR = 1 / 180  # a day for the whole shelf: twice a year; our choice
+FORGOTTEN_AIR = 1 / 180  # a day for all vessels at once: twice a year; our choice
 FORGOTTEN_AIR_LOSS = 0.20  # of the vessels; our choice
 
 CAUSES = ("crash", "over-ripe", "contamination", "power cut", "heat wave", "forgotten air")
@@ -132,13 +132,13 @@ def logged_rates(entries: Sequence[Entry], as_of: date, confidence: float = 0.95
     Several vessels lost on one day to a cause that hits all at once are one event. `entries` without voided ones.
     Source: events are Poisson; interval of Garwood (1936), see `culture.count`.
     """
-    vessel_days, shelf_days = _exposure(entries, as_of)
+    vessel_days, days_with_life = _exposure(entries, as_of)
     rates = []
     for place, (cause, words) in enumerate(_LOGGED.items()):
         struck = [e for e in entries if e.kind == "crashed" and e.on <= as_of and e.text("cause") in words]
         blow = place >= FIRST_BLOW
         events = len({e.on for e in struck}) if blow else len(struck)
-        exposure = shelf_days if blow else vessel_days
+        exposure = days_with_life if blow else vessel_days
         if exposure > 0:
             low, high = poisson_interval(events, confidence)
             rates.append(

@@ -49,7 +49,7 @@ class Calibration:
 
     @property
     def rate_at_best_per_day(self) -> float | None:
-        """The rate as the plan wants it (best temperature and salinity, 16 h of light); None if the counts give none."""
+        """The rate as the plan wants it: at best temperature and salinity, 16 h of light. None without a fit of it."""
         if self.fit is None or not self.fit.rate.told or self.place_factor <= 0.0:
             return None
         return self.fit.rate.value / self.place_factor

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from greenrota.rota.feed.bottles import BottleEntry, by_day
-from greenrota.rota.feed.daily import earliest_harvest, first_day, first_harvests, usable, walk
+from greenrota.rota.feed.flow import earliest_harvest, first_day, first_harvests, serve_days, usable
 from greenrota.rota.feed.pouring import SHORT_ML, Filled, apply_entries
 from greenrota.rota.feed.rations import given_to_animals, keeps_days, wants
 from greenrota.rota.plan import Plan
@@ -88,7 +88,7 @@ def on_hand(
     happened = by_day(entry for entry in entries if entry.on <= on)
     begins = first_harvests((bottle for bottle in filled if not bottle.harvest.is_back_up), claims)
     start = first_day(plan, [bottle.harvest for bottle in filled])
-    for _ in walk(start, filled, claims, keeps, on - DAY, happened, begins):
+    for _ in serve_days(start, filled, claims, keeps, on - DAY, happened, begins):
         pass
     there = [
         b for b in filled if b.harvest.on <= on and not b.harvest.is_barred(on) and not b.harvest.is_back_up
@@ -157,12 +157,12 @@ class RationTally:
         begins = {**first_harvests(filled, self._claims), **self._start.begins}
         had = by_day(BottleEntry(first, "given", None, name, 0.0) for name in served)  # nothing more that day
         short_days, short_ml, fed_ml, spoiled_ml, left_ml = 0, 0.0, 0.0, 0.0, 0.0
-        for n, moved in enumerate(walk(first, filled, self._claims, self._keeps, through, had, begins)):
-            lacking = zip(self._claims, moved.lacking_ml, strict=True)
+        for n, flow in enumerate(serve_days(first, filled, self._claims, self._keeps, through, had, begins)):
+            lacking = zip(self._claims, flow.lacking_ml, strict=True)
             lacking_ml = sum([ml for claim, ml in lacking if n or claim.consumer not in served])
             short_days += lacking_ml > 0.0
             short_ml += lacking_ml
-            fed_ml += sum([pour.volume_ml for pour in moved.pours])
-            spoiled_ml += moved.spoiled_ml
-            left_ml = moved.on_hand_ml
+            fed_ml += sum([pour.volume_ml for pour in flow.pours])
+            spoiled_ml += flow.spoiled_ml
+            left_ml = flow.on_hand_ml
         return Tally(short_days, short_ml, fed_ml, spoiled_ml, left_ml)

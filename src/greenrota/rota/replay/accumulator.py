@@ -48,7 +48,7 @@ class Replay:
             self.problem(entry, "log-empty-vessel", what, "was a start left out?")
         return culture
 
-    def count_if_told(self, entry: Entry, bench: Bench) -> None:
+    def count_if_logged(self, entry: Entry, bench: Bench) -> None:
         try:
             density = logged_density_per_ml(entry)
         except ValueError as error:

@@ -70,7 +70,7 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
         if not (source in run.state.batches or source in run.state.filled or source.startswith("starter:")):
             source = guess.UNKNOWN_SOURCE  # a batch that is yet to come must not become its own forebear
     done = actions.fill(run.state, bench, source, seed, entry.on, filled_l)
-    run.count_if_told(entry, bench)
+    run.count_if_logged(entry, bench)
     run.pour(entry, bench, done.label_doses_l)
     run.logged.done |= {f"{done.batch.id}/start", f"{done.batch.id}/prepare"}
 
@@ -91,7 +91,7 @@ def fed(run: Replay, entry: Entry, bench: Bench) -> None:
 def harvested(run: Replay, entry: Entry, bench: Bench) -> None:
     if run.living(entry, bench) is None:
         return
-    run.count_if_told(entry, bench)
+    run.count_if_logged(entry, bench)
     culture = run.state.cultures[bench.vessel.name]
     held_ml = culture.broth.volume_l * ML_PER_L
     keep_ml = entry.volume_ml("keep")
@@ -127,14 +127,14 @@ def reseeded(run: Replay, entry: Entry, bench: Bench) -> None:
 
 def counted(run: Replay, entry: Entry, bench: Bench) -> None:
     if run.living(entry, bench) is not None:
-        run.count_if_told(entry, bench)
+        run.count_if_logged(entry, bench)
 
 
 def banked(run: Replay, entry: Entry, bench: Bench) -> None:
     culture = run.living(entry, bench)
     if culture is None:
         return
-    run.count_if_told(entry, bench)
+    run.count_if_logged(entry, bench)
     logged_ml = entry.volume_ml("volume")
     if logged_ml == 0.0:
         what, hint = f"0 mL of {culture.batch.id} banked", "no bottle was filled; void the entry"
