@@ -115,7 +115,7 @@ class _Kind:
         self._come_by = np.zeros((feeding.keeps_days + 1, seasons))
         self._come, self._gone, self._left = np.zeros((3, seasons))
         self._lacks = np.zeros(seasons, bool)
-        for day in range(-feeding.keeps_days, 0):  # what is on hand stands where it would by its age
+        for day in range(-feeding.keeps_days, 0):  # bottles on hand are entered on the day they were filled
             self._come += sum(ml for its, on, ml in feeding.on_hand_ml if its == kind and on == day)
             self._come_by[day % len(self._come_by)] = self._come
 

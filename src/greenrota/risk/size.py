@@ -83,7 +83,7 @@ def frontier(
 
 
 def _options(plan: Plan) -> Iterator[Plan]:
-    """The plan as it is, and with pinned cycles that yield more feed, as far as the plan leaves them open."""
+    """The plan as it is, then with pinned cycles that yield more, where the plan leaves the cycle open."""
     yield plan
     if plan.cycle.days is not None or plan.cycle.inoculum is not None:
         return

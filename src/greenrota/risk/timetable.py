@@ -84,7 +84,7 @@ class Timetable:
     `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are
     the rows that have one, by day. `wait_days` is how far off the last open day is that a restart may wait for, by
     day (0: none). A back-up holds `most_backup_ml` at the most. Short days count from `first_feed`, the day of the
-    first planned feed. With `backup` False nothing is banked and nothing is held back.
+    first planned harvest. With `backup` False nothing is banked and nothing is held back.
     """
 
     days: int
@@ -144,28 +144,28 @@ def _wait_days(is_open: tuple[bool, ...], day: int) -> int:
 
 
 def _first_day(rota: Rota) -> FirstDay:
-    stands = {name: rota.state.at(bench, rota.as_of) for name, bench in rota.benches.items()}
+    living = {name: rota.state.at(bench, rota.as_of) for name, bench in rota.benches.items()}
     to_come = {event.batch.vessel for event in rota.simulation.events if event.kind == "start"}
-    empty = [(row, name) for row, (name, first_day) in enumerate(stands.items()) if first_day is None]
+    empty = [(row, name) for row, (name, first_day) in enumerate(living.items()) if first_day is None]
     return FirstDay(
-        z=np.array([math.inf if s is None else shape(rota.benches[n], s.broth) for n, s in stands.items()]),
+        z=np.array([math.inf if s is None else shape(rota.benches[n], s.broth) for n, s in living.items()]),
         top_per_ml=np.array(
-            [1.0 if s is None else rota.benches[n].ceiling(s.broth).per_ml for n, s in stands.items()]
+            [1.0 if s is None else rota.benches[n].ceiling(s.broth).per_ml for n, s in living.items()]
         ),
         age_days=np.array(
             [
                 0 if s is None else min(_OLDEST_DAYS, (rota.as_of - s.batch.started).days)
-                for s in stands.values()
+                for s in living.values()
             ],
             np.int16,
         ),
-        reseeds=np.array([0 if s is None else s.batch.reseeds for s in stands.values()], np.int16),
+        reseeds=np.array([0 if s is None else s.batch.reseeds for s in living.values()], np.int16),
         waiting=tuple(row for row, name in empty if name in rota.state.numbers),
         broken_down=tuple(row for row, name in empty if rota.start_state.is_broken_down(name)),
         idle=tuple(row for row, name in empty if name not in rota.state.numbers and name not in to_come),
         suspect=tuple(
             row
-            for row, s in enumerate(stands.values())
+            for row, s in enumerate(living.values())
             if s is not None and s.batch.id in rota.start_state.suspect
         ),
     )

@@ -30,7 +30,7 @@ from greenrota.rota.warnings.simulated import simulated_warnings
 from greenrota.rota.warnings.unusual import unusual
 
 _DAYS_BEFORE = (
-    60  # our choice: an entry older than that when the plan begins tells of an earlier plan, or is a slip
+    60  # our choice: an entry older than that when the plan begins is of an earlier plan, or a slip
 )
 
 
@@ -40,7 +40,7 @@ def schedule(
     as_of: date | None = None,
     progress: Progress | None = None,
 ) -> Rota:
-    """The rota of a plan as it stands on a day.
+    """The rota of a plan on a day.
 
     `entries` are those of the logbook that no void takes back, by day and then as written; those after `as_of` do not
     count yet. Without entries the rota is planned from the plan's first day, whatever `as_of` is. With entries it is

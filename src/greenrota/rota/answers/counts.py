@@ -44,7 +44,7 @@ def vessel_counts(context: Context, entries: Sequence[Entry], vessel: str, as_of
     """The series of a vessel up to and including a day, from entries in order, without voided ones.
 
     Amounts, nutrients and lags are those of the state when the logbook is replayed; the density that a start, a
-    harvest or a bank entry tells is a count like any other. Counts from the day on which a crashed batch went wrong
+    harvest or a bank entry gives is a count like any other. Counts from the day on which a crashed batch went wrong
     are left out.
     """
     series = _Series(context.benches[vessel], as_of)

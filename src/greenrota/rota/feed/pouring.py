@@ -17,7 +17,7 @@ SHORT_ML = 1e-6  # less is rounding of the arithmetic and no shortfall; our choi
 class Filled:
     """A harvest bottle with what is left in it; `made` is the day of its filling as an ordinal.
 
-    `poured_away` tells an empty bottle that was poured away from one that was used up.
+    `poured_away`: an empty bottle was poured away, not used up.
     """
 
     __slots__ = ("density_per_ml", "harvest", "left_ml", "made", "poured_away")

@@ -113,7 +113,7 @@ def reseeded(run: Replay, entry: Entry, bench: Bench) -> None:
         return
     kept_ml = entry.volume_ml("inoculum")
     poured_ml = 0.0 if kept_ml is None else culture.broth.volume_l * ML_PER_L - kept_ml
-    if poured_ml > MEASURED_ML:  # the harvest was not written down, but it went into the feed bottle
+    if poured_ml > MEASURED_ML:  # the harvest was not written down, but it went into a harvest bottle
         actions.harvest(run.state, bench, poured_ml, entry.on)
     filled_l = run.filled_l(entry, bench)
     done = actions.reseed(run.state, bench, entry.on, entry.figure("light"), filled_l)
@@ -169,7 +169,7 @@ def crashed(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def skipped(run: Replay, entry: Entry, bench: Bench) -> None:
-    """A feed, a back-up or a preparation is let go; what a batch cannot do without is put off to the next day."""
+    """Count a skipped dose, back-up or preparation as done; put a start, harvest or renewal off to a later day."""
     task = entry.text("task") or ""
     if task.rpartition("/")[2] in ("start", "harvest", "reseed", "renew"):
         run.logged.put_off[bench.vessel.name] = entry.on

@@ -1,4 +1,4 @@
-"""What the logbook says up to a day: the state, what is suspect, and what has to be looked at."""
+"""Logged state: all that follows from the logbook up to a day, and what has to be inspected."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class DoubtfulCount:
 
 @dataclass(slots=True)
 class LoggedState:
-    """The state on a day as the logbook tells it.
+    """The state on a day by the logbook.
 
     `recorder` holds the state and the intervals of every batch so far; `done` the ids of tasks that were fulfilled
     or skipped; `put_off` the day on which a vessel's start or harvest was last skipped; `problems` what could not

@@ -26,7 +26,7 @@ class Stay:
 def homes(
     simulated: Simulation, start_state: StartState, strains: Mapping[str, Strain]
 ) -> dict[str, list[int]]:
-    """Number of living homes per strain for every day from `as_of` to the end of the horizon.
+    """Number of vessels and bottles in which each strain lives, for every day from `as_of` to the end of the horizon.
 
     A bottle counts until it is used up, replaced or too old; what is suspect does not count.
     """

@@ -116,7 +116,7 @@ class _Run:
             self._harvest(harvest, day)
 
     def _take_stock(self) -> None:
-        """Plan the batches that stand, and line up the vessels that do not."""
+        """Plan the living batches, and line up the empty vessels."""
         empty = []
         for name, bench in self.context.benches.items():
             culture = self.recorder.bring_up_to(bench, self.as_of)
@@ -180,7 +180,7 @@ class _Run:
     def _reseeding(
         self, bench: Bench, culture: Culture, keep_l: float, on: date, emptied: list[Bench]
     ) -> Reseeding:
-        """How a batch is sent on from its harvest; worked out once where there are days away."""
+        """How a vessel is re-seeded at its harvest; worked out once where there are days away."""
         if not self.context.plan.away:
             return Reseeding(keep_l)
         spared = self._has_kin(bench, emptied)

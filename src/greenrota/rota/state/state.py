@@ -104,7 +104,7 @@ class HarvestBottle:
     """Harvested culture in a bottle, for the animals: from one batch on one day, `broth` as it was harvested.
 
     `id` is made by `harvest_id`. A fridge back-up that was replaced keeps its own id, counts from the day it was
-    filled, and tells the day of its replacement (`replaced_on`). `barred_on` is the first day on which it may not be
+    filled, and has the day of its replacement in `replaced_on`. `barred_on` is the first day on which it may not be
     given to anybody, because it is suspect or condemned; `cleared_on` the day from which it may be given again.
     """
 

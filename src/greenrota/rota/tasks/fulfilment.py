@@ -1,4 +1,4 @@
-"""Fulfilment: which task an entry of the logbook fulfils, and the entry that tells a task was done as planned."""
+"""Fulfilment: which task an entry of the logbook fulfils, and the entry for a task that was done as planned."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from types import MappingProxyType
 from greenrota.logbook.entry import Entry, Value
 from greenrota.rota.tasks.task import Task
 
-# The kind of entry that tells a task was done.
+# The kind of entry for each kind of task.
 ENTRY_KIND: Mapping[str, str] = MappingProxyType(
     {
         "prepare": "prepared",
@@ -61,5 +61,5 @@ def planned_values(task: Task) -> tuple[tuple[str, Value], ...]:
 
 
 def planned_entry(task: Task) -> Entry:
-    """The entry that tells a task was done as planned, on the day it was planned for."""
+    """The entry for a task that was done as planned, on the day it was planned for."""
     return Entry(task.on, ENTRY_KIND[task.kind], task.vessel, planned_values(task))

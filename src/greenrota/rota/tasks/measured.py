@@ -21,13 +21,13 @@ from greenrota.rota.tasks.task import MORE, Amounts, Task
 
 @dataclass(frozen=True, slots=True)
 class _Level:
-    """What a vessel or bottle holds: as the hands poured it, and by the exact arithmetic. Volumes in mL."""
+    """What a vessel or bottle holds, in mL: by the measured amounts, and by the exact ones."""
 
     poured_ml: float
     exact_ml: float
 
     def give(self, asked_ml: float) -> float:
-        """What is read off for a pour: the nearest step, another where the rest would be a step off, or too little."""
+        """The measured amount of a pour: the nearest step, or another if what is left would be a whole step off."""
         given_ml, after_ml = measured_ml(asked_ml), self.exact_ml - asked_ml
         if abs(self.poured_ml - given_ml - after_ml) > step_ml(given_ml):
             given_ml = measured_ml(max(0.0, self.poured_ml - after_ml))
@@ -136,7 +136,7 @@ class _Hands:
 
     def _draw(self, source: str, asked_ml: float) -> float:
         level = self._levels.get(source)
-        if level is None:  # the feed bottle of the day, whose rest nobody measures
+        if level is None:  # the harvest bottle of the day, whose rest nobody measures
             return measured_ml(asked_ml)
         given_ml = level.give(asked_ml)
         self._levels[source] = level.without(given_ml, asked_ml)
@@ -155,7 +155,7 @@ class _Hands:
         return self._filled(task, vessel, below_ml(level.poured_ml), level.poured_ml)
 
     def _filled(self, task: Task, vessel: Vessel, read_ml: float, there_ml: float) -> Amounts:
-        """Seawater onto what was read off, or onto what is there if that is more."""
+        """Top up with seawater what was poured in by its measured volume, or what is really there if that is more."""
         given, nutrients = task.amounts, _nutrients(task.amounts)
         whole_ml = min(vessel.fill_l * ML_PER_L, vessel.brim_l * ML_PER_L - sum(nutrients.values()))
         seawater_ml = below_ml(whole_ml - max(read_ml, there_ml))

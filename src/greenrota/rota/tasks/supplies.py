@@ -1,4 +1,4 @@
-"""Supplies: what the tasks of a rota use up, when each bottle runs dry, what to buy, and what a litre of feed costs."""
+"""Supplies: what the tasks of a rota use up, when each bottle runs dry, and what to buy."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class Supplies:
     """What a list of tasks uses. Volumes in mL, salt in g of dry mix; nutrients and starters by name.
 
     `mixing_ml` is the fresh water in the new seawater, `cleaning_ml` that for soaking and rinsing. `feed_ml` is the
-    harvest that counts as feed.
+    harvest for the animals, without that of standby vessels.
     """
 
     nutrient_ml: Mapping[str, float]

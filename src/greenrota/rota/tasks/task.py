@@ -20,7 +20,7 @@ DAY_ORDER = {
     kind: n for n, kind in enumerate(("prepare", "start", "feed", "bank", "harvest", "reseed", "renew"))
 }
 
-# Each caution stands at the tasks in which it is needed: a harvest lifts a full jar out of its place, stops its air
+# Each caution is shown at the tasks in which it is needed: a harvest lifts a full jar out of its place, stops its air
 # and puts bottles into the fridge.
 CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water", "glass")
 CAUTIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -114,7 +114,7 @@ def _bench_order(task: Task) -> int:
 
 
 def _mix_more(prepare: Task, mixed_ml: float) -> Iterator[Task]:
-    """The task for the seawater that is missing, where what was mixed is not enough by more than pouring can tell."""
+    """A task for the missing seawater, if more is missing than `ENOUGH_ML` or `ENOUGH_SHARE` of what is needed."""
     wanted_ml, salt_g = prepare.amounts.seawater_ml or 0.0, prepare.amounts.salt_g or 0.0
     missing_ml = wanted_ml - mixed_ml
     if missing_ml > max(ENOUGH_ML, ENOUGH_SHARE * wanted_ml):

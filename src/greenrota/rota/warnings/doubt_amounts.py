@@ -76,7 +76,7 @@ def count(scene: Scene, entry: Entry) -> Iterator[Doubt]:
         return
     try:
         counted_per_ml = logged_density_per_ml(entry)
-    except ValueError:  # cells and squares that can not be: the replay tells of it
+    except ValueError:  # cells and squares that can not be: the replay reports it
         return
     if counted_per_ml is None:
         return
@@ -106,7 +106,7 @@ def _density(per_ml: float) -> str:
 
 
 def doses(scene: Scene, entry: Entry) -> Iterator[Doubt]:
-    """Several doses at once: for a feed of what stands in the vessel, else of the whole filling."""
+    """Several doses at once: for a second dose by what stands in the vessel, else by the whole filling."""
     bench, culture = scene.bench(entry), scene.culture(entry)
     if bench is None or entry.kind not in ("fed", "started", "reseeded"):
         return

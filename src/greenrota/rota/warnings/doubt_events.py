@@ -62,7 +62,7 @@ def too_early(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     fresh = culture is not None and culture.batch.started == entry.on
     if (
         entry.kind == "reseeded" and fresh and not scene.same_day(entry, "reseeded")
-    ):  # else `twice` tells of it
+    ):  # else `twice` reports it
         yield Doubt("log-reseed-at-once", f"{entry.subject} was started on the same day, {entry.on}")
 
 
