@@ -1,8 +1,8 @@
 """Score: the one objective by which rotas are compared, term by term. Lower is better. All weights are here.
 
 By weight, the order is: a second living place of each strain; the ration covered; harvests between ripe and
-over-ripe; no more jobs a day than wanted; harvests spread over time; few working days; few changes. Away and off days are not a
-term, because no task is ever put on one.
+over-ripe; no more jobs a day than wanted; harvests spread over time; few working days; few changes. Away and off days
+are not a term, because no task is ever put on one.
 """
 
 from __future__ import annotations
