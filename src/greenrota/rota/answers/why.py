@@ -49,7 +49,7 @@ class Impossible:
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """Why a task stands where it stands.
+    """What set the day of a task, and what other days would mean.
 
     `rule` is what sets its day; `sees` the id of the task whose day it follows ("" if its own was chosen). `possible`
     are all days, the taken one among them, on which that choice could fall; empty where a rule leaves no choice.

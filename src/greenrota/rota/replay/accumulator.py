@@ -40,9 +40,11 @@ class Replay:
         self.outbreaks: list[Outbreak] = []
 
     def problem(self, entry: Entry, code: str, what: str, hint: str) -> None:
+        """Note what could not be taken as written."""
         self.logged.problems.append(Problem(code, entry.where, what, hint))
 
     def living(self, entry: Entry, bench: Bench) -> Culture | None:
+        """The culture in a vessel; None, and a problem, if it is empty."""
         culture = self.state.cultures.get(bench.vessel.name)
         if culture is None:
             what = f"{entry.kind} {bench.vessel.name}, but nothing stands in it on {entry.on}"
@@ -50,6 +52,7 @@ class Replay:
         return culture
 
     def count_if_logged(self, entry: Entry, bench: Bench) -> None:
+        """Put the density that the entry gives, if it gives one, in place of the projected one."""
         try:
             density = logged_density_per_ml(entry)
         except ValueError as error:
@@ -92,6 +95,7 @@ class Replay:
         return min(logged_ml / ML_PER_L, vessel.brim_l)
 
     def held_ml(self, source: str) -> float | None:
+        """What a fridge bottle or a living batch holds, in mL; None if there is no such one."""
         bottle = self.state.bottles.get(source)
         if bottle is not None:
             return bottle.volume_ml

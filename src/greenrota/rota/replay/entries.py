@@ -22,6 +22,7 @@ _HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not
 
 
 def prepared(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Count the preparation of the next batch as done (of the one after it, if that is done), and note its seawater."""
     name = f"{run.state.next_batch_id(bench.vessel.name)}/prepare"
     if name in run.logged.done:  # the next batch is prepared already, so this is for the one after it
         name = f"{batch_id(bench.vessel.name, run.state.numbers.get(bench.vessel.name, 0) + 2)}/prepare"
@@ -33,6 +34,7 @@ def prepared(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def started(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Open a batch in the vessel. What the entry leaves out is guessed: source, inoculum in mL, fill."""
     name = bench.vessel.name
     logged_ml = entry.volume_ml("inoculum")
     if logged_ml == 0.0:
@@ -76,6 +78,7 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def fed(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Give the second dose: as logged in mL of nutrient or in label doses, else one label dose."""
     culture = run.living(entry, bench)
     if culture is None:
         return
@@ -89,6 +92,7 @@ def fed(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def harvested(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Take culture into a harvest bottle: the logged volume, else all above what is kept, at most all there is."""
     if run.living(entry, bench) is None:
         return
     run.count_if_logged(entry, bench)
@@ -108,6 +112,7 @@ def harvested(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def reseeded(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Top the vessel up as a new batch. Culture above the logged inoculum counts as harvested before."""
     culture = run.living(entry, bench)
     if culture is None:
         return
@@ -126,11 +131,13 @@ def reseeded(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def counted(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Put the counted density in place of the projected one."""
     if run.living(entry, bench) is not None:
         run.count_if_logged(entry, bench)
 
 
 def banked(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Fill a back-up, which replaces the others of the strain. Raises Shortfall if the vessel holds less."""
     culture = run.living(entry, bench)
     if culture is None:
         return
@@ -152,6 +159,7 @@ def banked(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def crashed(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Empty the vessel and note what is suspect because of the cause."""
     culture = run.living(entry, bench)
     if culture is None:
         return

@@ -1,4 +1,4 @@
-"""Reasons: why a task stands where it stands, in one line each, worded from the facts of the simulation."""
+"""Reasons: why a task is done as it is, in one line each, worded from the facts of the simulation."""
 
 from __future__ import annotations
 

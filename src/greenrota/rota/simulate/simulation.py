@@ -80,6 +80,7 @@ class _Run:
         self.waiting = Waiting(context, start_state, self.recorder, self.agenda)
 
     def run(self) -> Simulation:
+        """Simulate every day of the horizon."""
         self._take_stock()
         day = self.as_of
         while day <= self.through:

@@ -34,6 +34,7 @@ class _Level:
         return min(given_ml, below_ml(self.poured_ml))
 
     def without(self, given_ml: float, asked_ml: float) -> _Level:
+        """What is left after a pour, in both ways of counting."""
         return _Level(max(0.0, self.poured_ml - given_ml), max(0.0, self.exact_ml - asked_ml))
 
 
@@ -131,6 +132,7 @@ class _Hands:
         }
 
     def measure(self, task: Task) -> Amounts:
+        """The measured amounts of a task, which also change the levels."""
         known = self._by_kind.get(task.kind)
         return alone(task.amounts) if known is None else known(task)
 
