@@ -1,4 +1,7 @@
-"""The layers: which folder may import which, and no module needs itself; imports inside functions count."""
+"""The layers: which folder may import which, and no module needs itself; imports inside functions count.
+
+Also how large folders, files and functions may grow, with every exception named.
+"""
 
 import ast
 from pathlib import Path
@@ -122,3 +125,118 @@ def test_a_cycle_inside_a_function_is_found(tmp_path: Path) -> None:
 
 def test_every_layer_of_the_table_is_there() -> None:
     assert {layer(name) for name in MODULES} - TOP == {*MAY_IMPORT, "cli"}
+
+
+# The stages of the rota in their order: each may import itself, those before it, and the base. A stage is a folder or a
+# single module; the base is every other module beside the folders (plan records, the warning record, wording).
+STAGES = (
+    "state",
+    "feed",
+    "simulate",
+    "replay",
+    "search",
+    "tasks",
+    "rota",
+    "warnings",
+    "answers",
+    "schedule",
+)
+
+
+def stage(module: str) -> str | None:
+    """The stage a module of the rota belongs to; None for the base and for all that is no part of the rota."""
+    parts = module.split(".")
+    return parts[2] if parts[1:2] == ["rota"] and len(parts) > 2 and parts[2] in STAGES else None
+
+
+def is_base(module: str) -> bool:
+    return module.split(".")[1:2] == ["rota"] and module != "greenrota.rota" and stage(module) is None
+
+
+def keeps_the_order(module: str, target: str) -> bool:
+    """Whether a stage imports no later one, and the base no stage at all."""
+    later = stage(target)
+    if later is None:
+        return True
+    own = stage(module)
+    return own is not None and STAGES.index(later) <= STAGES.index(own)
+
+
+@pytest.mark.parametrize("name", [name for name in MODULES if stage(name) is not None or is_base(name)])
+def test_a_stage_of_the_rota_imports_no_later_one(name: str) -> None:
+    assert [t for t in imported(MODULES[name]) if not keeps_the_order(name, t)] == []
+
+
+@pytest.mark.parametrize(
+    ("module", "target", "may"),
+    [
+        ("greenrota.rota.state.actions", "greenrota.rota.plan", True),
+        ("greenrota.rota.plan", "greenrota.rota.state.state", False),
+        ("greenrota.rota.state.actions", "greenrota.rota.feed.tally", False),
+        ("greenrota.rota.replay.replay", "greenrota.rota.simulate.start", True),
+        ("greenrota.rota.rota", "greenrota.rota.warnings.place", False),
+        ("greenrota.rota.warnings.simulated", "greenrota.rota.rota", True),
+    ],
+)
+def test_the_order_of_the_stages_is_read_as_it_stands(module: str, target: str, may: bool) -> None:
+    assert keeps_the_order(module, target) is may
+
+
+def test_every_stage_is_there_and_every_folder_of_the_rota_is_a_stage() -> None:
+    assert {stage(name) for name in MODULES} - {None} == set(STAGES)
+    assert {path.parent.name for path in (PACKAGE / "rota").glob("*/__init__.py")} <= set(STAGES)
+
+
+# Sizes that a reader can hold in mind; our choice. An exception that is no longer needed fails.
+MOST_FILES, MOST_LINES, MOST_FUNCTION_LINES = 14, 260, 45
+LARGE_FOLDERS = {"cli": 45, "culture": 36, "planfile": 25, "views": 75}
+LARGE_FILES = {"views/bottles.py": 310}
+LONG_FUNCTIONS = {
+    # a command of typer lists its options as parameters, each with its help
+    "cli/log.py log": 130,
+    "cli/risk.py risk": 75,
+    "cli/lineage.py lineage": 60,
+    "cli/tasks.py tasks": 60,
+    # one fit, one choice, one page: steps in a row that share all their figures
+    "culture/growthfit.py fit_growth": 55,
+    "culture/nextcount.py best_next_count": 50,
+    "culture/update.py updated": 50,
+    "views/starter.py starter_answer": 50,
+}
+
+
+def sizes_over(found: dict[str, int], most: int, exceptions: dict[str, int]) -> list[str]:
+    """What is larger than allowed, and exceptions that are not needed any more."""
+    over = [f"{name}: {size}" for name, size in found.items() if size > exceptions.get(name, most)]
+    return over + [f"{name} needs no exception" for name in exceptions if found.get(name, 0) <= most]
+
+
+def test_no_folder_has_too_many_files() -> None:
+    folders = {path.parent for path in MODULES.values()} - {PACKAGE}
+    files = {
+        str(folder.relative_to(PACKAGE)): sum(p.name != "__init__.py" for p in folder.glob("*.py"))
+        for folder in folders
+    }
+    assert sizes_over(files, MOST_FILES, LARGE_FOLDERS) == []
+
+
+def test_no_file_is_too_long() -> None:
+    lines = {
+        str(path.relative_to(PACKAGE)): len(path.read_text(encoding="utf-8").splitlines())
+        for path in MODULES.values()
+    }
+    assert sizes_over(lines, MOST_LINES, LARGE_FILES) == []
+
+
+def test_no_function_is_too_long() -> None:
+    lines: dict[str, int] = {}
+    for path in MODULES.values():
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+                name = f"{path.relative_to(PACKAGE)} {node.name}"
+                lines[name] = max(lines.get(name, 0), (node.end_lineno or node.lineno) - node.lineno + 1)
+    assert sizes_over(lines, MOST_FUNCTION_LINES, LONG_FUNCTIONS) == []
+
+
+def test_a_size_over_and_an_exception_too_many_are_found() -> None:
+    assert sizes_over({"a": 3, "b": 9, "c": 12}, 10, {"a": 11}) == ["c: 12", "a needs no exception"]

@@ -25,7 +25,7 @@ from greenrota.culture.strain import strains
 from greenrota.logbook.vocabulary import KINDS
 from greenrota.risk import luck
 from greenrota.risk import size as risk_size
-from greenrota.rota.search import search
+from greenrota.rota.search import local, search
 from greenrota.rota.simulate import before_away, projection
 from greenrota.rota.simulate import simulation as walk
 from greenrota.rota.state import backups, cycle, donors
@@ -187,7 +187,7 @@ SAID = {
     "down to 5 % of the fill in steps of 5 %": (before_away.THINNEST_SHARE, before_away.THIN_STEP)
     == (0.05, 0.05),
     "down to 6 h in steps of 2 h": (before_away.DIMMEST_H, before_away.DIM_STEP_H) == (6.0, 2.0),
-    "throws three dates by chance": search.KICKS == 3,
+    "throws three dates by chance": local.KICKS == 3,
     "0.0145 umol/m2/s to a lux": light.PAR_PER_LUX == 0.0145,
     "f = hours / 16": light.FULL_CREDIT_H == 16.0,
     "at 420 ppm": carbon.CO2_PPM == 420.0,

@@ -46,6 +46,7 @@ def test_every_name_is_one_of_the_code() -> None:
 
 def _unshown() -> list[str]:
     page = (TREE / "docs" / "words.md").read_text(encoding="utf-8").split("## Words no page shows")[1]
+    page = page.split("## ")[0]
     rows = [line.strip("|").split("|")[0].strip() for line in page.splitlines() if line.startswith("| ")]
     return rows[1:]
 
@@ -111,3 +112,58 @@ def test_no_page_for_keepers_uses_one(name: str) -> None:
     for page in pages:
         text = page.read_text(encoding="utf-8").replace("/home/you", "")
         assert not _shows(text), (page.name, _shows(text))
+
+
+# Folders whose names are held free of the retired words; the others still hold some.
+PLAIN_FOLDERS = ("rota", "risk")
+
+
+def _retired() -> set[str]:
+    page = (TREE / "docs" / "words.md").read_text(encoding="utf-8").split("## Retired words")[1]
+    rows = [line.strip("|").split("|")[0] for line in page.splitlines() if line.startswith("| ")]
+    return {word.strip() for row in rows[1:] for word in row.split(",")}
+
+
+def _defined(tree: ast.Module) -> Iterator[str]:
+    """Every name that a module gives to something: functions, classes, parameters, variables, fields, attributes."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef | ast.ClassDef):
+            yield node.name
+        elif isinstance(node, ast.arg):
+            yield node.arg
+        elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
+            yield node.id
+        elif isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store):
+            yield node.attr
+
+
+def _retired_in(name: str) -> set[str]:
+    """The retired words a name is made of: `told_ml` and `RiskTold` both hold one."""
+    words = re.sub(r"(?<=[a-z])(?=[A-Z])", "_", name).lower().split("_")
+    return _retired().intersection(words)
+
+
+def test_no_name_is_made_of_a_retired_word() -> None:
+    found = [
+        f"{path.relative_to(TREE)}: {name}"
+        for folder in PLAIN_FOLDERS
+        for path in sorted((TREE / "src" / "greenrota" / folder).rglob("*.py"))
+        for name in [path.stem, *_defined(ast.parse(path.read_text(encoding="utf-8")))]
+        if _retired_in(name)
+    ]
+    assert found == []
+
+
+def test_a_retired_word_inside_a_name_is_found() -> None:
+    source = "class RiskTold:\n    def walk(self, told_ml): self.shelf = told_ml\n"
+    assert [name for name in _defined(ast.parse(source)) if _retired_in(name)] == [
+        "RiskTold",
+        "walk",
+        "told_ml",
+        "shelf",
+    ]
+
+
+def test_no_retired_word_is_a_term_of_the_page() -> None:
+    terms = {row[0].lower() for row in _rows()}
+    assert len(_retired()) > 10 and not terms & _retired()

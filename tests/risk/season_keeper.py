@@ -77,7 +77,7 @@ class Keeper:
             stock.strain: FridgeBottle(stock.volume_ml, stock.density_per_ml, stock.filled, drawn=stock.drawn)
             for stock in plan.bottles
         }
-        self.draws: list[list[float]] = [[kind, on, ml] for kind, on, ml in plan.feeding.lots_ml]
+        self.draws: list[list[float]] = [[kind, on, ml] for kind, on, ml in plan.feeding.on_hand_ml]
 
     def restarts(self, day: int, kept: dict[int, float]) -> None:
         """Every vessel that waits asks; the one that needs least comes first. `kept`: what today's harvests keep."""

@@ -18,7 +18,7 @@ from season_loop import Loop
 from greenrota.logbook.entry import Entry
 from greenrota.risk import season
 from greenrota.risk.hazard import danger_for, scaled
-from greenrota.risk.rack import Rack
+from greenrota.risk.states import SeasonStates
 from greenrota.risk.timetable import Timetable, timetable
 from greenrota.rota.plan import CyclePlan, Plan, Starter, Tank, Work
 from greenrota.rota.replay.replay import replay
@@ -135,23 +135,23 @@ def kind_of(parent: str) -> str:
 def by_seasons(table: Timetable, row: int, day: int, monkeypatch: pytest.MonkeyPatch) -> Drawn:
     drawn: Drawn = {}
 
-    def fall(strikes: season._Strikes, today: int) -> None:
+    def strike(mishaps: season._Mishaps, today: int) -> None:
         if today == day:
-            strikes._rack.z[row] = np.inf
-            strikes._rack.lose(np.array([row]), np.array([0]), day)
+            mishaps._states.z[row] = np.inf
+            mishaps._states.lose(np.array([row]), np.array([0]), day)
 
-    def watched(rack: Rack, today: int) -> None:
-        given, bottles, starters = rack.given_ml.copy(), rack.bottle_ml.copy(), rack.starter_ml.copy()
-        restart(rack, today)
-        found = dict(zip(table.places.names, (rack.given_ml - given)[:, 0], strict=True))
-        found["back-up"] = float((bottles - rack.bottle_ml).sum())
-        found["starter"] = float((starters - rack.starter_ml).sum())
+    def watched(states: SeasonStates, today: int) -> None:
+        given, bottles, starters = states.given_ml.copy(), states.bottle_ml.copy(), states.starter_ml.copy()
+        restart(states, today)
+        found = dict(zip(table.places.names, (states.given_ml - given)[:, 0], strict=True))
+        found["back-up"] = float((bottles - states.bottle_ml).sum())
+        found["starter"] = float((starters - states.starter_ml).sum())
         if any(ml > 1e-9 for ml in found.values()):
             drawn[today] = {source: ml for source, ml in found.items() if ml > 1e-9}
 
     restart = season.restart_waiting
     with monkeypatch.context() as patch:
-        patch.setattr(season._Strikes, "fall", fall)
+        patch.setattr(season._Mishaps, "strike", strike)
         patch.setattr(season, "restart_waiting", watched)
         season.play(table, CALM, 1, seed=1)
     return drawn

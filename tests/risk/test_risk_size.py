@@ -13,13 +13,11 @@ from made_plans import START, example_plan, example_vessel
 from greenrota.culture.strain import strains
 from greenrota.logbook.entry import Entry, parse_line
 from greenrota.risk.hazard import CAUSES, danger_for, scaled
-from greenrota.risk.outcome import Estimate, Outcome, outcome
-from greenrota.risk.places import strains_of
-from greenrota.risk.rack import NEVER
+from greenrota.risk.outcome import Estimate, Outcome, difference, outcome
+from greenrota.risk.places import strains_of, youngest_bottles
 from greenrota.risk.season import Seasons
-from greenrota.risk.size import LONGEST_DAYS, Candidate, frontier, rough_rota
-from greenrota.risk.stock import youngest_bottles
-from greenrota.risk.whatif import difference, with_vessels
+from greenrota.risk.size import LONGEST_DAYS, Candidate, frontier, rough_rota, with_vessels
+from greenrota.risk.states import NEVER
 from greenrota.rota.feed.daily import daily_rations
 from greenrota.rota.plan import CyclePlan, Plan, Starter, Tank
 from greenrota.rota.schedule import schedule

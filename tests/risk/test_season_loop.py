@@ -11,9 +11,9 @@ from season_loop import Loop
 from greenrota.culture.strain import strains
 from greenrota.risk.hazard import danger_for, scaled
 from greenrota.risk.luck import Luck, share
-from greenrota.risk.rack import NEVER
 from greenrota.risk.season import play
 from greenrota.risk.size import rough_rota
+from greenrota.risk.states import NEVER
 from greenrota.risk.timetable import timetable
 from greenrota.rota.plan import Away, Consumer, CyclePlan, Diet, Plan, Starter, Tank, Work
 

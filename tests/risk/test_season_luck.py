@@ -8,11 +8,10 @@ from made_plans import example_plan, example_vessel
 
 from greenrota.risk.hazard import danger_for, scaled
 from greenrota.risk.luck import CELL, NUMBERS, Luck, draw_below, share
-from greenrota.risk.outcome import mean
+from greenrota.risk.outcome import difference, mean
 from greenrota.risk.season import Seasons, play
-from greenrota.risk.size import rough_rota
+from greenrota.risk.size import rough_rota, with_vessels
 from greenrota.risk.timetable import Timetable, timetable
-from greenrota.risk.whatif import difference, with_vessels
 from greenrota.rota.plan import Tank
 
 PLAN = example_plan(

@@ -11,7 +11,7 @@ from made_logs import crash_on_the_fifth_day, fulfils, numbered
 from made_plans import START, example_plan
 
 from greenrota.logbook.entry import Entry, Value
-from greenrota.rota.answers.changes import Change, compare, first_day_told_anew
+from greenrota.rota.answers.changes import Change, compare, first_day_that_differs
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.tasks.task import Task
@@ -130,19 +130,19 @@ def test_a_harvest_that_shrank_names_who_took_inoculum(rota: Rota) -> None:
     assert only(before, after) == Change("north/2/reseed", "amounts", more, reseed, reseed.reason)
 
 
-def test_the_first_day_told_anew() -> None:
+def test_the_first_day_that_differs() -> None:
     a, b, c = entry(1, "note", "-"), entry(3, "note", "-"), entry(5, "note", "-")
     as_of = START + 9 * DAY
-    assert first_day_told_anew([a], [a, c, b], as_of) == b.on
-    assert first_day_told_anew([a, b], [a], as_of) == b.on
-    assert first_day_told_anew([a], [a], as_of) == as_of
-    assert first_day_told_anew([a], [a, c], START + 4 * DAY) == START + 4 * DAY
+    assert first_day_that_differs([a], [a, c, b], as_of) == b.on
+    assert first_day_that_differs([a, b], [a], as_of) == b.on
+    assert first_day_that_differs([a], [a], as_of) == as_of
+    assert first_day_that_differs([a], [a, c], START + 4 * DAY) == START + 4 * DAY
 
 
 def test_a_crash_is_the_reason_of_what_it_drops() -> None:
     told, now = crash_on_the_fifth_day()
     changes = compare(schedule(example_plan(), told[:-1], now.as_of), now, now.as_of)
-    assert first_day_told_anew(told[:-1], told, now.as_of) == now.as_of
+    assert first_day_that_differs(told[:-1], told, now.as_of) == now.as_of
     dropped = {change.id: change.reason for change in changes.changes if change.change == "dropped"}
     assert dropped["south/1/harvest"] == f"south/1 crashed on {now.as_of} (heat)"
     assert "south/2/start" in {change.id for change in changes.changes if change.change == "new"}

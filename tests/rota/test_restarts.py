@@ -10,7 +10,7 @@ from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.broth import Broth
 from greenrota.rota.plan import CyclePlan
-from greenrota.rota.simulate.restart_reasons import of_restart
+from greenrota.rota.simulate.reasons import of_restart
 from greenrota.rota.simulate.restarts import Day, Inoculum, givers, harvest_gift_ml, offer
 from greenrota.rota.state.bench import benches
 from greenrota.rota.state.cycle import cycle_for

@@ -11,6 +11,7 @@ from made_plans import START, example_plan
 from greenrota.culture.broth import Broth
 from greenrota.rota.plan import Away, Nutrient, Tank, Work
 from greenrota.rota.search.score import MEANINGS, WEIGHTS, Score, Scorer, _mean_wait, _ripeness
+from greenrota.rota.simulate.agenda import Load, pick_day
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.simulate.events import (
     Decisions,
@@ -20,7 +21,6 @@ from greenrota.rota.simulate.events import (
     with_harvest,
     with_start,
 )
-from greenrota.rota.simulate.pick import Load, pick_day
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState

@@ -21,8 +21,8 @@ from greenrota.planfile.load import read_plan
 from greenrota.rota.plan import Consumer, CyclePlan, Hazards, Nutrient, Plan, Tank, Vessel, Water
 from greenrota.rota.schedule import schedule
 from greenrota.rota.state.bench import benches
+from greenrota.rota.warning import PlanWarning
 from greenrota.rota.warnings.unusual import implausible, unusual
-from greenrota.rota.warnings.warning import PlanWarning
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 BENCHES = benches(example_plan())  # five-litre jars filled to four, 0.2 mL/L

@@ -5,11 +5,10 @@ import json
 from made_plans import example_plan
 
 from greenrota.risk.hazard import LoggedRate, danger_for, scaled
-from greenrota.risk.outcome import outcome
+from greenrota.risk.outcome import difference, outcome
 from greenrota.risk.season import play
 from greenrota.risk.size import frontier, rough_rota
 from greenrota.risk.timetable import timetable
-from greenrota.risk.whatif import difference
 from greenrota.rota.plan import Tank
 from greenrota.views.risk import Compared, RiskTold, histogram, percent, risk_page
 from greenrota.views.risk_json import risk_json

@@ -6,8 +6,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from greenrota.risk.outcome import Estimate, Outcome
-from greenrota.risk.whatif import Difference
+from greenrota.risk.outcome import Difference, Estimate, Outcome
 from greenrota.views.ink import INK, PAPER, SHADE
 from greenrota.views.risk import Compared, RiskTold, bin_of_days, bins_of, histogram
 from greenrota.views.svg_risk import risk_svg

@@ -1,6 +1,6 @@
 """Warnings as text: one line each without a screen, vessels of which the same is said together."""
 
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 from greenrota.views.warning import warnings_text
 
 LIGHT = "14 h of light is under the handbook's 16 h"

@@ -26,7 +26,7 @@ def bottles(
 
     With them goes what the rations add to the tank: nitrate and phosphate from "all taken up" to "none taken up"."""
     from greenrota.rota.feed.tank import ration_warnings
-    from greenrota.rota.warnings.warning import PlanWarning
+    from greenrota.rota.warning import PlanWarning
     from greenrota.views.bottles import bottles_csv, bottles_json, bottles_page
     from greenrota.views.tasklist import warning_object
     from greenrota.views.warning import warnings_text

@@ -43,7 +43,7 @@ def changes(plan: PlanFile = None, since: Since = None, on: OnDay = None, as_jso
 
     The rota with them is set against the rota without them, both as of the same day."""
     from greenrota.logbook.book import culture
-    from greenrota.rota.answers.changes import compare, first_day_told_anew
+    from greenrota.rota.answers.changes import compare, first_day_that_differs
     from greenrota.views.changes import changes_json, changes_page
 
     papers = read_papers(find_plan(plan, Path.cwd()))
@@ -51,7 +51,7 @@ def changes(plan: PlanFile = None, since: Since = None, on: OnDay = None, as_jso
     day, earlier = papers.day(on), culture(written)
     rota = rota_of(papers, on)
     before = planned(papers.plan, earlier, day)
-    found = compare(before, rota, first_day_told_anew(earlier, papers.entries, day))
+    found = compare(before, rota, first_day_that_differs(earlier, papers.entries, day))
     if as_json:
         out.write(changes_json(found, [n for entry in fresh if (n := entry.number) is not None]))
     else:

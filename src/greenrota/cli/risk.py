@@ -64,8 +64,8 @@ def risk(
 
     The rota is played many times under chance mishaps. What is compared is played under the same luck."""
     from greenrota.risk.hazard import danger_for, logged_rates, scaled, with_logged
+    from greenrota.risk.outcome import difference
     from greenrota.risk.timetable import timetable
-    from greenrota.risk.whatif import difference
     from greenrota.views.risk import Compared, risk_page
     from greenrota.views.risk_json import risk_json
 
@@ -117,7 +117,7 @@ def _other_plan(
     papers: Papers, vessels: int | None, against: Path | None, without_backup: bool, hazard: float | None
 ) -> tuple[Plan, str]:
     """The plan that is compared, and what to call it."""
-    from greenrota.risk.whatif import with_vessels
+    from greenrota.risk.size import with_vessels
     from greenrota.rota.wording import numbered
 
     plan, words = papers.plan, []

@@ -1,7 +1,7 @@
-"""Feeding: the feed of a season by kinds, and what is wanted of each.
+"""Feeding: harvest and rations of the seasons, kind by kind.
 
-Strains that some claim may take one for the other are one kind of feed, so a diet that binds strains is short of one
-while another stands unused.
+Strains that one claim may use in place of each other are one kind. A diet that names strains can so be short of one
+kind while there is plenty of another.
 """
 
 from __future__ import annotations
@@ -10,33 +10,35 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from greenrota.risk.places import Shorts
+from greenrota.risk.places import Floats, Shorts
+from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.feed.rations import Want, given_to_animals, keeps_days, wants
 from greenrota.rota.rota import Rota
 
 
 @dataclass(frozen=True, slots=True)
 class Feeding:
-    """Who is fed what, in mL. `kind` is that of each vessel's harvest; `ration_ml` (kind, day) is what is fed daily.
+    """Harvest and rations by kind, in mL. `kind` is that of each vessel's harvest; `ration_ml` (kind, day) what is fed.
 
-    `lots_ml` is feed on hand as (kind, day of harvest, mL); feed keeps for `keeps_days`.
+    `on_hand_ml` are the harvest bottles of the first day as (kind, day of harvest, mL); they keep for `keeps_days`.
     """
 
     kind: Shorts
     ration_ml: tuple[tuple[float, ...], ...]
-    lots_ml: tuple[tuple[int, int, float], ...]
+    on_hand_ml: tuple[tuple[int, int, float], ...]
     keeps_days: int
 
 
 def feeding(rota: Rota, days: int) -> Feeding:
-    """The feeding of a rota over so many days; a ration in cells at the density of a usual harvest."""
+    """The feeding of a rota over so many days; cells are converted to mL at the density of a usual harvest."""
     plan, claims = rota.plan, wants(rota.plan)
     kinds = kinds_of(sorted(plan.strains), claims)
     return Feeding(
         kind=np.array([kinds[bench.strain.name] for bench in rota.benches.values()], np.int16),
         ration_ml=_rations_ml(rota, kinds, claims, days),
-        lots_ml=tuple(
+        on_hand_ml=tuple(
             (kinds[harvest.strain], (harvest.on - rota.as_of).days, harvest.volume_ml)
             for harvest in given_to_animals(plan, rota.state.harvests)
         ),
@@ -45,7 +47,7 @@ def feeding(rota: Rota, days: int) -> Feeding:
 
 
 def kinds_of(strains: Sequence[str], claims: Sequence[Want]) -> dict[str, int]:
-    """The kind of feed each strain is, counted from 0; two strains that suit one claim are of one kind.
+    """The kind of each strain, counted from 0; two strains that suit one claim are of one kind.
 
     >>> any_strain = Want("tank", None, 100.0, False, 1e6, ramp=False)
     >>> kinds_of(["a", "b"], [any_strain]), kinds_of(["a", "b"], [])
@@ -60,9 +62,9 @@ def kinds_of(strains: Sequence[str], claims: Sequence[Want]) -> dict[str, int]:
 
 
 def first_feed(rota: Rota, days: int, claims: Sequence[Want] | None = None) -> int:
-    """The day of the first planned feed that suits any of the claims (None: any feed at all).
+    """The day of the first planned harvest that suits any of the claims (None: any harvest at all).
 
-    0 with feed on hand, the number of days if none is ever harvested.
+    0 with a harvest bottle on hand, the number of days if nothing is ever harvested.
     """
     harvests = given_to_animals(rota.plan, rota.simulation.state.harvests)
     suiting = [
@@ -76,7 +78,7 @@ def first_feed(rota: Rota, days: int, claims: Sequence[Want] | None = None) -> i
 def _rations_ml(
     rota: Rota, kinds: dict[str, int], claims: Sequence[Want], days: int
 ) -> tuple[tuple[float, ...], ...]:
-    """What is fed of each kind on each day; a consumer's ramp begins with the first feed that suits it."""
+    """What is fed of each kind on each day; a consumer's ramp begins with the first harvest that suits it."""
     ration_ml = np.zeros((1 + max(kinds.values()), days))
     for claim in claims:
         begins = first_feed(rota, days, [other for other in claims if other.consumer == claim.consumer])
@@ -85,3 +87,47 @@ def _rations_ml(
             per_ml = claim.usual_per_ml if claim.in_cells else 1.0
             ration_ml[kind] += [claim.on_day(day - begins) / per_ml for day in range(days)]
     return tuple(tuple(row) for row in ration_ml.tolist())
+
+
+class SeasonRations:
+    """The harvest bottles of many seasons, the oldest given first; a day is short when any kind is."""
+
+    def __init__(self, feeding: Feeding, first_feed: int, seasons: int) -> None:
+        self._first_feed = first_feed
+        self._kinds = [_Kind(feeding, kind, seasons) for kind in range(len(feeding.ration_ml))]
+        self.short_days: Shorts = np.zeros(seasons, np.int16)
+
+    def feed(self, day: int, harvest_ml: Floats) -> None:
+        """One day: the harvest (kind, season) in mL comes in, the rations are given, and short seasons are counted."""
+        lacks = [kind.feed(day, came_ml) for kind, came_ml in zip(self._kinds, harvest_ml, strict=True)]
+        if day >= self._first_feed:
+            self.short_days += lacks[0] if len(lacks) == 1 else np.logical_or.reduce(lacks)
+
+
+class _Kind:
+    """One kind: two running sums a season, what has come and what has gone; exact, for the oldest always goes first.
+
+    Source: derived by hand; the same rule as `rota.feed.tally.balance`.
+    """
+
+    def __init__(self, feeding: Feeding, kind: int, seasons: int) -> None:
+        self._ration_ml = feeding.ration_ml[kind]
+        self._come_by = np.zeros((feeding.keeps_days + 1, seasons))
+        self._come, self._gone, self._left = np.zeros((3, seasons))
+        self._lacks = np.zeros(seasons, bool)
+        for day in range(-feeding.keeps_days, 0):  # bottles on hand are entered on the day they were filled
+            self._come += sum(ml for its, on, ml in feeding.on_hand_ml if its == kind and on == day)
+            self._come_by[day % len(self._come_by)] = self._come
+
+    def feed(self, day: int, harvest_ml: Floats) -> NDArray[np.bool_]:
+        """One day: throw away what is too old, put the harvest in, feed the ration; which seasons are short."""
+        place = day % len(self._come_by)
+        np.maximum(self._gone, self._come_by[place], out=self._gone)  # stood one day longer than it keeps
+        self._come += harvest_ml
+        self._come_by[place] = self._come
+        ration_ml = self._ration_ml[day]
+        np.subtract(self._come, self._gone, out=self._left)
+        np.less(self._left, ration_ml - SHORT_ML, out=self._lacks)
+        np.minimum(self._left, ration_ml, out=self._left)
+        self._gone += self._left
+        return self._lacks

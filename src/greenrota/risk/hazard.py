@@ -1,4 +1,4 @@
-"""Hazards: what can go wrong on a shelf, how often, and what the person's own logbook says about it."""
+"""Hazards: what can kill a culture and how often, by assumption, by the plan or as counted in the logbook."""
 
 from __future__ import annotations
 
@@ -13,20 +13,20 @@ from greenrota.rota.plan import Hazards
 
 CRASH = 0.001  # per vessel and day, any cause of its own: about one in three years of one vessel; our choice
 OVER_RIPE = (
-    0.02  # more per vessel and day while over-ripe: a tired culture seldom lasts two months; our choice
+    0.02  # more per vessel and day while over-ripe: an over-ripe culture seldom lasts two months; our choice
 )
 CONTAMINATION = 0.0005  # per vessel and day right after cleaning; our choice
 FOULING_DAYS = 30.0  # since cleaning, after which that chance has doubled, then trebled, ...; our choice
 HIDDEN_DAYS = 4  # from catching a contamination to seeing it; our choice
-POWER_CUT = 1 / 365  # a day for the whole shelf: one long cut a year; our choice
+POWER_CUT = 1 / 365  # a day for all vessels at once: one long cut a year; our choice
 POWER_CUT_LOSS = 0.15  # of the vessels a long cut kills; our choice
-HEAT_WAVE = 1 / 365  # a day for the whole shelf: one a year; our choice
+HEAT_WAVE = 1 / 365  # a day for all vessels at once: one a year; our choice
 HEAT_WAVE_LOSS = 0.30  # of the vessels; our choice
-FORGOTTEN_AIR = 1 / 180  # a day for the whole shelf: twice a year; our choice
+FORGOTTEN_AIR = 1 / 180  # a day for all vessels at once: twice a year; our choice
 FORGOTTEN_AIR_LOSS = 0.20  # of the vessels; our choice
 
 CAUSES = ("crash", "over-ripe", "contamination", "power cut", "heat wave", "forgotten air")
-OF_ITS_OWN, TOO_RIPE, CAUGHT = 0, 1, 2  # places in CAUSES; the rest are blows to the whole shelf
+OF_ITS_OWN, TOO_RIPE, CAUGHT = 0, 1, 2  # places in CAUSES; the rest hit all vessels at once
 FIRST_BLOW = 3
 
 _LOST: tuple[LogKind, ...] = ("crashed", "discarded")  # kinds of entry that end the days lived by a vessel
@@ -43,7 +43,7 @@ _LOGGED = {
 
 @dataclass(frozen=True, slots=True)
 class Blow:
-    """An event that hits the whole shelf at once: its chance a day, and the chance of each vessel to die of it."""
+    """An event that hits all vessels at once: its chance a day, and the chance of each vessel to die of it, 0..1."""
 
     per_day: float
     loss_share: float
@@ -53,8 +53,8 @@ class Blow:
 class Danger:
     """Every chance the simulation needs, all 0..1.
 
-    `crash`, `over_ripe` (while over-ripe) and `contamination` are per vessel and day; the last holds on the day of
-    cleaning and grows by itself every `fouling_days`. `blows` stand in the order of `CAUSES`.
+    `crash`, `over_ripe` (while over-ripe) and `contamination` are per vessel and day. The last holds on the day of
+    cleaning and rises by the same amount every `fouling_days`. `blows` stand in the order of `CAUSES`.
     """
 
     crash: float
@@ -117,7 +117,7 @@ def scaled(danger: Danger, factor: float) -> Danger:
 class LoggedRate:
     """How often a hazard struck by the logbook: events over `exposure_days`, with the exact 95 % interval.
 
-    The exposure is in vessel-days for what strikes a vessel, in days for what strikes the shelf.
+    The exposure is in vessel-days for what hits one vessel, in days for what hits all vessels at once.
     """
 
     cause: str
@@ -129,18 +129,18 @@ class LoggedRate:
 
 
 def logged_rates(entries: Sequence[Entry], as_of: date, confidence: float = 0.95) -> tuple[LoggedRate, ...]:
-    """Rates counted from a logbook up to a day, hazard by hazard; empty while nothing has stood.
+    """Rates counted from a logbook up to a day, hazard by hazard; empty if nothing has lived yet.
 
-    Several vessels lost on one day to one blow are one event of the shelf. Voided entries must be left out before.
+    Several vessels lost on one day to a cause that hits all at once are one event. `entries` without voided ones.
     Source: events are Poisson; interval of Garwood (1936), see `culture.count`.
     """
-    vessel_days, shelf_days = _exposure(entries, as_of)
+    vessel_days, days_with_life = _exposure(entries, as_of)
     rates = []
     for place, (cause, words) in enumerate(_LOGGED.items()):
         struck = [e for e in entries if e.kind == "crashed" and e.on <= as_of and e.text("cause") in words]
         blow = place >= FIRST_BLOW
         events = len({e.on for e in struck}) if blow else len(struck)
-        exposure = shelf_days if blow else vessel_days
+        exposure = days_with_life if blow else vessel_days
         if exposure > 0:
             low, high = poisson_interval(events, confidence)
             rates.append(
@@ -152,8 +152,8 @@ def logged_rates(entries: Sequence[Entry], as_of: date, confidence: float = 0.95
 def with_logged(danger: Danger, rates: Sequence[LoggedRate]) -> Danger:
     """The dangers with counted rates in place of the assumed ones, where at least one event was counted.
 
-    A hazard that never struck keeps its assumed chance: none in a short logbook is no proof of none. The over-ripe
-    chance stays too, for the logbook does not tell how long a culture was over-ripe.
+    A hazard without an event keeps its assumed chance, for a short logbook without one proves nothing. The over-ripe
+    chance is kept too, because the logbook does not say how long a culture was over-ripe.
     """
     seen = {rate.cause: min(1.0, rate.per_day) for rate in rates if rate.events > 0}
     power, heat, air = (

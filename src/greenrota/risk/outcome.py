@@ -1,10 +1,11 @@
-"""Outcome: what the seasons say, each figure with its interval."""
+"""Outcome: the figures counted over many seasons, each with its 95 % interval, and how two plans differ."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +15,7 @@ from greenrota.risk.hazard import CAUSES
 from greenrota.risk.season import Seasons
 
 Z_95 = 1.959963984540054  # normal quantile 0.975, any table of the normal distribution
-TENTH = 0.9  # the percentile of short days that is told; our choice
+TENTH = 0.9  # the percentile of short days that is shown; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,7 @@ class Outcome:
     """What became of the seasons.
 
     `short` is the chance of any short day, `short_days` their mean and `short_days_p90` the number that nine seasons in
-    ten stay within. `lost_by` tells the share of each cause among the losses of the last vessel of a strain, `losses`
+    ten stay within. `lost_by` is the share of each cause among the losses of the last vessel of a strain, `losses`
     the mean number of vessels lost a season, by cause. `histogram` counts seasons by short days.
     """
 
@@ -81,6 +82,33 @@ def outcome(played: Seasons) -> Outcome:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Another plan minus this one, season by season under the same luck, with 95 % intervals."""
+
+    lost: Estimate
+    short: Estimate
+    short_days: Estimate
+
+
+def difference(here: Seasons, other: Seasons) -> Difference:
+    """What another plan changes; both played with one seed and the same number of seasons (ValueError otherwise).
+
+    The interval is that of paired differences, so chance events that both plans share do not widen it.
+    """
+    if here.short_days.size != other.short_days.size:
+        raise ValueError("both plans must be played over the same seasons")
+
+    def change(get: Callable[[Seasons], NDArray[Any]]) -> Estimate:
+        return mean(get(other).astype(np.float64) - get(here).astype(np.float64))
+
+    return Difference(
+        lost=change(lambda played: played.lost),
+        short=change(lambda played: played.short_days > 0),
+        short_days=change(lambda played: played.short_days),
+    )
+
+
 def chance(hits: int, tries: int) -> Estimate:
     """A chance from hits among tries, with the exact 95 % interval; 0 to 1 where nothing was tried.
 
@@ -100,7 +128,7 @@ def chance(hits: int, tries: int) -> Estimate:
 def mean(values: NDArray[np.integer | np.floating], least: float = -math.inf) -> Estimate:
     """Mean of one figure a season, with the normal 95 % interval; its lower end is not let below `least`.
 
-    One season tells no interval: its ends are infinite.
+    With one season there is no interval: its ends are infinite.
 
     >>> mean(np.array([1, 2, 3])).value
     2.0

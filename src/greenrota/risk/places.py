@@ -1,6 +1,6 @@
-"""Places: the vessels of a rota in rows of numbers, as the seasons need them.
+"""Places: the vessels, strains and bottles of a rota as arrays of numbers, for the seasons.
 
-The state of a culture is told by one number, z = ceiling / density - 1. In it a day of logistic growth is one
+The state of a culture is one number, z = ceiling / density - 1. In it a day of logistic growth is one
 multiplication by exp(-rate), and a culture that is poured away is z = inf; see `docs/model.md`.
 """
 
@@ -24,7 +24,7 @@ Shorts = NDArray[np.int16]
 
 
 class Column:
-    """One figure a vessel, looked up by rows; a single number where all vessels are alike, which saves the looking.
+    """One figure for each vessel, looked up by row; a single number where all are equal, which is quicker.
 
     >>> Column(np.array([4.0, 4.0]))[np.array([1, 0, 1])]
     4.0
@@ -40,11 +40,11 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """One entry a vessel, in plan order. Volumes in mL, densities in cells per mL.
+    """One entry for each vessel, in plan order. Volumes in mL, densities in cells per mL.
 
     `decay` is exp(-rate): what a day does to z. `over_z`: below it a culture counts as over-ripe. `top_per_ml` is the
-    ceiling of a fresh filling; a restart needs `least_cells`, wants `goal_cells` and pours at most `most_ml`.
-    `strain` is a place in `Strains`; `feeds` False for a standby vessel.
+    ceiling of a fresh filling; a restart needs `least_cells`, aims at `goal_cells` and takes at most `most_ml`.
+    `strain` is an index into `Strains`; `feeds` is False for a standby vessel.
     """
 
     names: tuple[str, ...]
@@ -64,7 +64,7 @@ class Places:
 
 @dataclass(frozen=True, slots=True)
 class Strains:
-    """One entry a strain: how long a fridge bottle lasts and at which age it is replaced.
+    """One entry for each strain: how long a fridge bottle lasts and at which age it is replaced.
 
     `least_cells` restart the vessel of the strain that needs least.
     """
@@ -76,7 +76,7 @@ class Strains:
 
 
 def places_of(rota: Rota, strains: tuple[str, ...]) -> Places:
-    """The vessels of a rota; `strains` names the strains in the order meant."""
+    """The vessels of a rota; `strains` names the strains in the order of the index."""
     both = [(bench, rota.cycles[name]) for name, bench in rota.benches.items()]
     rates = np.array([bench.rate_per_day for bench, _ in both])
     return Places(
@@ -109,7 +109,7 @@ def strains_of(rota: Rota, refresh_share: float) -> Strains:
 
 
 def shape(bench: Bench, broth: Broth) -> float:
-    """z of a broth in its place: ceiling / density - 1, a lag counted in; inf for a broth without cells."""
+    """z of a broth in a vessel: ceiling / density - 1, a lag included; inf for a broth without cells."""
     if broth.density_per_ml <= 0.0:
         return math.inf
     z = bench.ceiling(broth).per_ml / broth.density_per_ml - 1.0
@@ -126,3 +126,59 @@ def _top_per_ml(bench: Bench, cycle: Cycle) -> float:
     low = bench.ceiling(fresh).per_ml
     high = bench.ceiling(bench.dosed(fresh, bench.vessel.fill_l * cycle.feed_dose)).per_ml
     return high if cycle.feed_day is not None or high >= (1.0 + FEED_GAIN) * low else low
+
+
+@dataclass(frozen=True, slots=True)
+class StoredBottle:
+    """A bottle on the first day: `strain` is an index into `Strains`, `filled` a day counted from the first.
+
+    `drawn`: something was taken out of it already.
+    """
+
+    strain: int
+    filled: int
+    volume_ml: float
+    density_per_ml: float
+    drawn: bool = False
+
+
+def starters_left(rota: Rota, strains: Strains) -> tuple[StoredBottle, ...]:
+    """What is left of the starters, youngest first, once every vessel has had its first filling from them."""
+    stood = set(rota.state.numbers)
+    spoken_for: dict[str, float] = {}
+    for event in rota.simulation.events:
+        if event.kind == "start" and event.batch.vessel not in stood:
+            parent = event.batch.parent
+            spoken_for[parent] = spoken_for.get(parent, 0.0) + event.volume_ml
+        stood.add(event.batch.vessel)
+    bottles = [
+        bottle
+        for bottle in rota.state.bottles.values()
+        if bottle.parent is None
+        and bottle.strain in strains.names
+        and bottle.id not in rota.start_state.suspect
+    ]
+    return tuple(
+        StoredBottle(
+            strains.names.index(bottle.strain),
+            (bottle.filled - rota.as_of).days,
+            max(0.0, bottle.volume_ml - spoken_for.get(bottle.id, 0.0)),
+            bottle.density_per_ml,
+        )
+        for bottle in sorted(bottles, key=lambda b: ((rota.as_of - b.filled).days, b.id))
+    )
+
+
+def youngest_bottles(rota: Rota, strains: Strains) -> tuple[StoredBottle, ...]:
+    """The youngest fridge back-up of each strain."""
+    youngest: dict[int, StoredBottle] = {}
+    barred = rota.start_state.suspect
+    for bottle in rota.state.bottles.values():
+        if bottle.parent is not None and bottle.strain in strains.names and bottle.id not in barred:
+            strain, filled = strains.names.index(bottle.strain), (bottle.filled - rota.as_of).days
+            if strain not in youngest or filled > youngest[strain].filled:
+                drawn = backups.is_drawn(rota.state, bottle)
+                youngest[strain] = StoredBottle(
+                    strain, filled, bottle.volume_ml, bottle.density_per_ml, drawn
+                )
+    return tuple(youngest.values())

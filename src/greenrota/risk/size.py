@@ -1,4 +1,4 @@
-"""Size: how few vessels meet the ration, and what more of them would buy."""
+"""Size: how few production vessels meet the ration, and what one more would change."""
 
 from __future__ import annotations
 
@@ -10,8 +10,7 @@ from greenrota.risk.hazard import Danger
 from greenrota.risk.outcome import Outcome, outcome
 from greenrota.risk.season import play
 from greenrota.risk.timetable import timetable
-from greenrota.risk.whatif import with_vessels
-from greenrota.rota.plan import Plan
+from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.search import search
 from greenrota.rota.simulate.context import context_for
@@ -20,7 +19,9 @@ from greenrota.rota.simulate.start import start_from_plan
 from greenrota.rota.state.backups import REFRESH_SHARE
 from greenrota.rota.state.cycle import RIPE_SHARE, mean_gap_days
 
-SEARCH_BATCHES = 500  # walked batches for the dates of one candidate: a rough rota will do here; our choice
+SEARCH_BATCHES = (
+    500  # simulated batches for the dates of one candidate: a rough rota will do here; our choice
+)
 MORE_FEED = (
     0.25,
     0.40,
@@ -82,7 +83,7 @@ def frontier(
 
 
 def _options(plan: Plan) -> Iterator[Plan]:
-    """The plan as it is, and with pinned cycles that yield more feed, as far as the plan leaves them open."""
+    """The plan as it is, then with pinned cycles that yield more, where the plan leaves the cycle open."""
     yield plan
     if plan.cycle.days is not None or plan.cycle.inoculum is not None:
         return
@@ -129,3 +130,28 @@ def rough_rota(plan: Plan) -> Rota:
     context, start_state = context_for(plan), start_from_plan(plan)
     found = search(context, start_state, Decisions(), budget=SEARCH_BATCHES)
     return Rota(context, start_state.as_of, start_state, Decisions(), found, ())
+
+
+def with_vessels(plan: Plan, number: int) -> Plan:
+    """The plan with so many production vessels (1 or more): the last ones taken away, or the last one repeated.
+
+    Standby vessels stay. ValueError for a number below 1 or a plan without production vessels.
+    """
+    production = [vessel for vessel in plan.vessels if vessel.role == "production"]
+    if number < 1 or not production:
+        raise ValueError(f"{number} production vessels can not be made from {len(production)}")
+    standby = tuple(vessel for vessel in plan.vessels if vessel.role != "production")
+    taken = {vessel.name for vessel in plan.vessels}
+    while len(production) < number:
+        more = _like(production[-1], len(production) + 1, taken)
+        taken.add(more.name)
+        production.append(more)
+    return replace(plan, vessels=(*production[:number], *standby))
+
+
+def _like(vessel: Vessel, number: int, taken: set[str]) -> Vessel:
+    name = f"vessel {number}"
+    while name in taken:
+        number += 1
+        name = f"vessel {number}"
+    return replace(vessel, name=name)

@@ -1,4 +1,4 @@
-"""Timetable: a rota made ready for the seasons: what stands, what is planned on each day, what is in stock."""
+"""Timetable: a rota made ready for the seasons: what lives on the first day, and the planned steps of each day."""
 
 from __future__ import annotations
 
@@ -11,8 +11,18 @@ from typing import assert_never
 import numpy as np
 
 from greenrota.risk.feeding import Feeding, feeding, first_feed
-from greenrota.risk.places import Floats, Places, Shorts, Strains, places_of, shape, strains_of
-from greenrota.risk.stock import StoredBottle, starters_left, youngest_bottles
+from greenrota.risk.places import (
+    Floats,
+    Places,
+    Shorts,
+    StoredBottle,
+    Strains,
+    places_of,
+    shape,
+    starters_left,
+    strains_of,
+    youngest_bottles,
+)
 from greenrota.rota.kinds import FILLING
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event
@@ -35,7 +45,7 @@ _OLDEST_DAYS = 3650  # our choice: ten years, far older than any rule asks about
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A planned deed in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`.
+    """A planned step in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`.
 
     `kept_ml` stays in the vessel at a harvest. `z_before` is given where the batch grew under another light than usual.
     """
@@ -52,7 +62,7 @@ class Planned:
 
 @dataclass(frozen=True, slots=True)
 class FirstDay:
-    """What stands in the vessels on the first day, one entry a vessel: z (inf: nothing), its ceiling, age, re-seeds.
+    """What lives in the vessels on the first day, by vessel: z (inf: nothing), its ceiling, age, re-seeds.
 
     `waiting` are the rows that stood before and wait for an inoculum; of them `broken_down` were
     emptied on plan; `idle` are those the plan never fills; `suspect`
@@ -76,7 +86,7 @@ class Timetable:
     `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are
     the rows that have one, by day. `wait_days` is how far off the last open day is that a restart may wait for, by
     day (0: none). A back-up holds `most_backup_ml` at the most. Short days count from `first_feed`, the day of the
-    first planned feed. With `backup` False nothing is banked and nothing is held back.
+    first planned harvest. With `backup` False nothing is banked and nothing is held back.
     """
 
     days: int
@@ -136,41 +146,41 @@ def _wait_days(is_open: tuple[bool, ...], day: int) -> int:
 
 
 def _first_day(rota: Rota) -> FirstDay:
-    stands = {name: rota.state.at(bench, rota.as_of) for name, bench in rota.benches.items()}
+    living = {name: rota.state.at(bench, rota.as_of) for name, bench in rota.benches.items()}
     to_come = {event.batch.vessel for event in rota.simulation.events if event.kind == "start"}
-    empty = [(row, name) for row, (name, first_day) in enumerate(stands.items()) if first_day is None]
+    empty = [(row, name) for row, (name, first_day) in enumerate(living.items()) if first_day is None]
     return FirstDay(
-        z=np.array([math.inf if s is None else shape(rota.benches[n], s.broth) for n, s in stands.items()]),
+        z=np.array([math.inf if s is None else shape(rota.benches[n], s.broth) for n, s in living.items()]),
         top_per_ml=np.array(
-            [1.0 if s is None else rota.benches[n].ceiling(s.broth).per_ml for n, s in stands.items()]
+            [1.0 if s is None else rota.benches[n].ceiling(s.broth).per_ml for n, s in living.items()]
         ),
         age_days=np.array(
             [
                 0 if s is None else min(_OLDEST_DAYS, (rota.as_of - s.batch.started).days)
-                for s in stands.values()
+                for s in living.values()
             ],
             np.int16,
         ),
-        reseeds=np.array([0 if s is None else s.batch.reseeds for s in stands.values()], np.int16),
+        reseeds=np.array([0 if s is None else s.batch.reseeds for s in living.values()], np.int16),
         waiting=tuple(row for row, name in empty if name in rota.state.numbers),
         broken_down=tuple(row for row, name in empty if rota.start_state.is_broken_down(name)),
         idle=tuple(row for row, name in empty if name not in rota.state.numbers and name not in to_come),
         suspect=tuple(
             row
-            for row, s in enumerate(stands.values())
+            for row, s in enumerate(living.values())
             if s is not None and s.batch.id in rota.start_state.suspect
         ),
     )
 
 
 def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:
-    """The deeds of each day, in their order; a harvest is told by the re-seed or the renewal that follows it."""
+    """The steps of each day, in their order; a harvest is part of the re-seed or renewal that follows it."""
     by_day: list[list[Planned]] = [[] for _ in range(days)]
     stood = set(rota.state.numbers)
     dimmed: dict[str, bool] = {}
     for event in rota.simulation.events:
         name = event.batch.vessel
-        step = _deed(rota, event, name in stood, dimmed.get(name, False))
+        step = _step(rota, event, name in stood, dimmed.get(name, False))
         if step is not None:
             by_day[(event.on - rota.as_of).days].append(step)
         stood.add(name)
@@ -179,7 +189,7 @@ def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:
     return tuple(tuple(steps) for steps in by_day)
 
 
-def _deed(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None:
+def _step(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None:
     """None for what the seasons decide by themselves: restarts, back-ups, and the pouring of a harvest."""
     rows = list(rota.benches)
     row, bench = rows.index(event.batch.vessel), rota.benches[event.batch.vessel]

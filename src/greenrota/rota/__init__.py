@@ -1,1 +1,1 @@
-"""The rota: plan, state, scheduling, tasks, ledger, lineage."""
+"""The rota: from a plan and its logbook to dated tasks, stage by stage (one folder each)."""

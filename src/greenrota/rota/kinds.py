@@ -17,7 +17,7 @@ EventKind = Literal["start", "feed", "harvest", "reseed", "renew", "bank"]
 TaskKind = Literal["prepare", EventKind]
 Amount = Literal["inoculum", "seawater", "salt", "nutrient", "harvest", "keep", "bank"]
 # What an entry of a task done as planned can say.
-Told = Literal[Amount, "parent", "light"]
+EntrySource = Literal[Amount, "parent", "light"]
 
 # Keys of `culture.sanitation.CAUTIONS` for all that cleans a vessel.
 CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water", "glass")
@@ -49,7 +49,7 @@ class TaskRecord:
     needed: bool
     amounts: tuple[Amount, ...]
     entry: LogKind
-    entry_values: Mapping[str, Told]
+    entry_values: Mapping[str, EntrySource]
     verb: str
     done: str
     month: str

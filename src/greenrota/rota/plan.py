@@ -1,4 +1,4 @@
-"""The plan as frozen records: what a person has on the shelf and wants from it.
+"""The plan as frozen records: the vessels and supplies a person has, and what is wanted of them.
 
 Plain floats with the unit in the name; nothing here reads a file. `planfile` makes these records and is the
 only way in, so a record may rely on its ranges (shares 0..1, volumes above zero, dates in order).
@@ -14,7 +14,7 @@ from datetime import date, timedelta
 from greenrota.culture.medium import Medium
 from greenrota.culture.strain import Strain
 
-TANK = "tank"  # what the tank is called among the consumers; our choice
+TANK = "tank"  # the name of the tank among the consumers; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,7 @@ class Starter:
 class Vessel:
     """One culture vessel. `brim_l` is what it holds to the rim, `fill_l` the working volume.
 
-    `role` is "production" or "standby" (kept alive as a back-up; its harvest does not count as feed).
+    `role` is "production" or "standby" (kept alive as a back-up; its harvest is not given to animals).
     """
 
     name: str
@@ -111,10 +111,10 @@ class Diet:
 
 @dataclass(frozen=True, slots=True)
 class Tank:
-    """The tank that is fed: its volume, the daily ration, and how long harvested feed stays usable.
+    """The tank that is fed: its volume, the daily ration, and how long a harvest stays usable.
 
     The ration is a volume or, where `ration_cells_per_ml` is set, so many cells per mL of tank water a day
-    (`ration_ml_per_day` is then 0). The limits are the person's own, for what the feed adds. `ramp`: the first
+    (`ration_ml_per_day` is then 0). The limits are the person's own, for what the rations add. `ramp`: the first
     week is fed in rising steps. A lower `priority` is served first.
     """
 
@@ -174,7 +174,7 @@ class Away:
 class Hazards:
     """The `[risk]` table: chances a day, shares of vessels lost, and days; None means the assumed figure.
 
-    Chances of crash, over-ripe and contamination are per vessel, the others for the whole shelf.
+    Chances of crash, over-ripe and contamination are per vessel; the others hit all vessels at once.
     """
 
     crash_per_day: float | None = None

@@ -22,18 +22,20 @@ from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.lineage import Suspicion
 from greenrota.rota.state.state import State
 from greenrota.rota.tasks.task import Task
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 
 
 @dataclass(frozen=True, slots=True)
 class Rota:
     """A plan turned into dates.
 
-    `standpoint` is the state it was planned from, `standing` the dates it was to keep, `found` the search's result
-    with its score, `caveats` what to know before trusting it. The rest comes from the logbook: the stretches of past
-    batches, crashes, suspicions and what is to be looked at, the day on which overdue tasks were due (by task id),
-    problems of its entries, the mL poured so far out of each nutrient bottle, vessels that are not in the plan, every
-    harvest bottle with its state, the bottles found bad, and counts far below the projection.
+    `start_state` is the state it was planned from, `previous` the dates it was to keep where they are still possible,
+    `found` the result of the search with its score, `warnings` what to know before trusting it.
+
+    The rest comes from the logbook: `past` intervals of batches, `crashes`, `suspects` by id of batch or bottle,
+    `inspections` still to be made, `overdue` with the day each overdue task was due (by task id), `problems` of
+    entries, `poured` mL by nutrient, vessels that are not in the plan, every harvest bottle with its state, ids of
+    bottles found bad (`condemned`), and counts far below the projection.
     """
 
     context: Context
@@ -77,12 +79,12 @@ class Rota:
 
     @property
     def simulation(self) -> Simulation:
-        """The walk behind the tasks."""
+        """The simulation from which the tasks were made."""
         return self.found.simulated
 
     @property
     def withheld(self) -> tuple[BottleRecord, ...]:
-        """The harvest bottles of which nobody may be given anything, as long as something is in them."""
+        """The suspect or condemned harvest bottles that are not empty: nothing of them may be given."""
         return tuple(record for record in self.bottles if record.withheld and not record.planned)
 
     def rations(self) -> DailyRations:
@@ -92,5 +94,5 @@ class Rota:
 
     @property
     def state(self) -> State:
-        """The shelf the rota was planned from."""
+        """The state the rota was planned from."""
         return self.start_state.state

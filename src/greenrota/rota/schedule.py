@@ -1,8 +1,7 @@
 """Schedule: from a plan and its logbook to a rota, one pure function for the first month and after a crash.
 
-With a logbook the rota is planned once for every day that has entries, each time keeping the days of the rota
-before it where they still hold; so what is shown after an entry differs from what was shown before it only where
-the entry made it differ.
+With a logbook the rota is planned anew for every day that has entries. Each time the dates of the rota before are kept
+where they are still possible, so an entry changes only what it has to change.
 """
 
 from __future__ import annotations
@@ -14,24 +13,24 @@ from datetime import date, timedelta
 from greenrota.logbook.entry import Entry
 from greenrota.rota.feed.daily import bottle_records
 from greenrota.rota.plan import Plan
-from greenrota.rota.replay.gone_vessels import gone_warnings
 from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.rota import Rota
-from greenrota.rota.search.search import Progress, search
+from greenrota.rota.search.search import search
+from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context, context_for
 from greenrota.rota.simulate.events import Decisions, first_starts
 from greenrota.rota.simulate.start import StartState, start_from_plan
 from greenrota.rota.state.state import vessel_of
 from greenrota.rota.tasks.measured import as_measured
 from greenrota.rota.tasks.task import tasks_from
-from greenrota.rota.warnings.place import place_warnings
+from greenrota.rota.warning import PlanWarning
+from greenrota.rota.warnings.place import gone_warnings, place_warnings
 from greenrota.rota.warnings.simulated import simulated_warnings
 from greenrota.rota.warnings.unusual import unusual
-from greenrota.rota.warnings.warning import PlanWarning
 
 _DAYS_BEFORE = (
-    60  # our choice: an entry older than that when the plan begins tells of an earlier plan, or is a slip
+    60  # our choice: an entry older than that when the plan begins is of an earlier plan, or a slip
 )
 
 
@@ -41,29 +40,28 @@ def schedule(
     as_of: date | None = None,
     progress: Progress | None = None,
 ) -> Rota:
-    """The rota of a plan as it stands on a day.
+    """The rota of a plan on a day.
 
-    `entries` are the standing entries of the logbook (voids gone, by day and then as written); those after `as_of`
-    do not count yet. With no entries the rota is planned from the plan's first day, whatever `as_of` is; with some,
-    forward from `as_of`, which defaults to the day of the last entry; never from more than 60 days before the plan's
-    first day, for what lies before that is history. `progress` is told how far the search for the best dates is,
-    0..1; a KeyboardInterrupt during it gives the best rota found so far, marked so, and nothing more
-    is searched for.
+    `entries` are those of the logbook that no void takes back, by day and then as written; those after `as_of` do not
+    count yet. Without entries the rota is planned from the plan's first day, whatever `as_of` is. With entries it is
+    planned from `as_of` (None: the day of the last entry), but never from more than 60 days before the plan's first
+    day. `progress` gets the share of all searches that is done, 0..1. A KeyboardInterrupt during a search ends all
+    searching and gives the best rota found so far, marked so.
     """
     context = context_for(plan)
-    told = [entry for entry in entries if as_of is None or entry.on <= as_of]
+    counted = [entry for entry in entries if as_of is None or entry.on <= as_of]
     earliest = plan.start - timedelta(days=_DAYS_BEFORE)
-    days = sorted({max(entry.on, earliest) for entry in told})
-    if told and as_of is not None and max(as_of, earliest) != days[-1]:
+    days = sorted({max(entry.on, earliest) for entry in counted})
+    if counted and as_of is not None and max(as_of, earliest) != days[-1]:
         days.append(max(as_of, earliest))
     rota = _planned(context, start_from_plan(plan), Decisions(), _part(progress, 0, len(days) + 1))
     for number, on in enumerate(days, start=1):
-        rota = _replanned(context, told, on, rota, _part(progress, number, len(days) + 1))
-    return _with_warnings(_with_bottles(rota), told)
+        rota = _replanned(context, counted, on, rota, _part(progress, number, len(days) + 1))
+    return _with_warnings(_with_bottles(rota), counted)
 
 
 def _part(progress: Progress | None, number: int, of: int) -> Progress | None:
-    """What one search of several tells, as its part of the whole."""
+    """The progress of one search of several, as its part of the whole."""
     return None if progress is None else lambda share: progress((number + share) / of)
 
 
@@ -74,7 +72,7 @@ def _planned(
     progress: Progress | None,
     hurried: bool = False,
 ) -> Rota:
-    """The rota from a standpoint; `hurried` after an interrupt: the standing dates and no search for better ones."""
+    """The rota from a start state; `hurried` after an interrupt: the previous dates and no search for better ones."""
     found = search(context, start_state, previous, progress, 0 if hurried else None)
     if hurried:
         found = replace(found, cut_short=True)
@@ -99,12 +97,12 @@ def _with_bottles(rota: Rota) -> Rota:
     return replace(rota, bottles=records)
 
 
-def _with_warnings(rota: Rota, told: Sequence[Entry]) -> Rota:
+def _with_warnings(rota: Rota, entries: Sequence[Entry]) -> Rota:
     context = rota.context
     return replace(
         rota,
         warnings=(
-            *unusual(context.plan, context.benches, told),
+            *unusual(context.plan, context.benches, entries),
             *place_warnings(context.benches, context.cycles),
             *gone_warnings(rota.gone_vessels),
             *simulated_warnings(rota),
@@ -119,7 +117,7 @@ def _replanned(
     """The rota on a day, as near to the one before it as the logbook allows."""
     logged = replay(context, entries, on)
     previous, hurried = kept_decisions(before, logged), before.found.cut_short
-    start_state = replace(logged.start_state(), renewals=_standing_renewals(before, previous))
+    start_state = replace(logged.start_state(), renewals=_kept_renewals(before, previous))
     rota = _planned(context, start_state, previous, progress, hurried)
     return replace(
         rota,
@@ -137,9 +135,9 @@ def _replanned(
 
 
 def kept_decisions(before: Rota, logged: LoggedState) -> Decisions:
-    """The days of a rota that still hold after what the logbook tells.
+    """The dates of a rota that still hold, given the logbook.
 
-    A vessel that was emptied since, or whose batches bear other numbers now, chooses its days anew.
+    None for a vessel that crashed on the day, or whose batches no longer come from the parents that were planned.
     """
     state = logged.recorder.state
     known = {
@@ -157,7 +155,7 @@ def kept_decisions(before: Rota, logged: LoggedState) -> Decisions:
     return Decisions(harvests, {vessel: on for vessel, on in starts.items() if vessel not in astray})
 
 
-def _standing_renewals(before: Rota, previous: Decisions) -> dict[str, bool]:
+def _kept_renewals(before: Rota, previous: Decisions) -> dict[str, bool]:
     """Whether the rota before breaks a vessel down (True) or re-seeds it, for the batches whose day still holds."""
     broken = {event.batch.id for event in before.simulation.events if event.kind == "renew"}
     return {batch: batch in broken for batch in previous.harvests}

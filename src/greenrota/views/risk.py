@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from greenrota.risk.hazard import LoggedRate
-from greenrota.risk.outcome import Estimate, Outcome
-from greenrota.risk.whatif import Difference
+from greenrota.risk.outcome import Difference, Estimate, Outcome
 from greenrota.rota.wording import numbered
 from greenrota.views.lettering import printable, wrap
 from greenrota.views.table import Column, render_table

@@ -14,7 +14,7 @@ from greenrota.rota.answers.why import Why
 from greenrota.rota.replay.logged import Inspection
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Amounts, Task
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 from greenrota.views.agenda import why as reason_of
 from greenrota.views.care import concerned
 from greenrota.views.day import day_text

@@ -14,7 +14,7 @@ from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
 from greenrota.rota.tasks.task import Task
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 from greenrota.views import amount, care, visit
 from greenrota.views.agenda import Columns, chosen, day_lines
 from greenrota.views.day import day_text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from greenrota.rota.rota import Rota
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 from greenrota.rota.wording import numbered
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable

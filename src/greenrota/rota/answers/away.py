@@ -1,4 +1,4 @@
-"""Departure: what is done before days away, how each vessel stands meanwhile and on return, and what is fed."""
+"""Days away: what is done before them, how each vessel stands meanwhile and on return, and what is fed."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ class Left:
 class Departure:
     """Days away in a row, both included, as the rota meets them.
 
-    `tasks` are those of the last days before and every measure; `days` the ledger of the days away within the
+    `tasks` are those of the last days before and every measure; `days` the rations of the days away within the
     horizon; `usable_through` the last day on which the newest bottle filled before leaving is young enough;
     `withheld` the bottles of which nobody may be given anything.
     """

@@ -49,14 +49,14 @@ class Calibration:
 
     @property
     def rate_at_best_per_day(self) -> float | None:
-        """The rate as the plan wants it: at best temperature and salinity and 16 h of light; None if not told."""
+        """The rate as the plan wants it: at best temperature and salinity, 16 h of light. None without a fit of it."""
         if self.fit is None or not self.fit.rate.told or self.place_factor <= 0.0:
             return None
         return self.fit.rate.value / self.place_factor
 
     @property
     def ceiling_per_ml(self) -> float | None:
-        """The ceiling as the plan wants it; None if not told."""
+        """The ceiling as the plan wants it; None if the counts give none."""
         return self.fit.ceiling.value if self.fit is not None and self.fit.ceiling.told else None
 
 
@@ -68,9 +68,9 @@ def calibrate(
     noise: Noise | None = None,
     fit_lag: bool = False,
 ) -> Calibration:
-    """Fit rate and ceiling to what the logbook tells of a vessel up to a day.
+    """Fit rate and ceiling to what was logged of a vessel up to a day.
 
-    `entries` are the standing ones (voids gone, by day and then as written). KeyError: no such vessel.
+    `entries` are those that no void takes back, by day and then as written. KeyError: no such vessel.
     """
     noise = noise or Noise()
     bench = context.benches[vessel]

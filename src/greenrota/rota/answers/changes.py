@@ -34,10 +34,10 @@ class Changes:
     changes: tuple[Change, ...]
 
 
-def first_day_told_anew(earlier: Sequence[Entry], entries: Sequence[Entry], as_of: date) -> date:
-    """The first day of which the standing entries tell otherwise than the earlier ones; `as_of` if there is none.
+def first_day_that_differs(earlier: Sequence[Entry], entries: Sequence[Entry], as_of: date) -> date:
+    """The first day on which two lists of entries differ, up to `as_of`; `as_of` if they do not.
 
-    A void may have taken entries away, so neither need be the front part of the other.
+    A void may have taken entries away, so neither list need begin with the other.
     """
     fresh = [entry.on for entry in entries if entry not in earlier]
     fresh += [entry.on for entry in earlier if entry not in entries]

@@ -1,4 +1,4 @@
-"""What stands in a vessel on a day of a rota, read from the walk behind it."""
+"""What stands in a vessel on a day of a rota, read from its simulation."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from greenrota.rota.simulate.events import HarvestChoice, Interval
 
 
 def vessel_intervals(rota: Rota, vessel: str) -> list[Interval]:
-    """The untouched stretches of a vessel in the order of time: those the logbook tells of, then the projected ones."""
+    """The intervals of a vessel in the order of time: those of the logbook, then the simulated ones."""
     intervals = (*rota.past, *rota.simulation.intervals)
     return sorted(
         (interval for interval in intervals if interval.batch.vessel == vessel),
@@ -19,7 +19,7 @@ def vessel_intervals(rota: Rota, vessel: str) -> list[Interval]:
 
 
 def grown(rota: Rota, interval: Interval, on: date) -> Broth:
-    """The broth of a stretch on one of its days."""
+    """The broth of an interval on one of its days."""
     return (
         rota.benches[interval.batch.vessel]
         .lit(interval.light_h)
@@ -47,7 +47,7 @@ def before_work(rota: Rota, vessel: str, on: date) -> tuple[Interval, Broth] | N
 def after_work(rota: Rota, vessel: str, on: date) -> tuple[Interval, Broth] | None:
     """What stands in a vessel when the day's tasks are done; None if it is empty then.
 
-    A stretch that ends on a day from which no other goes on ended with the vessel being emptied.
+    An interval that ends on a day on which no other begins ended with the vessel being emptied.
     """
     end = max(rota.as_of, rota.through)
     emptied = {event.batch.id for event in rota.simulation.events if event.kind == "renew" and event.on == on}
@@ -58,5 +58,5 @@ def after_work(rota: Rota, vessel: str, on: date) -> tuple[Interval, Broth] | No
 
 
 def choice_of(rota: Rota, batch: str) -> HarvestChoice | None:
-    """The harvest that was chosen for a batch, with its outlook; None where the walk chose none."""
+    """The harvest that was chosen for a batch, with its projection; None where none was chosen."""
     return next((choice for choice in rota.simulation.choices if choice.batch.id == batch), None)

@@ -24,7 +24,7 @@ _LOOKED_AT_LEAST_ML, _LOOKED_AT_MOST_ML = 1e-9, 1.0  # our choice: wider than an
 
 @dataclass(frozen=True, slots=True)
 class VesselCounts:
-    """What the logbook tells of a vessel. `events` count days from `first`; `alive`: a batch stands in it now.
+    """What was logged of a vessel. `events` count days from `first`; `alive`: a batch stands in it now.
 
     `batches` names the batch of every event; `impossible` is how many counts were denser than cells can be packed.
     """
@@ -42,10 +42,10 @@ class VesselCounts:
 
 
 def vessel_counts(context: Context, entries: Sequence[Entry], vessel: str, as_of: date) -> VesselCounts:
-    """The series of a vessel up to and including a day, from standing entries in order.
+    """The series of a vessel up to and including a day, from entries in order, without voided ones.
 
-    Amounts, nutrients and lags are those the shelf has when the logbook is replayed; the density that a start, a
-    harvest or a bank entry tells is a count like any other. Counts from the day on which a crashed batch went wrong
+    Amounts, nutrients and lags are those of the state when the logbook is replayed; the density that a start, a
+    harvest or a bank entry gives is a count like any other. Counts from the day on which a crashed batch went wrong
     are left out.
     """
     series = _Series(context.benches[vessel], as_of)
@@ -88,8 +88,8 @@ class _Series:
         elif entry.kind == "reseeded" and before is not None:
             self.batch = culture.batch.id
             kept_l = before.volume_l
-            told_ml = entry.volume_ml("inoculum")
-            kept_l = kept_l if told_ml is None else min(kept_l, told_ml / ML_PER_L)
+            logged_ml = entry.volume_ml("inoculum")
+            kept_l = kept_l if logged_ml is None else min(kept_l, logged_ml / ML_PER_L)
             share, cap = kept_l / broth.volume_l, self._cap(broth)
             # a share of nothing (all was harvested first, the logbook says) leaves the new start unknown
             self._add(Turn(day, share, cap) if share > 0.0 else Start(day, 0.0, cap))
@@ -100,7 +100,7 @@ class _Series:
             return
         try:
             density = logged_density_per_ml(entry)
-        except ValueError:  # the replay has told of it
+        except ValueError:  # the replay reports it
             return
         if density is not None and density > DENSEST_PER_ML:
             self.impossible += 1

@@ -59,7 +59,7 @@ def pedigree(rota: Rota, planned: bool, outbreak: tuple[str, date] | None = None
     if outbreak is None:
         return Pedigree(rota.plan.name, rota.as_of, members, bottles=bottles)
     name, since = outbreak
-    start = name if name in family else _standing_then(members, name, since)
+    start = name if name in family else _batch_then(members, name, since)
     touched = suspects(family, [Outbreak(start, since, rota.as_of, f"contaminated since {since}")], {})
     there = {record.bottle.id for record in bottles}
     touched = {each: why for each, why in touched.items() if each in members or each in there}
@@ -86,7 +86,7 @@ def _member(rota: Rota, link: Link) -> Member:
     return Member(link, state, vessel, suspicion)
 
 
-def _standing_then(members: Mapping[str, Member], vessel: str, on: date) -> str:
+def _batch_then(members: Mapping[str, Member], vessel: str, on: date) -> str:
     """The batch of a vessel on a day: the last one started on or before it, else its first. KeyError: it has none."""
     own = sorted(
         (member.link.on, index, name)

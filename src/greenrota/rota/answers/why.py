@@ -50,7 +50,7 @@ class Impossible:
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """Why a task stands where it stands.
+    """What set the day of a task, and what other days would mean.
 
     `rule` is what sets its day; `sees` the id of the task whose day it follows ("" if its own was chosen). `possible`
     are all days, the taken one among them, on which that choice could fall; empty where a rule leaves no choice.
@@ -108,7 +108,7 @@ def _of_harvest(rota: Rota, task: Task) -> Why:
         return Why(task, task.reason)
     follows = "" if task.kind == "harvest" else f"{batch}/harvest"
     rule = f"the best day for the harvest of {batch}" + (", which it goes with" if follows else "")
-    options = sorted({*choice.options, choice.taken})  # a standing day may be held that is no option any more
+    options = sorted({*choice.options, choice.taken})  # a previous day may be kept that is no option any more
     possible = _weighed(rota, options, choice.taken, partial(with_harvest, rota.found.decisions, batch))
     first = max(rota.as_of, choice.batch.started + DAY)
     impossible = _ruled_out(rota, first, options, partial(_not_harvested, rota, choice))
@@ -148,8 +148,8 @@ def _weighed(
         if on == taken:
             found.append(Possible(on, MappingProxyType({}), taken=True))
             continue
-        walks = (simulate(rota.context, rota.start_state, decisions) for decisions in moved(on))
-        best = min((scorer.score(simulated) for simulated in walks), key=lambda score: score.total)
+        simulations = (simulate(rota.context, rota.start_state, decisions) for decisions in moved(on))
+        best = min((scorer.score(simulated) for simulated in simulations), key=lambda score: score.total)
         found.append(Possible(on, _moved_terms(rota.found.score, best)))
     return tuple(found)
 
@@ -165,9 +165,9 @@ def _ruled_out(
     """The days from first to the horizon that are no options, those in a row with one reason together."""
     whole = [first + timedelta(days=n) for n in range((rota.through - first).days + 1)]
     open_to_it = set(options)
-    told = [(on, "" if on in open_to_it else because(on)) for on in whole]
+    reasons = [(on, "" if on in open_to_it else because(on)) for on in whole]
     found = []
-    for reason, run in groupby(told, key=lambda each: each[1]):
+    for reason, run in groupby(reasons, key=lambda each: each[1]):
         days = [on for on, _ in run]
         if reason:
             found.append(Impossible(days[0], days[-1], reason))

@@ -1,4 +1,4 @@
-"""Harvest bottles one by one: what the logbook says happened to them, and how each stands on a day."""
+"""Harvest bottles one by one: what the logbook says about them, and the state of each on a day."""
 
 from __future__ import annotations
 

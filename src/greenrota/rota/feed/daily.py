@@ -6,20 +6,17 @@ counts; on every other day the ration is assumed given, the oldest bottle first.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from types import MappingProxyType
-from typing import NamedTuple
 
 from greenrota.rota.feed.bottles import WITHHELD, BottleEntry, BottleRecord, BottleState, by_day
-from greenrota.rota.feed.pouring import SHORT_ML, Filled, Pour, apply_entries, pour_claim
-from greenrota.rota.feed.rations import Want, keeps_days, standby_vessels, wants
+from greenrota.rota.feed.flow import DayFlow, earliest_harvest, first_day, serve_days, usable
+from greenrota.rota.feed.pouring import SHORT_ML, Filled
+from greenrota.rota.feed.rations import Want, keeps_days, wants
 from greenrota.rota.plan import Plan
-from greenrota.rota.state.state import HarvestBottle, vessel_of
-
-_HISTORY_DAYS = 100  # our choice: longer than any harvest keeps
-_NOTHING_LOGGED: Mapping[int, list[BottleEntry]] = MappingProxyType({})
+from greenrota.rota.state.state import HarvestBottle
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +33,7 @@ class Portion:
 class Serving:
     """What a consumer got on a day and what it lacked, in mL; `fed_cells` are the cells in what it got.
 
-    A shortfall of cells is told in mL of a usual harvest. `logged` False: nothing says so, the ration is assumed.
+    A shortfall of cells is given in mL of a usual harvest. `logged` False: nothing says so, the ration is assumed.
     """
 
     consumer: str
@@ -48,7 +45,7 @@ class Serving:
 
 @dataclass(frozen=True, slots=True)
 class RationDay:
-    """One day of the harvest bottles, in mL: spoiled in the morning, came in, was given, stands there in the evening.
+    """One day of the harvest bottles, in mL: spoiled in the morning, filled, given, left in the evening.
 
     `removed_ml` was poured away or given away by the logbook; `corrected_ml` is what measured bottles held more than
     assumed (less: below 0); `withheld_ml` stands in suspect or condemned bottles in the evening, apart from
@@ -94,8 +91,8 @@ def daily_rations(
     bottles = usable(plan, [Filled(harvest) for harvest in came])
     claims, keeps = wants(plan), keeps_days(plan)
     first = first_day(plan, [bottle.harvest for bottle in bottles])
-    moved = walk(first, bottles, claims, keeps, through, by_day(entries))
-    days = (_entered(first + timedelta(days=n), each, claims) for n, each in enumerate(moved))
+    flows = serve_days(first, bottles, claims, keeps, through, by_day(entries))
+    days = (_entered(first + timedelta(days=n), each, claims) for n, each in enumerate(flows))
     return DailyRations(tuple(days), keeps)
 
 
@@ -112,13 +109,13 @@ def bottle_records(
     `entries` are what the logbook says of bottles; `why` says of barred bottles what makes them suspect; `condemned`
     are the ids that were looked at and found bad. Bottles that are history before the plan begins are left out.
     """
-    told = [entry for entry in entries if entry.on <= on]
+    logged = by_day(entry for entry in entries if entry.on <= on)
     filled = [Filled(harvest) for harvest in sorted(harvests, key=lambda each: each.on)]
     filled = [bottle for bottle in filled if bottle.harvest.on >= earliest_harvest(plan)]
     keeps = keeps_days(plan)
     given = usable(plan, [bottle for bottle in filled if bottle.harvest.on <= on])
     first = first_day(plan, [bottle.harvest for bottle in given])
-    for _ in walk(first, given, wants(plan), keeps, on, by_day(told)):
+    for _ in serve_days(first, given, wants(plan), keeps, on, logged):
         pass
     return tuple(_record(bottle, on, keeps, why, condemned) for bottle in filled)
 
@@ -146,136 +143,33 @@ def counted_days(days: Sequence[RationDay]) -> Sequence[RationDay]:
     return days[began:]
 
 
-def usable(plan: Plan, filled: Iterable[Filled]) -> list[Filled]:
-    """The bottles that are there for the animals: all but those of standby vessels."""
-    standby = standby_vessels(plan)
-    return [bottle for bottle in filled if vessel_of(bottle.harvest.batch) not in standby]
-
-
-def earliest_harvest(plan: Plan) -> date:
-    """The day before which a harvest is history: nothing of it can be left when the plan begins."""
-    return plan.start - timedelta(days=_HISTORY_DAYS)
-
-
-def first_day(plan: Plan, harvests: Sequence[HarvestBottle]) -> date:
-    """The first day of the rations; `harvests` with the oldest bottle first."""
-    return min([plan.start, *(harvest.on for harvest in harvests[:1])])
-
-
-class Moved(NamedTuple):
-    """What moves on one day: volumes in mL, what is `lacking` claim by claim, and the pours.
-
-    `logged` are the consumers of whom the logbook says what they got. `oldest_days` is the age of the oldest good
-    bottle in the evening.
-    """
-
-    in_ml: float
-    spoiled_ml: float
-    on_hand_ml: float
-    lacking_ml: list[float]
-    pours: list[Pour]
-    oldest_days: int | None
-    removed_ml: float = 0.0
-    corrected_ml: float = 0.0
-    withheld_ml: float = 0.0
-    logged: frozenset[str] = frozenset()
-
-
-def walk(
-    first: date,
-    filled: Sequence[Filled],
-    claims: Sequence[Want],
-    keeps: int,
-    through: date,
-    happened: Mapping[int, list[BottleEntry]] = _NOTHING_LOGGED,
-    begins: Mapping[str, int] | None = None,
-) -> Iterator[Moved]:
-    """Day by day from `first`: stale bottles out, new ones in, the logbook's entries, then every claim served.
-
-    `filled` stands with the oldest bottle first and is changed on the way; back-ups that were replaced give only what
-    the logbook says. `happened` is by day, `begins` the day of the first harvest for each consumer; both count days
-    as ordinals.
-    """
-    last = through.toordinal()
-    bottles = [bottle for bottle in filled if bottle.made <= last and not bottle.harvest.is_back_up]
-    doubtful = [bottle for bottle in bottles if bottle.harvest.barred_on is not None]
-    begins = first_harvests(bottles, claims) if begins is None else begins
-    oldest = newest = 0
-    for day in range(first.toordinal(), last + 1):
-        in_ml = spoiled_ml = 0.0
-        while oldest < newest and (bottles[oldest].made + keeps < day or bottles[oldest].left_ml <= 0.0):
-            spoiled_ml += bottles[oldest].spoil(day)
-            oldest += 1
-        while newest < len(bottles) and bottles[newest].made <= day:
-            in_ml += bottles[newest].left_ml
-            newest += 1
-        there = bottles[oldest:newest]
-        if doubtful:
-            there = [bottle for bottle in there if not bottle.is_barred(day)]
-            spoiled_ml += sum([bottle.spoil(day) for bottle in doubtful if bottle.made + keeps < day])
-        done = apply_entries(happened[day], filled, there, claims, day) if day in happened else None
-        pours: list[Pour] = [] if done is None else done.pours
-        logged = frozenset[str]() if done is None else frozenset(done.consumers)
-        lacking_ml = [
-            pour_claim(claim, claim.on_day(day - begins.get(claim.consumer, last + 1)), there, pours, logged)
-            for claim in claims
-        ]
-        left = [bottle for bottle in there if bottle.left_ml > 0.0]
-        on_hand_ml = sum([bottle.left_ml for bottle in left])  # a list: this is asked thousands of times
-        moved = Moved(in_ml, spoiled_ml, on_hand_ml, lacking_ml, pours, day - left[0].made if left else None)
-        if done is not None:
-            moved = moved._replace(
-                in_ml=in_ml + done.came_ml,
-                removed_ml=done.removed_ml,
-                corrected_ml=done.corrected_ml,
-                logged=logged,
-            )
-        if doubtful:
-            apart = [b.left_ml for b in doubtful if b.made <= day and b.is_barred(day)]
-            moved = moved._replace(withheld_ml=sum(apart))
-        yield moved
-
-
-def first_harvests(bottles: Iterable[Filled], claims: Sequence[Want]) -> dict[str, int]:
-    """The day (ordinal) on which the first bottle for each consumer is filled; a consumer without one is left out."""
-    begins: dict[str, int] = {}
-    waiting = list(claims)
-    for bottle in bottles:
-        if not waiting:
-            break
-        for claim in [claim for claim in waiting if claim.suits(bottle.harvest.strain)]:
-            begins.setdefault(claim.consumer, bottle.made)
-            waiting = [other for other in waiting if other.consumer != claim.consumer]
-    return begins
-
-
-def _entered(on: date, moved: Moved, claims: Sequence[Want]) -> RationDay:
-    portions = tuple(Portion(*pour) for pour in moved.pours)
+def _entered(on: date, flow: DayFlow, claims: Sequence[Want]) -> RationDay:
+    portions = tuple(Portion(*pour) for pour in flow.pours)
     return RationDay(
         on=on,
-        in_ml=moved.in_ml,
+        in_ml=flow.in_ml,
         fed_ml=sum(portion.volume_ml for portion in portions),
-        spoiled_ml=moved.spoiled_ml,
-        on_hand_ml=moved.on_hand_ml,
-        short_ml=sum(moved.lacking_ml),
-        oldest_days=moved.oldest_days,
+        spoiled_ml=flow.spoiled_ml,
+        on_hand_ml=flow.on_hand_ml,
+        short_ml=sum(flow.lacking_ml),
+        oldest_days=flow.oldest_days,
         servings=tuple(
-            _served(name, portions, claims, moved)
+            _served(name, portions, claims, flow)
             for name in dict.fromkeys(claim.consumer for claim in claims)
         ),
         portions=portions,
-        removed_ml=moved.removed_ml,
-        corrected_ml=moved.corrected_ml,
-        withheld_ml=moved.withheld_ml,
+        removed_ml=flow.removed_ml,
+        corrected_ml=flow.corrected_ml,
+        withheld_ml=flow.withheld_ml,
     )
 
 
-def _served(name: str, portions: Iterable[Portion], claims: Iterable[Want], moved: Moved) -> Serving:
+def _served(name: str, portions: Iterable[Portion], claims: Iterable[Want], flow: DayFlow) -> Serving:
     got = [portion for portion in portions if portion.consumer == name]
     return Serving(
         name,
         sum(portion.volume_ml for portion in got),
         sum(portion.volume_ml * portion.harvest.broth.density_per_ml for portion in got),
-        sum(ml for claim, ml in zip(claims, moved.lacking_ml, strict=True) if claim.consumer == name),
-        name in moved.logged,
+        sum(ml for claim, ml in zip(claims, flow.lacking_ml, strict=True) if claim.consumer == name),
+        name in flow.logged,
     )

@@ -17,7 +17,7 @@ SHORT_ML = 1e-6  # less is rounding of the arithmetic and no shortfall; our choi
 class Filled:
     """A harvest bottle with what is left in it; `made` is the day of its filling as an ordinal.
 
-    `poured_away` tells an empty bottle that was poured away from one that was used up.
+    `poured_away`: an empty bottle was poured away, not used up.
     """
 
     __slots__ = ("density_per_ml", "harvest", "left_ml", "made", "poured_away")
@@ -121,9 +121,11 @@ def apply_entries(
             case "measured":
                 for bottle in named:
                     if bottle.left_ml > 0.0 or not bottle.poured_away:
-                        told_ml = entry.volume_ml or 0.0
-                        done.corrected_ml += 0.0 if bottle.harvest.is_back_up else told_ml - bottle.left_ml
-                        bottle.left_ml = told_ml
+                        measured_ml = entry.volume_ml or 0.0
+                        done.corrected_ml += (
+                            0.0 if bottle.harvest.is_back_up else measured_ml - bottle.left_ml
+                        )
+                        bottle.left_ml = measured_ml
             case _:
                 assert_never(entry.kind)
     return done

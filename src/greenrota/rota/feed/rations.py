@@ -1,4 +1,4 @@
-"""Ration: who is fed from the harvest every day, how much of what, and in which order."""
+"""Rations: who gets how much of the harvest every day, of which strains, and in which order."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ RAMP = (0.25, 0.25, 0.50, 0.50, 0.75, 0.75)
 
 @dataclass(frozen=True, slots=True)
 class Want:
-    """One claim on the feed of a day.
+    """One claim on the harvest bottles, day by day.
 
     `amount` is in mL a day, or in cells a day where `in_cells` is set. `strains` None: every strain will do.
-    `usual_per_ml` is the density of a ripe harvest here, by which cells that are missing are told in mL.
+    `usual_per_ml` is the density of a ripe harvest here, by which missing cells are converted to mL.
     """
 
     consumer: str
@@ -48,7 +48,7 @@ class Want:
 
     @property
     def usual_ml(self) -> float:
-        """The full daily claim in mL, cells told by the density of a usual harvest."""
+        """The full daily claim in mL; cells are converted by the density of a usual harvest."""
         return self.amount / self.usual_per_ml if self.in_cells else self.amount
 
 
@@ -67,7 +67,7 @@ def consumers(plan: Plan) -> tuple[Consumer, ...]:
 
 
 def wants(plan: Plan) -> tuple[Want, ...]:
-    """All claims on a day's feed, in the order in which they are served; a diet in shares makes one claim a strain."""
+    """All claims of a day, in the order in which they are served; a diet in shares makes one claim a strain."""
     return tuple(want for consumer in consumers(plan) for want in _claims(plan, consumer))
 
 
@@ -77,7 +77,7 @@ def usual_ration_ml_per_day(plan: Plan) -> float:
 
 
 def keeps_days(plan: Plan) -> int:
-    """For how many days after its harvest feed is usable."""
+    """For how many days after it was filled a harvest bottle is usable."""
     return KEEPS_DAYS if plan.tank is None else plan.tank.keeps_days
 
 

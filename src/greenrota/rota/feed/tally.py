@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from greenrota.rota.feed.bottles import BottleEntry, by_day
-from greenrota.rota.feed.daily import earliest_harvest, first_day, first_harvests, usable, walk
+from greenrota.rota.feed.flow import earliest_harvest, first_day, first_harvests, serve_days, usable
 from greenrota.rota.feed.pouring import SHORT_ML, Filled, apply_entries
 from greenrota.rota.feed.rations import given_to_animals, keeps_days, wants
 from greenrota.rota.plan import Plan
@@ -30,7 +30,7 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
     """Harvests of one kind, filled and rationed out day by day; both lists as long as the horizon, mL.
 
     What is filled on day d may be given on days d to d + `keeps`, the oldest first. Because it leaves in the order in
-    which it came, two running sums tell all: what has come so far, and what has gone so far. Exact but for rounding.
+    which it came, two running sums are enough: what has come so far, and what has gone so far. Exact but for rounding.
     Source: derived by hand.
 
     >>> balance([100.0, 0.0, 0.0], [40.0, 40.0, 40.0], 1)
@@ -64,7 +64,7 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
 class OnHand:
     """What there is in the morning of the first day of a tally: good bottles with what is left in them.
 
-    `known` is how many bottles of the state are told by it; those after them are still to be filled. `given` are the
+    `known` is how many bottles of the state it accounts for; those after them are still to be filled. `given` are the
     consumers that have had their portion of the first day, `begins` the day (ordinal) of the first harvest for each.
     """
 
@@ -88,7 +88,7 @@ def on_hand(
     happened = by_day(entry for entry in entries if entry.on <= on)
     begins = first_harvests((bottle for bottle in filled if not bottle.harvest.is_back_up), claims)
     start = first_day(plan, [bottle.harvest for bottle in filled])
-    for _ in walk(start, filled, claims, keeps, on - DAY, happened, begins):
+    for _ in serve_days(start, filled, claims, keeps, on - DAY, happened, begins):
         pass
     there = [
         b for b in filled if b.harvest.on <= on and not b.harvest.is_barred(on) and not b.harvest.is_back_up
@@ -105,7 +105,7 @@ class RationTally:
     """The rations of a plan made ready for many tallies from one day on.
 
     Rations in mL that any strain may serve go through `balance`, whoever they are for; a ration in cells or of
-    certain strains is walked bottle by bottle, which takes some ten times as long.
+    certain strains is served bottle by bottle, which takes some ten times as long.
     """
 
     def __init__(self, plan: Plan, start: OnHand | None = None) -> None:
@@ -126,7 +126,11 @@ class RationTally:
         planned = given_to_animals(self._plan, harvests[self._start.known :])
         planned = [harvest for harvest in planned if harvest.on >= self._earliest]
         filled = [*self._start.bottles, *planned]
-        return self._summed(filled, through) if self._one_kind else self._walked(filled, through)
+        return (
+            self._summed(filled, through)
+            if self._one_kind
+            else self._served_bottle_by_bottle(filled, through)
+        )
 
     def _summed(self, filled: list[HarvestBottle], through: date) -> Tally:
         first = min([self._start.first, *(harvest.on for harvest in filled)])
@@ -147,18 +151,18 @@ class RationTally:
             ration_ml[0] -= sum(claim.amount for claim in self._claims if claim.consumer in self._start.given)
         return balance(harvest_ml, [0.0] * before + ration_ml, self._keeps)
 
-    def _walked(self, harvests: list[HarvestBottle], through: date) -> Tally:
+    def _served_bottle_by_bottle(self, harvests: list[HarvestBottle], through: date) -> Tally:
         first, served = self._start.first, self._start.given
         filled = [Filled(harvest) for harvest in sorted(harvests, key=lambda harvest: harvest.on)]
         begins = {**first_harvests(filled, self._claims), **self._start.begins}
         had = by_day(BottleEntry(first, "given", None, name, 0.0) for name in served)  # nothing more that day
         short_days, short_ml, fed_ml, spoiled_ml, left_ml = 0, 0.0, 0.0, 0.0, 0.0
-        for n, moved in enumerate(walk(first, filled, self._claims, self._keeps, through, had, begins)):
-            lacking = zip(self._claims, moved.lacking_ml, strict=True)
+        for n, flow in enumerate(serve_days(first, filled, self._claims, self._keeps, through, had, begins)):
+            lacking = zip(self._claims, flow.lacking_ml, strict=True)
             lacking_ml = sum([ml for claim, ml in lacking if n or claim.consumer not in served])
             short_days += lacking_ml > 0.0
             short_ml += lacking_ml
-            fed_ml += sum([pour.volume_ml for pour in moved.pours])
-            spoiled_ml += moved.spoiled_ml
-            left_ml = moved.on_hand_ml
+            fed_ml += sum([pour.volume_ml for pour in flow.pours])
+            spoiled_ml += flow.spoiled_ml
+            left_ml = flow.on_hand_ml
         return Tally(short_days, short_ml, fed_ml, spoiled_ml, left_ml)

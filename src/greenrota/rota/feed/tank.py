@@ -1,4 +1,4 @@
-"""Tank: nitrate and phosphate that come with the feed, as a bracket, added up without anything leaving."""
+"""Tank: nitrate and phosphate that come with the rations, as a bracket, added up as if nothing left the tank."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class Bracket:
 
 @dataclass(frozen=True, slots=True)
 class TankDay:
-    """What the feed of a day brings to a litre of tank water (mg), and what it has brought since the first day."""
+    """What the rations of a day bring to a litre of tank water (mg), and what they have brought since the first day."""
 
     on: date
     nitrate: Bracket
@@ -39,12 +39,12 @@ class TankDay:
 
 
 def tank_days(plan: Plan, rations: DailyRations) -> tuple[TankDay, ...]:
-    """Nitrate (as NO3) and phosphate (as PO4) that the tank gets with its feed, for every day of a ledger.
+    """Nitrate (as NO3) and phosphate (as PO4) that the tank gets with its rations, day by day.
 
     mg/L of tank water. Low: the cells have taken everything up, nothing is dissolved. High: nothing is taken up,
     or all of it comes free again when cells die. Middle: every cell holds its quota and the rest is dissolved, a
     projection. The sums count neither water changes nor any other export nor what the tank had before: an upper
-    bound of what the feed adds. Empty for a plan without a tank. Source: mass balance, derived by hand.
+    bound of what the rations add. Empty for a plan without a tank. Source: mass balance, derived by hand.
     """
     if plan.tank is None:
         return ()
@@ -82,9 +82,9 @@ def _bracket(ion: str, dissolved_umol_l: float, total_umol_l: float, share: floa
 
 
 def ration_warnings(plan: Plan, rations: DailyRations) -> list[tuple[str, str]]:
-    """What to know about the feed, as (code, text): `tank-nitrate`, `tank-phosphate`, `strain-not-grown`.
+    """What to know about the rations, as (code, text): `tank-nitrate`, `tank-phosphate`, `strain-not-grown`.
 
-    The first two compare what the feed adds over the horizon with the person's own limits; without limits there
+    The first two compare what the rations add over the horizon with the person's own limits; without limits there
     is nothing to compare, for no figure is agreed on.
     """
     return [*_over_limits(plan, tank_days(plan, rations)), *_not_grown(plan)]

@@ -40,16 +40,19 @@ class Replay:
         self.outbreaks: list[Outbreak] = []
 
     def problem(self, entry: Entry, code: str, what: str, hint: str) -> None:
+        """Note what could not be taken as written."""
         self.logged.problems.append(Problem(code, entry.where, what, hint))
 
     def living(self, entry: Entry, bench: Bench) -> Culture | None:
+        """The culture in a vessel; None, and a problem, if it is empty."""
         culture = self.state.cultures.get(bench.vessel.name)
         if culture is None:
             what = f"{entry.kind} {bench.vessel.name}, but nothing stands in it on {entry.on}"
             self.problem(entry, "log-empty-vessel", what, "was a start left out?")
         return culture
 
-    def count_if_told(self, entry: Entry, bench: Bench) -> None:
+    def count_if_logged(self, entry: Entry, bench: Bench) -> None:
+        """Put the density that the entry gives, if it gives one, in place of the projected one."""
         try:
             density = logged_density_per_ml(entry)
         except ValueError as error:
@@ -72,27 +75,27 @@ class Replay:
             )
 
     def pour(self, entry: Entry, bench: Bench, label_doses_l: float) -> None:
-        """Note what was poured out of the nutrient bottle: as told, else the label dose for so many litres
-        as the syringe shows it."""
+        """Note what was poured out of the nutrient bottle: as logged, else the label dose as a syringe shows it."""
         nutrient = bench.nutrient
-        told_ml = entry.volume_ml("nutrient")
+        logged_ml = entry.volume_ml("nutrient")
         dose_ml = label_doses_l * nutrient.dose_ml_per_l
-        poured_ml = (measured_ml(dose_ml) or dose_ml) if told_ml is None else told_ml
+        poured_ml = (measured_ml(dose_ml) or dose_ml) if logged_ml is None else logged_ml
         for name in (nutrient.name, nutrient.other_part):
             if name is not None:
                 self.logged.poured[name] = self.logged.poured.get(name, 0.0) + poured_ml
 
     def filled_l(self, entry: Entry, bench: Bench) -> float:
-        """How far the vessel was filled: as told, at most to the brim, else to its working volume."""
-        vessel, told_ml = bench.vessel, entry.volume_ml("volume")
-        if not told_ml:  # not told, or nothing: then there would be no batch
+        """Litres the vessel was filled to: as logged, at most the brim, else its working volume."""
+        vessel, logged_ml = bench.vessel, entry.volume_ml("volume")
+        if not logged_ml:  # not logged, or 0: a batch of nothing is none
             return vessel.fill_l
-        if told_ml > vessel.brim_l * ML_PER_L + MEASURED_ML:
-            what = f"{told_ml:.0f} mL in {vessel.name}, which holds {vessel.brim_l * ML_PER_L:.0f} mL to the brim"
+        if logged_ml > vessel.brim_l * ML_PER_L + MEASURED_ML:
+            what = f"{logged_ml:.0f} mL in {vessel.name}, which holds {vessel.brim_l * ML_PER_L:.0f} mL to the brim"
             self.problem(entry, "log-brim", what, "taken as full; correct it with a void if it is a slip")
-        return min(told_ml / ML_PER_L, vessel.brim_l)
+        return min(logged_ml / ML_PER_L, vessel.brim_l)
 
     def held_ml(self, source: str) -> float | None:
+        """What a fridge bottle or a living batch holds, in mL; None if there is no such one."""
         bottle = self.state.bottles.get(source)
         if bottle is not None:
             return bottle.volume_ml
@@ -101,12 +104,12 @@ class Replay:
 
 
 def as_measured(volume_ml: float, held_ml: float | None) -> float:
-    """What was taken: all there was where the figure written down says so as nearly as it can be measured."""
+    """What was taken, in mL: all of `held_ml` where the logged volume differs from it by less than can be measured."""
     return held_ml if held_ml is not None and abs(volume_ml - held_ml) <= MEASURED_ML else volume_ml
 
 
 def logged_density_per_ml(entry: Entry) -> float | None:
-    """Cells per mL that an entry tells; None where it tells none. A density that is written goes before the cells.
+    """The density that an entry gives, in cells per mL; None without one. A written density goes before counted cells.
 
     Raises ValueError where the cells and squares of a count can not be, such as half a cell or no square.
 

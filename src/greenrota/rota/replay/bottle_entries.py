@@ -34,15 +34,15 @@ def given(run: Replay, entry: Entry) -> None:
     bottle = entry.text("from")
     if bottle is not None and not _is_known(run, entry, bottle):
         return
-    told = BottleEntry(entry.on, "given", bottle, entry.subject, entry.volume_ml("volume"))
-    run.logged.bottle_entries.append(told)
+    logged = BottleEntry(entry.on, "given", bottle, entry.subject, entry.volume_ml("volume"))
+    run.logged.bottle_entries.append(logged)
 
 
 def bottle_changed(run: Replay, entry: Entry, kind: BottleEntryKind) -> None:
     """A bottle was given away, poured away or measured."""
     if _is_known(run, entry, entry.subject):
-        told = BottleEntry(entry.on, kind, entry.subject, None, entry.volume_ml("volume"))
-        run.logged.bottle_entries.append(told)
+        logged = BottleEntry(entry.on, kind, entry.subject, None, entry.volume_ml("volume"))
+        run.logged.bottle_entries.append(logged)
 
 
 def bottle_judged(run: Replay, entry: Entry, kind: Judgement) -> None:

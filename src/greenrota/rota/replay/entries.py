@@ -23,8 +23,9 @@ _HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not
 
 
 def prepared(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Count the preparation of the next batch as done (of the one after it, if that is done), and note its seawater."""
     name = f"{run.state.next_batch_id(bench.vessel.name)}/prepare"
-    if name in run.logged.done:  # that is done already: the one after it, on a shelf with few working days
+    if name in run.logged.done:  # the next batch is prepared already, so this is for the one after it
         name = f"{batch_id(bench.vessel.name, run.state.numbers.get(bench.vessel.name, 0) + 2)}/prepare"
     run.logged.done.add(name)
     mixed_ml = entry.volume_ml("volume")
@@ -34,9 +35,10 @@ def prepared(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def started(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Open a batch in the vessel. What the entry leaves out is guessed: source, inoculum in mL, fill."""
     name = bench.vessel.name
-    told_ml = entry.volume_ml("inoculum")
-    if told_ml == 0.0:
+    logged_ml = entry.volume_ml("inoculum")
+    if logged_ml == 0.0:
         run.problem(entry, "log-nothing", f"{name} was started with 0 mL", "nothing was started")
         return
     if name in run.state.cultures:
@@ -49,8 +51,8 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
     source = next(
         (each.batch for each in run.state.harvests if each.id == source and not each.is_back_up), source
     )
-    told_ml = entry.volume_ml("inoculum")
-    volume_ml = guess.usual_inoculum_ml(bench) if told_ml is None else told_ml
+    logged_ml = entry.volume_ml("inoculum")
+    volume_ml = guess.usual_inoculum_ml(bench) if logged_ml is None else logged_ml
     filled_l = run.filled_l(entry, bench)
     volume_ml = min(volume_ml, filled_l * ML_PER_L)
     giver = run.state.batches.get(source)
@@ -71,12 +73,13 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
         if not (source in run.state.batches or source in run.state.filled or source.startswith("starter:")):
             source = guess.UNKNOWN_SOURCE  # a batch that is yet to come must not become its own forebear
     done = actions.fill(run.state, bench, source, seed, entry.on, filled_l)
-    run.count_if_told(entry, bench)
+    run.count_if_logged(entry, bench)
     run.pour(entry, bench, done.label_doses_l)
     run.logged.done |= {f"{done.batch.id}/start", f"{done.batch.id}/prepare"}
 
 
 def fed(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Give the second dose: as logged in mL of nutrient or in label doses, else one label dose."""
     culture = run.living(entry, bench)
     if culture is None:
         return
@@ -90,9 +93,10 @@ def fed(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def harvested(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Take culture into a harvest bottle: the logged volume, else all above what is kept, at most all there is."""
     if run.living(entry, bench) is None:
         return
-    run.count_if_told(entry, bench)
+    run.count_if_logged(entry, bench)
     culture = run.state.cultures[bench.vessel.name]
     held_ml = culture.broth.volume_l * ML_PER_L
     keep_ml = entry.volume_ml("keep")
@@ -109,12 +113,13 @@ def harvested(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def reseeded(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Top the vessel up as a new batch. Culture above the logged inoculum counts as harvested before."""
     culture = run.living(entry, bench)
     if culture is None:
         return
     kept_ml = entry.volume_ml("inoculum")
     poured_ml = 0.0 if kept_ml is None else culture.broth.volume_l * ML_PER_L - kept_ml
-    if poured_ml > MEASURED_ML:  # the harvest was not written down, but it went into the feed bottle
+    if poured_ml > MEASURED_ML:  # the harvest was not written down, but it went into a harvest bottle
         actions.harvest(run.state, bench, poured_ml, entry.on)
     filled_l = run.filled_l(entry, bench)
     done = actions.reseed(run.state, bench, entry.on, entry.figure("light"), filled_l)
@@ -127,21 +132,23 @@ def reseeded(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def counted(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Put the counted density in place of the projected one."""
     if run.living(entry, bench) is not None:
-        run.count_if_told(entry, bench)
+        run.count_if_logged(entry, bench)
 
 
 def banked(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Fill a back-up, which replaces the others of the strain. Raises Shortfall if the vessel holds less."""
     culture = run.living(entry, bench)
     if culture is None:
         return
-    run.count_if_told(entry, bench)
-    told_ml = entry.volume_ml("volume")
-    if told_ml == 0.0:
+    run.count_if_logged(entry, bench)
+    logged_ml = entry.volume_ml("volume")
+    if logged_ml == 0.0:
         what, hint = f"0 mL of {culture.batch.id} banked", "no bottle was filled; void the entry"
         run.problem(entry, "log-nothing", what, hint)
         return
-    volume_ml = guess.usual_back_up_ml(bench) if told_ml is None else told_ml
+    volume_ml = guess.usual_back_up_ml(bench) if logged_ml is None else logged_ml
     held_ml = run.state.cultures[bench.vessel.name].broth.volume_l * ML_PER_L
     if volume_ml > held_ml + MEASURED_ML:
         raise Shortfall(f"{culture.batch.id} holds {held_ml:.0f} mL, {volume_ml:.0f} mL are asked")
@@ -153,6 +160,7 @@ def banked(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def crashed(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Empty the vessel and note what is suspect because of the cause."""
     culture = run.living(entry, bench)
     if culture is None:
         return
@@ -170,7 +178,7 @@ def crashed(run: Replay, entry: Entry, bench: Bench) -> None:
 
 
 def skipped(run: Replay, entry: Entry, bench: Bench) -> None:
-    """A feed, a back-up or a preparation is let go; what a batch cannot do without is put off to the next day."""
+    """Count a skipped dose, back-up or preparation as done; put a start, harvest or renewal off to a later day."""
     task = entry.text("task") or ""
     kind = task.rpartition("/")[2]
     if any(kind == each and record.needed for each, record in TASK_KINDS.items()):

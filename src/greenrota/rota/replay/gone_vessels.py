@@ -1,7 +1,6 @@
-"""Elsewhere: vessels that the logbook knows and the plan does not, and what still lives in them.
+"""Gone vessels: those that the logbook knows and the plan does not, with the batches still alive in them.
 
-Their entries are kept and move nothing on the shelf; but a living culture must not be forgotten over a line that was
-taken out of the plan.
+Their entries change nothing in the state. The living batches are counted so that a warning can name them.
 """
 
 from __future__ import annotations
@@ -11,7 +10,6 @@ from dataclasses import dataclass, field
 from greenrota.logbook.entry import Entry
 from greenrota.logbook.vocabulary import KINDS
 from greenrota.rota.state.state import batch_id
-from greenrota.rota.warnings.warning import PlanWarning
 
 
 @dataclass(slots=True)
@@ -38,16 +36,3 @@ class GoneVessels:
         if subject in self.numbers:
             return subject
         return next((name for name, batch in self.living.items() if batch == subject), None)
-
-
-def gone_warnings(gone_vessels: GoneVessels) -> list[PlanWarning]:
-    """A warning for every living batch in a vessel that is not in the plan."""
-    return [
-        PlanWarning(
-            "vessel-gone",
-            f"{name}: no longer in the plan; its living batch {batch} is left out: "
-            "put the vessel back, or pour it away and log it as discarded",
-            name,
-        )
-        for name, batch in gone_vessels.living.items()
-    ]

@@ -1,4 +1,4 @@
-"""What the logbook says up to a day: the state, what is suspect, and what has to be looked at."""
+"""Logged state: all that follows from the logbook up to a day, and what has to be inspected."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from greenrota.rota.state.lineage import Suspicion
 
 @dataclass(frozen=True, slots=True)
 class Crash:
-    """A batch that was lost: its vessel, the day it was seen, why, and since when it may have been wrong."""
+    """A lost batch: its vessel, the day the loss was seen, the cause, and since when something may have been wrong."""
 
     vessel: str
     batch: str
@@ -37,7 +37,7 @@ class DoubtfulCount:
 
 @dataclass(slots=True)
 class LoggedState:
-    """The state on a day as the logbook tells it.
+    """The state on a day by the logbook.
 
     `recorder` holds the state and the intervals of every batch so far; `done` the ids of tasks that were fulfilled
     or skipped; `put_off` the day on which a vessel's start or harvest was last skipped; `problems` what could not
@@ -87,7 +87,7 @@ class Inspection:
 
 
 def inspections(logged: LoggedState) -> tuple[Inspection, ...]:
-    """Every suspect culture in a vessel or in the fridge, in order of suspicion; harvest bottles are told elsewhere."""
+    """Every suspect culture in a vessel or in the fridge, by the day of suspicion; harvest bottles are left out."""
     state = logged.recorder.state
     alive = {culture.batch.id for culture in state.cultures.values()} | set(state.bottles)
     found = [

@@ -21,7 +21,7 @@ class Seen:
 
 
 def observations(entries: Iterable[Entry], vessels: Iterable[str], through: date) -> tuple[Seen, ...]:
-    """The observations in standing entries about some vessels, up to and including a day, in the order of entries.
+    """The observations of some vessels up to and including a day, in the order of the entries (without voided ones).
 
     A note about a batch counts for its vessel.
     """

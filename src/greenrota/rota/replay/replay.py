@@ -1,7 +1,7 @@
 """Replay: the logbook read into the state on a day.
 
-Every entry is taken as it stands; what cannot be (a vessel the plan does not know, more drawn than there was) becomes
-a problem, the nearest possible thing is done, and nothing is dropped.
+Every entry is taken as written. What cannot be (a vessel the plan does not know, more drawn than there was) becomes a
+problem, and the nearest possible thing is done; no entry is dropped.
 """
 
 from __future__ import annotations
@@ -26,16 +26,17 @@ from greenrota.rota.state.state import State, first_state
 
 def replay(
     context: Context,
-    told: Iterable[Entry],
+    log: Iterable[Entry],
     as_of: date,
     watch: Callable[[Entry, State], None] | None = None,
 ) -> LoggedState:
-    """Fold the standing entries (voids gone, in order) up to and including a day. Replaying twice gives one state.
+    """The state after all entries up to and including a day. Replaying twice gives one state.
 
-    `watch` is shown the shelf after each entry; it must not change it.
+    `log` holds the entries that no void takes back, in order. `watch` is called with each entry and the state after
+    it, which it must not change.
     """
     run = Replay(context, LoggedState(Recorder(first_state(context.plan), context.cache), as_of))
-    for entry in told:
+    for entry in log:
         if entry.on <= as_of:
             _take(run, entry)
             if watch is not None:

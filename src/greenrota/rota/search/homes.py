@@ -1,4 +1,4 @@
-"""Homes: in how many places each strain lives, day by day. Two is the least for a good night's sleep."""
+"""Homes: in how many places each strain lives, day by day. One loss must not end a strain, so two are wanted."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class Stay:
 def homes(
     simulated: Simulation, start_state: StartState, strains: Mapping[str, Strain]
 ) -> dict[str, list[int]]:
-    """Number of living homes per strain for every day from `as_of` to the end of the horizon.
+    """Number of vessels and bottles in which each strain lives, for every day from `as_of` to the end of the horizon.
 
     A bottle counts until it is used up, replaced or too old; what is suspect does not count.
     """
@@ -42,7 +42,7 @@ def homes(
 
 
 def stays(simulated: Simulation, start_state: StartState, strains: Mapping[str, Strain]) -> Iterator[Stay]:
-    """Every stay in a vessel or bottle that the forecast knows of, but for what was suspect when it set out."""
+    """Every stay in a vessel or bottle during the simulation, without those of what was suspect at its start."""
     yield from _vessel_stays(simulated, start_state.suspect)
     for stay in _bottle_stays(simulated, start_state.state, strains):
         if stay.place not in start_state.suspect:

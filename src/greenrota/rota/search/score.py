@@ -1,8 +1,8 @@
-"""Score: the one objective every rota is measured by, term by term. Lower is better; weights stand only here.
+"""Score: the one objective by which rotas are compared, term by term. Lower is better. All weights are here.
 
-The order is: a living second home; the ration covered; harvests between ripe and over-ripe; no more jobs a day than
-wanted; fresh feed spread over time; few working days; few changes. Away and off days are not a term: no task is
-ever put on one.
+By weight, the order is: a second living place of each strain; the ration covered; harvests between ripe and
+over-ripe; no more jobs a day than wanted; harvests spread over time; few working days; few changes. Away and off days
+are not a term, because no task is ever put on one.
 """
 
 from __future__ import annotations
@@ -25,14 +25,14 @@ from greenrota.rota.state.opendays import DAY
 
 # What one unit of each term costs. All our choice; only their order and their distance matter.
 WEIGHTS: Mapping[str, float] = {
-    "home": 1000.0,  # a day on which a strain has fewer than two living homes
+    "home": 1000.0,  # a day on which a strain lives in fewer than two places
     "short": 100.0,  # a day's ration that is missing
     "over_ripe": 30.0,  # a day past the last good day of harvest
     "early": 20.0,  # a day before ripe
     "crowded": 10.0,  # a job above the wanted number of jobs a day
-    "spread": 5.0,  # a day of mean wait for fresh feed
+    "spread": 5.0,  # a day of mean wait since the last harvest
     "work_day": 1.0,  # a day with something to do
-    "changed": 0.5,  # a harvest or start moved against the standing rota
+    "changed": 0.5,  # a harvest or start moved against the previous rota
 }
 MEANINGS: Mapping[str, str] = {
     "home": "days on which a strain lives in one place only",
@@ -54,12 +54,12 @@ class Score:
 
     @property
     def total(self) -> float:
-        """The weighted sum that the search makes small."""
+        """The weighted sum, which the search minimises."""
         return sum(WEIGHTS[name] * amount for name, amount in self.amounts.items())
 
 
 class Scorer:
-    """Scores walks of one setting from one standpoint; `standing` are the dates of the rota that hangs on the wall."""
+    """Scores simulations of one context from one start state; `previous` are the dates of the rota before."""
 
     def __init__(self, context: Context, start_state: StartState, previous: Decisions) -> None:
         self._context = context
@@ -72,7 +72,7 @@ class Scorer:
         self._strains = {bench.strain.name: bench.strain for bench in context.benches.values()}
 
     def score(self, simulated: Simulation) -> Score:
-        """The score of a walk."""
+        """The score of a simulation."""
         early, over_ripe = _ripeness(simulated)
         crowded, work_days = self._work(simulated)
         counts = homes(simulated, self._start_state, self._strains)

@@ -1,13 +1,16 @@
-"""Agenda: which vessel is to be seen to on which day of a walk, and the harvest days chosen so far."""
+"""Agenda: what is to be done at which vessel on which day of a simulation, and the harvest days chosen so far.
+
+A harvest day that no decision names is the cheapest of the possible days, judged by what is known when the batch opens.
+"""
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
+from collections.abc import Sequence
 from datetime import date
 
 from greenrota.rota.simulate.context import CachedProjection, Context
 from greenrota.rota.simulate.events import Decisions, HarvestChoice
-from greenrota.rota.simulate.pick import Load, pick_day
 from greenrota.rota.simulate.projection import Projection, harvest_days, project
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import DAY
@@ -15,9 +18,57 @@ from greenrota.rota.state.state import Culture
 
 START, FEED, HARVEST = range(3)  # order of work within a day; our choice
 
+# Costs in "days of waiting": what a day must save before it is worth this. All our choice.
+EARLY_DAY_COST = 20  # each day before the culture is ripe
+OVER_DAY_COST = 30  # each day over-ripe
+CROWDED_COST = 15  # the day already has all the jobs wanted
+SHARED_COST = 2  # another vessel of the strain is harvested that day
+
+
+class Load:
+    """How much is already planned on each day of a simulation."""
+
+    def __init__(self, jobs_per_day: int | None) -> None:
+        self._jobs_per_day = jobs_per_day
+        self._jobs: Counter[date] = Counter()
+        self._harvests: Counter[tuple[date, str]] = Counter()
+
+    def add(self, on: date, strain_harvested: str | None = None) -> None:
+        """Note one more job on a day, and whose harvest it is."""
+        self._jobs[on] += 1
+        if strain_harvested is not None:
+            self._harvests[on, strain_harvested] += 1
+
+    def is_full(self, on: date) -> bool:
+        """True when the day has as many jobs as the plan wants on a day."""
+        return self._jobs_per_day is not None and self._jobs[on] >= self._jobs_per_day
+
+    def harvests(self, on: date, strain: str) -> int:
+        """Harvests of a strain already planned on a day."""
+        return self._harvests[on, strain]
+
+
+def pick_day(options: Sequence[date], projection: Projection, load: Load, strain: str) -> date | None:
+    """The cheapest of the possible days, the earliest of equals; None if there is none."""
+    due = projection.pinned_on or projection.ripe_on
+    if due is None or not options:
+        return None
+    over = projection.over_on
+
+    def cost(day: date) -> int:
+        wait = (day - due).days
+        total = wait if wait >= 0 else -wait * EARLY_DAY_COST
+        if over is not None and day >= over:
+            total += OVER_DAY_COST * ((day - over).days + 1)
+        if load.is_full(day):
+            total += CROWDED_COST
+        return total + SHARED_COST * load.harvests(day, strain)
+
+    return min(options, key=lambda day: (cost(day), day))
+
 
 class Agenda:
-    """The days ahead of a walk. A batch's harvest day is the wished one if it is possible, else the cheapest.
+    """The days ahead of a simulation. A batch is harvested on the decided day if it is possible, else on the cheapest.
 
     `done` are tasks already fulfilled; `choices` are by batch id, in the order in which batches were opened.
     """
@@ -36,15 +87,15 @@ class Agenda:
         return sorted(self._steps.pop(day, ()))
 
     def plan_start(self, vessel: str, options: tuple[date, ...], usual: date) -> None:
-        """Put the first filling of a vessel on its wished day, or on the usual one."""
-        wished = self._decisions.starts.get(vessel)
-        on = wished if wished in options else usual
+        """Put the first filling of a vessel on the decided day if it is possible, else on the usual one."""
+        decided = self._decisions.starts.get(vessel)
+        on = decided if decided in options else usual
         self._steps[on].append((START, vessel))
         self._load.add(on)
 
     def plan_batch(self, bench: Bench, culture: Culture, earliest: date) -> None:
         """Choose the harvest day of a batch and put it and the second dose on the agenda."""
-        _, projection, options = self._look(bench, culture, earliest)
+        _, projection, options = self._projected(bench, culture, earliest)
         vessel = bench.vessel.name
         if f"{culture.batch.id}/harvest" in self._done:  # only the re-seed is left to do
             soon = self._context.open_days.on_or_after(earliest, self._through)
@@ -61,17 +112,17 @@ class Agenda:
             self._load.add(feed_on)
         self.choices[culture.batch.id] = HarvestChoice(culture.batch, projection, options, taken)
 
-    def _still_holds(self, wished: date | None, projection: Projection, earliest: date) -> bool:
-        """True for a day of the standing rota at the end of the horizon that a hair of growth put before ripe."""
-        if wished is None or projection.ready_on is None or projection.pinned_on is not None:
+    def _still_holds(self, decided: date | None, projection: Projection, earliest: date) -> bool:
+        """True for a decided day that is no option only because the batch is now ripe just after the horizon."""
+        if decided is None or projection.ready_on is None or projection.pinned_on is not None:
             return False
         last = self._through if projection.over_on is None else min(self._through, projection.over_on - DAY)
-        return max(earliest, projection.ready_on) <= wished <= last and self._context.open_days.is_open(
-            wished
+        return max(earliest, projection.ready_on) <= decided <= last and self._context.open_days.is_open(
+            decided
         )
 
-    def _look(self, bench: Bench, culture: Culture, earliest: date) -> CachedProjection:
-        """The outlook of a batch and its possible harvest days, worked out once per setting."""
+    def _projected(self, bench: Bench, culture: Culture, earliest: date) -> CachedProjection:
+        """The projection of a batch and its possible harvest days, worked out once per context."""
         batch = culture.batch
         fed = culture.fed_on is not None or f"{batch.id}/feed" in self._done
         key = (id(culture), earliest, fed)

@@ -1,7 +1,7 @@
-"""Absence: how a batch is sent into days away so that it is not over-ripe when somebody is back.
+"""Before days away: how a batch is re-seeded so that it is not over-ripe when somebody is back.
 
-In order: the usual carry-over if it lasts; a thinner one; a shorter light; at last the fridge. Dates are the search's
-business: it already harvests early where that helps.
+In order: the usual carry-over if it lasts; a thinner one; shorter light; at last the fridge. An earlier harvest is up
+to the search, which moves the dates.
 """
 
 from __future__ import annotations

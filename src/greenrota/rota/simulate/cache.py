@@ -1,7 +1,8 @@
-"""Memory: deeds already worked out, so that a search that walks a shelf a thousand times works each out once.
+"""Cache of the effects of actions, so that a search that simulates a plan a thousand times works each out once.
 
-A deed is a pure function of the frozen records it starts from. What it did to a shelf is kept as a `Trace` under the
-identity of those records and its own figures; the records are kept with it, so that an identity is never reused.
+The effect of an action depends only on the frozen records it starts from and on its own figures. It is kept as a
+`Trace` under the identity (`id`) of those records and the figures. The trace keeps the records alive, so that no
+identity is used twice.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from greenrota.rota.state.state import Batch, Culture, FridgeBottle, HarvestBott
 
 @dataclass(frozen=True, slots=True)
 class Trace:
-    """What a deed changed on a shelf. `result` is what it gave back, `roots` the records its key stands for."""
+    """What an action changed in a state. `result` is what it returned, `roots` the records it started from."""
 
     roots: tuple[object, ...]
     cultures: tuple[tuple[str, Culture | None], ...]
@@ -24,8 +25,8 @@ class Trace:
     harvests: tuple[HarvestBottle, ...]
     result: object
 
-    def leave_on(self, state: State) -> None:
-        """Do to a shelf what the deed did."""
+    def apply_to(self, state: State) -> None:
+        """Change a state as the action changed it."""
         for vessel, culture in self.cultures:
             if culture is None:
                 del state.cultures[vessel]
@@ -50,7 +51,7 @@ Record = TypeVar("Record")
 class ActionCache:
     """Traces by what led to them. Lives as long as the plan it was made for.
 
-    `keeps` False: nothing is remembered, for a plan so large that it is walked but once.
+    `keeps` False: nothing is kept, for a plan so large that it is simulated only once.
     """
 
     def __init__(self, keeps: bool = True) -> None:
@@ -65,9 +66,9 @@ class ActionCache:
         figures: tuple[Hashable, ...],
         act: Callable[[], Result],
     ) -> Result:
-        """Do a deed on a shelf, or again what it did the last time.
+        """Do an action on a state, or repeat its known effect.
 
-        `roots` (the frozen records it starts from) and `figures` (everything else) must tell it from every other deed;
+        No two actions may have the same `roots` (the frozen records it starts from) and `figures` (everything else).
         `touched` names every vessel and bottle it may change.
         """
         if not self._keeps:
@@ -77,14 +78,14 @@ class ActionCache:
         if trace is None:
             trace = self._traces[key] = _traced(state, touched, roots, act)
         else:
-            trace.leave_on(state)
+            trace.apply_to(state)
         return cast(Result, trace.result)
 
 
 def _traced(
     state: State, touched: tuple[str, ...], roots: tuple[object, ...], act: Callable[[], object]
 ) -> Trace:
-    """Do a deed for the first time and note what it changed."""
+    """Do an action for the first time and note what it changed."""
     culture = [state.cultures.get(name) for name in touched]
     bottles = [state.bottles.get(name) for name in touched]
     numbers = [state.numbers.get(name, 0) for name in touched]

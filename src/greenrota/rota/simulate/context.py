@@ -1,4 +1,4 @@
-"""Setting: what every walk over one plan shares."""
+"""Context: what all simulations of one plan share."""
 
 from __future__ import annotations
 
@@ -21,9 +21,9 @@ SIMULATED_ONCE = (
 
 
 class CachedProjection(NamedTuple):
-    """What can be seen of a batch when it opens: its outlook and the days on which it may be harvested.
+    """The projection of a batch when it opens, and the days on which it may be harvested.
 
-    `standing` is the record it was seen from, kept so that its identity stays its own.
+    `culture` is the record it was made from, kept so that its identity (`id`) is not used again.
     """
 
     culture: Culture
@@ -33,7 +33,7 @@ class CachedProjection(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """What stays the same from walk to walk: plan, benches, cycles, open days, and what was already looked at."""
+    """Plan, benches, cycles and open days, and caches of what was already worked out for them."""
 
     plan: Plan
     benches: Mapping[str, Bench]

@@ -1,7 +1,7 @@
-"""Waiting: the empty vessels of a walk, and how each gets its inoculum.
+"""Empty vessels of a simulation, and how each gets its inoculum.
 
-One that never stood is started from a part of a starter set aside for it, or takes its first filling from a harvest of
-its strain; one that was emptied is restarted by the rule of `state.donors`.
+A vessel that was never filled is started from its share of a starter, or from a harvest of its strain. One that was
+emptied is restarted by the rule of `state.donors`.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
-from greenrota.rota.simulate import restart_reasons, restarts
+from greenrota.rota.simulate import reasons, restarts
 from greenrota.rota.simulate.agenda import Agenda
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.recorder import Recorder
@@ -22,9 +22,9 @@ from greenrota.rota.state.state import Culture
 
 
 class Waiting:
-    """The empty vessels. `patient` never stood and wait for a harvest; `urgent` are started as soon as may be.
+    """The empty vessels. `patient` were never filled and wait for a harvest; `urgent` are started as soon as possible.
 
-    `start_options` are the days on which a vessel with starter set aside for it may be started.
+    `start_options` are the days on which a vessel with a share of a starter may be started.
     """
 
     def __init__(self, context: Context, start_state: StartState, recorder: Recorder, agenda: Agenda) -> None:
@@ -39,7 +39,7 @@ class Waiting:
         self._broken_down: set[str] = set()
 
     def line_up(self, empty: Sequence[str]) -> None:
-        """Set starters aside for vessels that never stood, and line up those that wait for an inoculum."""
+        """Share starters out among vessels that were never filled, and line up those that wait for an inoculum."""
         state, benches = self._recorder.state, self._context.benches
         unused = [name for name in empty if name not in state.numbers]
         opened = self._context.plan.start
@@ -142,7 +142,7 @@ class Waiting:
         self._broken_down.discard(name)
         what = "restart" if name in day.state.numbers else "first filling"
         cause = f" after {causes[name]}" if lost else ""
-        why = restart_reasons.of_restart(day, bench, turn, source)
+        why = reasons.of_restart(day, bench, turn, source)
         self._start(bench, source, volume_ml, day.on, f"{what}{cause} from {why}")
 
     def _start(self, bench: Bench, source: str, volume_ml: float, on: date, why: str) -> None:

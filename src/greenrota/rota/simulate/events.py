@@ -1,4 +1,4 @@
-"""Visits: the light records a forecast leaves behind, from which tasks, ledger, chart and score are made."""
+"""Events and intervals: the records of a simulation, from which tasks, rations, charts and the score are made."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class Interval:
-    """A stretch in which nothing touches a batch: the broth at its first day and the day it ends (included).
+    """A stretch of days in which nothing is done to a batch: its broth on the first day, and the last day (included).
 
     `light_h` is a photoperiod other than the vessel's usual one.
     """
@@ -53,7 +53,7 @@ class Interval:
 
 @dataclass(frozen=True, slots=True)
 class Decisions:
-    """Days to use instead of the forecast's own choice: harvests by batch id, starts by vessel."""
+    """Days that the simulation is to use instead of its own choice: harvests by batch id, starts by vessel."""
 
     harvests: Mapping[str, date] = field(default_factory=dict)
     starts: Mapping[str, date] = field(default_factory=dict)
@@ -61,7 +61,7 @@ class Decisions:
 
 @dataclass(frozen=True, slots=True)
 class HarvestChoice:
-    """A harvest date that was chosen: the batch, what was looked at, and what was taken."""
+    """A harvest day that was chosen: the batch, its projection, the possible days, and the day taken (None: none)."""
 
     batch: Batch
     projection: Projection
@@ -75,14 +75,14 @@ def first_starts(events: Iterable[Event]) -> dict[str, date]:
 
 
 def with_harvest(decisions: Decisions, batch: str, on: date) -> list[Decisions]:
-    """The wishes with another day for a harvest: the later dates of the vessel kept, then with them left open."""
+    """The decisions with another day for a harvest: with the later dates of the vessel kept, then without them."""
     later = _without_later(decisions.harvests, *vessel_and_number(batch))
     others = [decisions.harvests] if len(later) == len(decisions.harvests) else [decisions.harvests, later]
     return [Decisions({**harvests, batch: on}, decisions.starts) for harvests in others]
 
 
 def with_start(decisions: Decisions, vessel: str, on: date) -> Decisions:
-    """The wishes with another day for a first filling; the later dates of the vessel are left open."""
+    """The decisions with another day for a first filling; without the later dates of the vessel."""
     return Decisions(_without_later(decisions.harvests, vessel, 0), {**decisions.starts, vessel: on})
 
 

@@ -1,4 +1,4 @@
-"""Outlook: when a batch will be fed, ripe and over-ripe, and which days it may be harvested on."""
+"""Projection: when a batch will be fed, ripe and over-ripe, and on which days it may be harvested."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ NEED_DAYS = 6  # how far before ripe it may be put when no day up to over-ripe i
 
 @dataclass(frozen=True, slots=True)
 class Projection:
-    """The life of one batch as projected from a day. Dates are whole days; None: not within sight.
+    """The life of one batch as projected from a day. Dates are whole days; None: never, as far as a calendar goes.
 
     `ready_on` is the first day on which the culture may be harvested if something is gained by it, `ripe_on` the
     first on which it is ripe, `over_on` the first on which it counts as over-ripe, `pinned_on` the day the plan pins
@@ -40,7 +40,7 @@ class Projection:
 def project(
     bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, fed: bool, open_days: OpenDays
 ) -> Projection:
-    """Look ahead from a broth on a day; `started` is the day of the batch's start, `fed` if it had its dose."""
+    """Project a batch from its broth on a day; `started` is the day of its start, `fed`: it had its second dose."""
     feed_on, gain = (None, 0.0) if fed else _feeding(bench, cycle, broth, started, on, open_days)
     ready_on, ripe_on, over_on = _window(bench, cycle, broth, started, on, feed_on)
     pinned_on = None if cycle.pinned_days is None else _after(started, cycle.pinned_days)
@@ -110,7 +110,7 @@ def fed_broth(bench: Bench, cycle: Cycle, broth: Broth) -> Broth:
 
 
 def harvest_days(projection: Projection, on: date, through: date, open_days: OpenDays) -> list[date]:
-    """Open days worth weighing for the harvest of a batch, earliest first; empty if none lies in the horizon.
+    """Open days on which a batch may be harvested, earliest first; empty if none lies in the horizon.
 
     From a little before ripe to the day before over-ripe, or the pinned day alone; where no such day is open, the
     nearest open ones on both sides. A batch that ripens after the horizon has none.

@@ -1,4 +1,4 @@
-"""Diary: planned deeds, done on the shelf and written down as visits and spans."""
+"""Recorder: planned actions, done on a state and recorded as events and intervals."""
 
 from __future__ import annotations
 
@@ -20,9 +20,9 @@ from greenrota.rota.wording import numbered
 
 
 class Recorder:
-    """A shelf with a record of what is planned to be done to it.
+    """A state with a record of what is planned to be done to it.
 
-    `visits` are the planned deeds in order; `spans` the untouched stretches of every batch between them.
+    `events` are the planned actions in order; `intervals` the undisturbed stretches of every batch between them.
     """
 
     def __init__(self, state: State, cache: ActionCache) -> None:
@@ -33,7 +33,7 @@ class Recorder:
         self.emptied: dict[str, date] = {}
 
     def bring_up_to(self, bench: Bench, on: date) -> Culture | None:
-        """What stands in a vessel on a day, written back to the shelf, with the stretch before it closed."""
+        """The culture of a vessel grown to a day and put back into the state; the interval before it is recorded."""
         name = bench.vessel.name
         before = self.state.cultures.get(name)
         if before is None or before.on == on:

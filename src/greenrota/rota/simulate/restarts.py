@@ -1,4 +1,4 @@
-"""Restarts: what an emptied vessel can be given on a day of the planned walk, in the order of `state.donors`."""
+"""Restarts: what an emptied vessel can be given on a day of the simulation, in the order of `state.donors`."""
 
 from __future__ import annotations
 
@@ -61,8 +61,8 @@ def givers(day: Day, strain: str) -> list[Giver]:
     """Living vessels of a strain that are not suspect, in the order in which they are asked within a turn."""
     found = []
     for name, bench in day.benches.items():
-        standing = day.state.cultures.get(name)
-        if standing is None or bench.strain.name != strain or standing.batch.id in day.suspect:
+        living = day.state.cultures.get(name)
+        if living is None or bench.strain.name != strain or living.batch.id in day.suspect:
             continue
         culture = _at(day.state, bench, day.on)
         kept_l = day.kept_l.get(name, day.cycles[name].keep_share * bench.vessel.fill_l)

@@ -1,8 +1,7 @@
-"""Forecast: the shelf walked forward day by day, every batch fed, harvested, re-seeded, renewed and banked.
+"""Simulation: a state carried forward day by day, every batch fed, harvested, re-seeded, renewed and banked.
 
-The walk decides what follows from its rules: for what stands, here; for what stands empty, in `waiting`. Harvest and
-start days can be handed in as `Wishes`, which is how the search and the standing rota steer it. Everything is a pure
-function of what is passed in.
+The rules for living batches are here, those for empty vessels in `empty_vessels`. Harvest and start days come from the
+`Decisions` passed in where they are possible, and from the rules elsewhere. The result depends on the arguments alone.
 """
 
 from __future__ import annotations
@@ -32,7 +31,7 @@ LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 @dataclass(frozen=True, slots=True)
 class Simulation:
-    """What the walk left behind.
+    """What was simulated: events, the intervals between them, the harvest days chosen, and the state at the end.
 
     `waiting` are the vessels that found no inoculum within the horizon; `start_options` the days on which a vessel
     with starter set aside for it may be started.
@@ -64,11 +63,11 @@ class _Harvest:
 
 
 def simulate(context: Context, start_state: StartState, decisions: Decisions) -> Simulation:
-    """Walk a shelf from a standpoint to the end of the horizon. The shelf passed in is left as it was."""
-    return _Walk(context, start_state, decisions).run()
+    """Simulate from a start state to the end of the horizon. The start state is not changed."""
+    return _Run(context, start_state, decisions).run()
 
 
-class _Walk:
+class _Run:
     def __init__(self, context: Context, start_state: StartState, decisions: Decisions) -> None:
         self.context = context
         self.start_state = start_state
@@ -81,6 +80,7 @@ class _Walk:
         self.waiting = Waiting(context, start_state, self.recorder, self.agenda)
 
     def run(self) -> Simulation:
+        """Simulate every day of the horizon."""
         self._take_stock()
         day = self.as_of
         while day <= self.through:
@@ -117,7 +117,7 @@ class _Walk:
             self._harvest(harvest, day)
 
     def _take_stock(self) -> None:
-        """Plan the batches that stand, and line up the vessels that do not."""
+        """Plan the living batches, and line up the empty vessels."""
         empty = []
         for name, bench in self.context.benches.items():
             culture = self.recorder.bring_up_to(bench, self.as_of)
@@ -166,9 +166,9 @@ class _Walk:
 
     def _is_time_to_renew(self, bench: Bench, culture: Culture, on: date, emptied: list[Bench]) -> bool:
         """True after enough re-seeds, unless another vessel of the strain is just being renewed: one at a time."""
-        told = self.start_state.renewals.get(culture.batch.id)
-        if told is not None:
-            return told
+        known = self.start_state.renewals.get(culture.batch.id)
+        if known is not None:
+            return known
         late = culture.batch.reseeds - self.context.cycles[bench.vessel.name].renew_after
         if late < 0 or late > LATEST_RENEWAL:
             return late >= 0
@@ -181,7 +181,7 @@ class _Walk:
     def _reseeding(
         self, bench: Bench, culture: Culture, keep_l: float, on: date, emptied: list[Bench]
     ) -> Reseeding:
-        """How a batch is sent on from its harvest; worked out once where there are days away."""
+        """How a vessel is re-seeded at its harvest; worked out once where there are days away."""
         if not self.context.plan.away:
             return Reseeding(keep_l)
         spared = self._has_kin(bench, emptied)

@@ -1,4 +1,4 @@
-"""Standpoint: the state a forecast sets out from."""
+"""Start state: the state a simulation begins with."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ from greenrota.rota.state.state import State, first_state
 
 @dataclass(frozen=True, slots=True)
 class StartState:
-    """A shelf on a day, with what the logbook adds to it.
+    """A state on a day, with what the logbook adds to it.
 
     `suspect` are batches and bottles that may not give; `emptied` the day a vessel was last emptied, `causes` why
-    it crashed; `done` the ids of tasks already fulfilled or skipped; `renewals` whether the standing rota breaks
+    it crashed; `done` the ids of tasks already fulfilled or skipped; `renewals` whether the previous rota breaks
     a vessel down at the harvest of a batch (True) or re-seeds it; `put_off` the day on which a vessel's start or
     harvest was last skipped; `mixed_ml` the seawater made ready for a batch; `bottle_entries` what was logged of
     harvest bottles.
@@ -45,5 +45,5 @@ class StartState:
 
 
 def start_from_plan(plan: Plan) -> StartState:
-    """The standpoint of a plan before anything was done."""
+    """The start state of a plan before anything was done."""
     return StartState(first_state(plan), plan.start)

@@ -31,9 +31,9 @@ class Shortfall(Exception):
 
 
 class Effect(NamedTuple):
-    """The broth in the vessel before and after a deed, and what was poured in.
+    """The broth in the vessel before and after an action, and what was poured in.
 
-    Seawater in L, nutrient in litres brought to label strength (litres times strength).
+    Seawater in L. `label_doses_l` is the nutrient: litres of fill times the strength it brings, 1 for the label dose.
     """
 
     batch: Batch
@@ -155,7 +155,7 @@ def harvest(state: State, bench: Bench, volume_ml: float, on: date, barred: bool
 
 
 def retire(state: State, bench: Bench, bottle: str, on: date) -> None:
-    """Take a replaced back-up out of the fridge's insurance; what is in it stands among the harvest bottles now.
+    """Turn a replaced back-up into a harvest bottle: it starts no vessel any more.
 
     `bench` is one that grows its strain. A bottle without a living cell, or one that is not there, is left out.
     """

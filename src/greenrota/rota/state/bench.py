@@ -1,4 +1,4 @@
-"""Bench: what a vessel's place does to growth, worked out once per plan."""
+"""Bench: a vessel with its strain and the growth rate its place allows, worked out once per plan."""
 
 from __future__ import annotations
 

@@ -16,10 +16,10 @@ GRACE_DAYS = 3  # stationary days before a culture counts as over-ripe; our choi
 RENEW_AFTER = (
     8  # re-seeds; FAO 471 s. 3.3 (copy) has Tetraselmis lasting 3 months, we stop sooner; our choice
 )
-NEARLY_MOST = 0.95  # of the most feed is good enough if it saves harvests; our choice
+NEARLY_MOST = 0.95  # of the best yield is good enough if it saves harvests; our choice
 KEEP_SHARES = tuple(n / 100 for n in range(15, 65, 5))  # carry-over worth measuring out; our choice
 INTERVALS = range(2, 29)  # days between harvests that a home rota can keep; our choice
-FEED_GAIN = 0.10  # a second dose must lift the ceiling by this share to be worth the visit; our choice
+FEED_GAIN = 0.10  # a second dose must lift the ceiling by this share to be worth the work; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class Cycle:
 
 
 def cycle_for(bench: Bench, wanted: CyclePlan, weekdays: frozenset[int]) -> Cycle:
-    """The cycle of a vessel: what the plan pins, the rest chosen for most feed and fewest harvests.
+    """The cycle of a vessel: what the plan pins, the rest chosen for the best yield with the fewest harvests.
 
     Among all carry-overs and intervals that are ripe at harvest in steady state, the tool finds the most
     harvested cells per day (each interval stretched to the working weekdays) and then takes the longest

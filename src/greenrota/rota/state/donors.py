@@ -1,7 +1,7 @@
-"""Donors: the one rule for who seeds an emptied vessel, for the planned walk and for seasons played by chance alike.
+"""Donors: the one rule for who seeds an emptied vessel, in the simulation of a plan and in the seasons of `risk`.
 
-The functions below work on single figures and on whole arrays. z tells how far a culture has grown: ceiling / density
-- 1, so that smaller is riper.
+The functions below work on single figures and on whole arrays. A culture is described by z = ceiling / density - 1:
+the smaller, the riper.
 """
 
 from __future__ import annotations

@@ -77,7 +77,7 @@ def children_of(family: Mapping[str, Link]) -> dict[str, list[Link]]:
 def suspects(
     family: Mapping[str, Link], outbreaks: Iterable[Outbreak], cleared: Mapping[str, date]
 ) -> dict[str, Suspicion]:
-    """Everything that shares culture with a contaminated batch from the day the contamination is reckoned from.
+    """Everything that shares culture with a contaminated batch since the day of its contamination.
 
     Suspicion goes back to the parents that still held the culture on that day, and on to whatever took inoculum or
     was harvested from a suspect on or after it. An id that was cleared is no longer suspect, nor is what it gave from

@@ -7,7 +7,9 @@ from datetime import date, timedelta
 from greenrota.rota.plan import Plan
 
 DAY = timedelta(days=1)
-EVE_DAYS = 4  # before a visit, in which its seawater may be mixed and its vessel cleaned; our choice
+EVE_DAYS = (
+    4  # before a start or re-seed, in which its seawater may be mixed and its vessel cleaned; our choice
+)
 
 
 class OpenDays:
@@ -47,7 +49,7 @@ class OpenDays:
         return None
 
     def eve(self, day: date, first: date) -> date:
-        """The open day on which things are made ready for a day: the last of the few before it, else the day itself."""
+        """The open day on which seawater and vessel are prepared: the last of the days before, else the day itself."""
         earliest = max(first, day - timedelta(days=EVE_DAYS))
         return self.on_or_before(day - DAY, earliest) or day
 

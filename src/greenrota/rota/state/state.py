@@ -1,6 +1,6 @@
 """State: what stands in vessels, in the fridge and in harvest bottles on a day.
 
-Records are frozen; a `State` is a set of registers that the functions of `actions` move forward. The logbook and the
+Records are frozen; a `State` holds them in mappings that the functions of `actions` change. The logbook and the
 simulation both go through them, so what was done and what is planned follow one rule.
 """
 
@@ -104,7 +104,7 @@ class HarvestBottle:
     """Harvested culture in a bottle, for the animals: from one batch on one day, `broth` as it was harvested.
 
     `id` is made by `harvest_id`. A fridge back-up that was replaced keeps its own id, counts from the day it was
-    filled, and tells the day of its replacement (`replaced_on`). `barred_on` is the first day on which it may not be
+    filled, and has the day of its replacement in `replaced_on`. `barred_on` is the first day on which it may not be
     given to anybody, because it is suspect or condemned; `cleared_on` the day from which it may be given again.
     """
 
@@ -132,7 +132,7 @@ class HarvestBottle:
 
 @dataclass(slots=True)
 class State:
-    """Everything alive and usable at one moment. Copies share the frozen records, not the registers.
+    """Everything alive and usable at one moment. Copies share the frozen records, not the mappings.
 
     `cultures` is by vessel; `bottles` are those in the fridge now, `filled` all there ever were; `batches` all batches
     ever by id; `numbers` the last batch number of each vessel; `harvests` all harvest bottles ever filled and the
@@ -147,7 +147,7 @@ class State:
     harvests: list[HarvestBottle] = field(default_factory=list)
 
     def copy(self) -> State:
-        """A state that can go its own way."""
+        """A copy that can be changed without changing this one."""
         return State(
             dict(self.cultures),
             dict(self.bottles),

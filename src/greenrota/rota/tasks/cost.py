@@ -16,8 +16,8 @@ G_PER_KG = 1000.0
 class Cost:
     """What was used, in the plan's currency, item by item; `unpriced` are items that are used and have no price.
 
-    `per_feed_l` is the cost of a litre of feed harvested in the same time, None when nothing is harvested or nothing
-    has a price. It leaves the unpriced items out, and light, power and work always.
+    `per_feed_l` is the cost of a litre harvested for the animals in the same time; None if nothing is harvested or
+    nothing has a price. It leaves the unpriced items out, and light, power and work always.
     """
 
     items: Mapping[str, float]

@@ -1,4 +1,4 @@
-"""Fulfilment: which task an entry of the logbook fulfils, and the entry that tells a task was done as planned."""
+"""Fulfilment: which task an entry of the logbook fulfils, and the entry for a task that was done as planned."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from greenrota.logbook.entry import Entry, Value
 from greenrota.logbook.vocabulary import LogKind
-from greenrota.rota.kinds import TASK_KINDS, Told
+from greenrota.rota.kinds import TASK_KINDS, EntrySource
 from greenrota.rota.tasks.task import Task
 
 EARLY_DAYS = 3  # so far ahead of its day a task may be done and still be that task; our choice
@@ -29,18 +29,18 @@ def task_fulfilled(tasks: Iterable[Task], kind: LogKind, vessel: str, on: date) 
 
 def planned_values(task: Task) -> tuple[tuple[str, Value], ...]:
     """What an entry says when a task was done as planned: the amounts in mL, the donor of a start, a light to set."""
-    told = {key: _told(task, what) for key, what in TASK_KINDS[task.kind].entry_values.items()}
+    planned = {key: _planned_value(task, what) for key, what in TASK_KINDS[task.kind].entry_values.items()}
     return tuple(
         (
             key,
             round(value, _HUNDREDTH if key == "nutrient" else _TENTH) if isinstance(value, float) else value,
         )
-        for key, value in told.items()
+        for key, value in planned.items()
         if value is not None
     )
 
 
-def _told(task: Task, what: Told) -> Value | None:
+def _planned_value(task: Task, what: EntrySource) -> Value | None:
     if what == "parent":
         return task.parent
     if what == "light":
@@ -51,5 +51,5 @@ def _told(task: Task, what: Told) -> Value | None:
 
 
 def planned_entry(task: Task) -> Entry:
-    """The entry that tells a task was done as planned, on the day it was planned for."""
+    """The entry for a task that was done as planned, on the day it was planned for."""
     return Entry(task.on, TASK_KINDS[task.kind].entry, task.vessel, planned_values(task))

@@ -1,9 +1,8 @@
-"""Measuring: the amounts of tasks as the hands read them off, so that pours fit and no remainder drifts.
+"""Measured amounts: those of tasks as instruments show them, so that pours fit and rounding does not add up.
 
-Tasks keep their exact amounts. Beside them stands what the instruments can show, worked out task after task against
-what a vessel or bottle then really holds: a source gives no more than is in it and, pour after pour, is never further
-from the exact arithmetic than one step of the last pour; seawater fills up what was poured before it, never past the
-working volume and, with the nutrient, never past the brim.
+Tasks keep their exact amounts. The measured ones are worked out task after task from what a vessel or bottle then
+really holds. A source gives no more than is in it, and what it holds is never further from the exact amount than one
+step of the last pour. Seawater fills up to the working volume, and with the nutrient never past the brim.
 """
 
 from __future__ import annotations
@@ -24,26 +23,27 @@ from greenrota.rota.tasks.task import MORE, Amounts, Task
 
 @dataclass(frozen=True, slots=True)
 class _Level:
-    """What a vessel or bottle holds: as the hands poured it, and by the exact arithmetic. Volumes in mL."""
+    """What a vessel or bottle holds, in mL: by the measured amounts, and by the exact ones."""
 
     poured_ml: float
     exact_ml: float
 
     def give(self, asked_ml: float) -> float:
-        """What is read off for a pour: the nearest step, another where the rest would be a step off, or too little."""
+        """The measured amount of a pour: the nearest step, or another if what is left would be a whole step off."""
         given_ml, after_ml = measured_ml(asked_ml), self.exact_ml - asked_ml
         if abs(self.poured_ml - given_ml - after_ml) > step_ml(given_ml):
             given_ml = measured_ml(max(0.0, self.poured_ml - after_ml))
         return min(given_ml, below_ml(self.poured_ml))
 
     def without(self, given_ml: float, asked_ml: float) -> _Level:
+        """What is left after a pour, in both ways of counting."""
         return _Level(max(0.0, self.poured_ml - given_ml), max(0.0, self.exact_ml - asked_ml))
 
 
 def as_measured(tasks: Iterable[Task], state: State, plan: Plan) -> tuple[Task, ...]:
     """The tasks of a rota, in their order, each with `measured` beside its exact `amounts`.
 
-    `shelf` is the one the rota was planned from. What a prepare mixes is what its start or re-seed pours.
+    `state` is the one the rota was planned from. A prepare mixes what its start or re-seed pours.
     """
     hands = _Hands(plan, state)
     found = {task.id: hands.measure(task) for task in tasks if task.kind != "prepare"}
@@ -61,17 +61,17 @@ def _mixed(task: Task, found: Mapping[str, Amounts]) -> Amounts:
 
 
 def poured(task: Task) -> Amounts:
-    """What the hands pour or take in a task, as the instruments show it."""
+    """What is poured or taken in a task, as the instruments show it."""
     return task.measured or alone(task.amounts)
 
 
 def as_poured(tasks: Iterable[Task]) -> tuple[Task, ...]:
-    """The tasks with what the hands pour in place of the exact amounts: what bottles really lose."""
+    """The tasks with measured amounts in place of the exact ones: what bottles really lose."""
     return tuple(replace(task, amounts=poured(task)) for task in tasks)
 
 
 def alone(given: Amounts) -> Amounts:
-    """Amounts as they are read off where nothing is known of what stands on the shelf.
+    """Amounts as instruments show them, where it is not known what vessels and bottles hold.
 
     >>> alone(Amounts(inoculum_ml=187.5, seawater_ml=3812.5)).seawater_ml
     3810.0
@@ -144,7 +144,7 @@ class _Hands:
 
     def _draw(self, source: str, asked_ml: float) -> float:
         level = self._levels.get(source)
-        if level is None:  # the feed bottle of the day, whose rest nobody measures
+        if level is None:  # the harvest bottle of the day, whose rest nobody measures
             return measured_ml(asked_ml)
         given_ml = level.give(asked_ml)
         self._levels[source] = level.without(given_ml, asked_ml)
@@ -163,7 +163,7 @@ class _Hands:
         return self._filled(task, vessel, below_ml(level.poured_ml), level.poured_ml)
 
     def _filled(self, task: Task, vessel: Vessel, read_ml: float, there_ml: float) -> Amounts:
-        """Seawater onto what was read off, or onto what is there if that is more."""
+        """Top up with seawater what was poured in by its measured volume, or what is really there if that is more."""
         given, nutrients = task.amounts, _nutrients(task.amounts)
         whole_ml = min(vessel.fill_l * ML_PER_L, vessel.brim_l * ML_PER_L - sum(nutrients.values()))
         seawater_ml = below_ml(whole_ml - max(read_ml, there_ml))

@@ -1,4 +1,4 @@
-"""Supplies: what the tasks of a rota use up, when each bottle runs dry, what to buy, and what a litre of feed costs."""
+"""Supplies: what the tasks of a rota use up, when each bottle runs dry, and what to buy."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class Supplies:
     """What a list of tasks uses. Volumes in mL, salt in g of dry mix; nutrients and starters by name.
 
     `mixing_ml` is the fresh water in the new seawater, `cleaning_ml` that for soaking and rinsing. `feed_ml` is the
-    harvest that counts as feed.
+    harvest for the animals, without that of standby vessels.
     """
 
     nutrient_ml: Mapping[str, float]
@@ -130,9 +130,8 @@ def left_in_bottle_ml(plan: Plan, name: str, poured: Mapping[str, float] = NOTHI
 def runs_dry(plan: Plan, tasks: Iterable[Task], poured: Mapping[str, float] = NOTHING) -> dict[str, date]:
     """The day of the first task for which a nutrient bottle no longer holds enough, by nutrient name.
 
-    A bottle holds what the plan says less what the logbook says was `poured` (mL by nutrient), and loses what the
-    hands read off, so that its end does not drift. Bottles of unknown
-    content and those that last are left out.
+    A bottle holds what the plan says less what the logbook says was `poured` (mL by nutrient), and loses the measured
+    amounts of tasks. Bottles of unknown content and those that last are left out.
     """
     left_ml = {
         name: n.bottle_ml - poured.get(name, 0.0)

@@ -1,4 +1,4 @@
-"""Tasks: what is to be done on which day, with every amount that is poured, made from planned visits."""
+"""Tasks: what is to be done on which day, with every amount that is poured, made from simulated events."""
 
 from __future__ import annotations
 
@@ -64,8 +64,8 @@ class Task:
 
     Densities in cells per mL before and after; None where nothing stands. `cautions` are keys of
     `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `withheld`:
-    what is harvested is suspect and must not be given. `measured` are the
-    amounts as the instruments show them (see `measuring`), None where that has not been worked out.
+    what is harvested is suspect and must not be given. `measured` are the amounts as the instruments show them (see
+    `rota.tasks.measured`), None where that has not been worked out.
     """
 
     id: str
@@ -119,7 +119,7 @@ def _bench_order(task: Task) -> int:
 
 
 def _mix_more(prepare: Task, mixed_ml: float) -> Iterator[Task]:
-    """The task for the seawater that is missing, where what was mixed is not enough by more than pouring can tell."""
+    """A task for the missing seawater, if more is missing than `ENOUGH_ML` or `ENOUGH_SHARE` of what is needed."""
     wanted_ml, salt_g = prepare.amounts.seawater_ml or 0.0, prepare.amounts.salt_g or 0.0
     missing_ml = wanted_ml - mixed_ml
     if missing_ml > max(ENOUGH_ML, ENOUGH_SHARE * wanted_ml):
@@ -185,7 +185,7 @@ def _each(names: tuple[str, ...], poured_ml: float) -> Mapping[str, float]:
 
 
 def _prepare(bench: Bench, event: Event, as_of: date, open_days: OpenDays) -> Task:
-    """Clean and mix on the last open day shortly before the visit; on the day itself where there is none."""
+    """Clean and mix on the last open day shortly before a start or re-seed; on that day where there is none."""
     fresh, cautions = event.kind == "start", TASK_KINDS["prepare"].cautions
     on = open_days.eve(event.on, as_of)
     what = "clean the vessel and mix the seawater" if fresh else "mix the seawater"

@@ -27,9 +27,9 @@ def nothing(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     breaks_down = any(
         t.kind == "renew" and t.vessel == entry.subject and t.on <= entry.on for t in scene.tasks
     )
-    told = dict(entry.values)
+    written = dict(entry.values)
     for key in (*_VOLUMES, "dose"):
-        if told.get(key) == 0.0 and not (key == "keep" and breaks_down):
+        if written.get(key) == 0.0 and not (key == "keep" and breaks_down):
             shown = "a dose of 0" if key == "dose" else f"{key} is 0 mL"
             yield Doubt(
                 "log-nothing",
@@ -42,12 +42,12 @@ def more_than_stands(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     """More kept, carried over or poured away than stands in the vessel."""
     culture = scene.culture(entry)
     key = _OF_WHAT_STANDS.get(entry.kind)
-    told_ml = None if key is None else entry.volume_ml(key)
-    if culture is None or told_ml is None:
+    logged_ml = None if key is None else entry.volume_ml(key)
+    if culture is None or logged_ml is None:
         return
     held_ml = culture.broth.volume_l * ML_PER_L
-    if told_ml > held_ml + _off_ml(held_ml):
-        text = f"{key} is {told_ml:.0f} mL, and {culture.batch.id} holds {held_ml:.0f} mL"
+    if logged_ml > held_ml + _off_ml(held_ml):
+        text = f"{key} is {logged_ml:.0f} mL, and {culture.batch.id} holds {held_ml:.0f} mL"
         yield Doubt("log-more-than-stands", text)
 
 
@@ -81,7 +81,7 @@ def count(scene: Scene, entry: Entry) -> Iterator[Doubt]:
         return
     try:
         counted_per_ml = logged_density_per_ml(entry)
-    except ValueError:  # cells and squares that can not be: the replay tells of it
+    except ValueError:  # cells and squares that can not be: the replay reports it
         return
     if counted_per_ml is None:
         return
@@ -111,7 +111,7 @@ def _density(per_ml: float) -> str:
 
 
 def doses(scene: Scene, entry: Entry) -> Iterator[Doubt]:
-    """Several doses at once: for a feed of what stands in the vessel, else of the whole filling."""
+    """Several doses at once: for a second dose by what stands in the vessel, else by the whole filling."""
     bench, culture = scene.bench(entry), scene.culture(entry)
     if bench is None or entry.kind not in _DOSED:
         return
@@ -121,11 +121,11 @@ def doses(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     if entry.kind == "fed" and culture is not None:
         volume_l = culture.broth.volume_l
     label_ml, poured_ml = bench.nutrient.dose_ml_per_l * volume_l, entry.volume_ml("nutrient")
-    told = entry.figure("dose") if entry.kind == "fed" else None
-    if told is None and poured_ml is not None and label_ml > 0.0:
-        told = poured_ml / label_ml
-    if told is not None and told >= SEVERAL_DOSES * planned:
-        text = f"{told:.2g} label doses for {entry.subject} at once; {planned:g} is the most that is planned"
+    doses_at_once = entry.figure("dose") if entry.kind == "fed" else None
+    if doses_at_once is None and poured_ml is not None and label_ml > 0.0:
+        doses_at_once = poured_ml / label_ml
+    if doses_at_once is not None and doses_at_once >= SEVERAL_DOSES * planned:
+        text = f"{doses_at_once:.2g} label doses for {entry.subject} at once; {planned:g} is the most that is planned"
         yield Doubt("log-many-doses", text, f"one is {label_ml:.2g} mL of {bench.nutrient.name}")
 
 

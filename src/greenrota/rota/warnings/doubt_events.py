@@ -41,9 +41,9 @@ def withheld(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     bottle = entry.text("from") if entry.kind == "given" else None
     if bottle is None:
         return
-    told = replay(scene.context, [each for each in scene.held if each.on <= entry.on], entry.on)
-    if bottle in told.suspects or bottle in told.condemned:
-        because = told.suspects[bottle].because if bottle in told.suspects else "it was found bad"
+    logged = replay(scene.context, [each for each in scene.held if each.on <= entry.on], entry.on)
+    if bottle in logged.suspects or bottle in logged.condemned:
+        because = logged.suspects[bottle].because if bottle in logged.suspects else "it was found bad"
         yield Doubt("log-withheld", f"{bottle} must not be given: {because}", "give from another bottle")
 
 
@@ -68,7 +68,7 @@ def too_early(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     fresh = culture is not None and culture.batch.started == entry.on
     if (
         entry.kind == "reseeded" and fresh and not scene.same_day(entry, "reseeded")
-    ):  # else `twice` tells of it
+    ):  # else `twice` reports it
         yield Doubt("log-reseed-at-once", f"{entry.subject} was started on the same day, {entry.on}")
 
 

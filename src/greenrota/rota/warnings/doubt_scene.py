@@ -28,8 +28,8 @@ class Doubt:
 class Scene:
     """The state before a new entry.
 
-    `shelf` is not yet grown to the day of the entry. `held` are the standing entries before it, by day, new ones of
-    the same command included; `written` is the whole book with its voids; `tasks` are the open tasks.
+    `state` is not yet grown to the day of the entry. `held` are the entries before it that no void takes back, by day,
+    new ones of the same command included; `written` is the whole book with its voids; `tasks` are the open tasks.
     """
 
     context: Context
@@ -48,7 +48,7 @@ class Scene:
         return None if bench is None else self.state.at(bench, entry.on)
 
     def same_day(self, entry: Entry, kind: LogKind) -> list[Entry]:
-        """The standing entries of a kind about the same vessel or bottle on the same day."""
+        """The entries of a kind (without voided ones) about the same vessel or bottle on the same day."""
         return [e for e in self.held if (e.on, e.kind, e.subject) == (entry.on, kind, entry.subject)]
 
 
@@ -68,7 +68,7 @@ def scenes(
     order = sorted([*held, *acting], key=lambda entry: entry.on)
     before = [
         first_state(context.plan)
-    ]  # the shelf before order[0], order[1], ...; copied only where it is wanted
+    ]  # the state before order[0], order[1], ...; copied only where it is wanted
 
     def watch(_: Entry, state: State) -> None:
         wanted = len(before) < len(order) and id(order[len(before)]) in new

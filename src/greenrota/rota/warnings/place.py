@@ -1,4 +1,4 @@
-"""Fitness: does a vessel's place suit its strain? Caveats that follow from the plan alone."""
+"""Warnings about vessels: a place that does not suit the strain, or a vessel that has left the plan."""
 
 from __future__ import annotations
 
@@ -8,16 +8,17 @@ from greenrota.culture import carbon, handbook
 from greenrota.culture.broth import bench_ceiling_per_ml
 from greenrota.culture.growth import wash_out_share
 from greenrota.culture.seawater import reference_salinity_g_per_kg
+from greenrota.rota.replay.gone_vessels import GoneVessels
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import RIPE_SHARE, Cycle
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 from greenrota.rota.wording import numbered
 
 LEAST_HEADSPACE_SHARE = 0.05  # of the brim, for foam and bubbles; common practice, no source
 
 
 def place_warnings(benches: Mapping[str, Bench], cycles: Mapping[str, Cycle]) -> Iterator[PlanWarning]:
-    """Caveats about nutrient, temperature, salinity, light, air, headspace and cropping, vessel by vessel."""
+    """Warnings about nutrient, temperature, salinity, light, air, headspace and cropping, vessel by vessel."""
     for name, bench in benches.items():
         for check in (_nutrient, _temperature, _salinity, _light, _air, _headspace):
             for code, text in check(bench):
@@ -129,3 +130,16 @@ def _cropping(bench: Bench, cycle: Cycle) -> Iterator[tuple[str, str]]:
             f"keeping {cycle.keep_share:.0%} every {numbered(cycle.days, 'day')} settles at {cycle.peak_share:.0%} of "
             f"the ceiling, thinner than the {RIPE_SHARE:.0%} that counts as ripe",
         )
+
+
+def gone_warnings(gone_vessels: GoneVessels) -> list[PlanWarning]:
+    """A warning for every living batch in a vessel that is not in the plan."""
+    return [
+        PlanWarning(
+            "vessel-gone",
+            f"{name}: no longer in the plan; its living batch {batch} is left out: "
+            "put the vessel back, or pour it away and log it as discarded",
+            name,
+        )
+        for name, batch in gone_vessels.living.items()
+    ]

@@ -17,7 +17,7 @@ from greenrota.rota.search.homes import homes
 from greenrota.rota.state import backups
 from greenrota.rota.state.cycle import mean_gap_days
 from greenrota.rota.tasks.supplies import runs_dry
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 from greenrota.rota.wording import numbered
 
 
@@ -80,17 +80,17 @@ def _renewed_at_the_end(rota: Rota, vessel: str) -> bool:
 
 def _backups(rota: Rota) -> Iterator[PlanWarning]:
     """Strains whose back-up will be too small for a good restart by the time it is replaced."""
-    told: set[str] = set()
+    warned: set[str] = set()
     for event in rota.simulation.events:
         strain = rota.plan.strains.get(event.batch.strain)
-        if event.kind != "bank" or event.before is None or strain is None or strain.name in told:
+        if event.kind != "bank" or event.before is None or strain is None or strain.name in warned:
             continue
         age_days = backups.REFRESH_SHARE * strain.fridge_days
         cells = event.volume_ml * event.before.density_per_ml
         least = backups.least_cells(rota.benches, strain.name)
         if cells * inoculum.fridge_share_alive(age_days, strain.fridge_days) >= least:
             continue
-        told.add(strain.name)
+        warned.add(strain.name)
         enough_l = backups.BANK_MARGIN * least / event.before.density_per_ml / ML_PER_L
         yield PlanWarning(
             "backup-small",
@@ -125,7 +125,7 @@ def _lost(strain: str, rota: Rota) -> PlanWarning:
     """All homes are gone, or all that is left of a strain is suspect."""
     family = {batch.id for batch in rota.state.batches.values() if batch.strain == strain}
     family |= {bottle.id for bottle in rota.state.bottles.values() if bottle.strain == strain}
-    left = [look.subject for look in rota.inspections if look.subject in family]
+    left = [each.subject for each in rota.inspections if each.subject in family]
     if left:
         text = f"all that is left is suspect ({', '.join(left)}); look at it before anything is poured away"
         return PlanWarning("all-suspect", f"{strain}: {text}")

@@ -1,7 +1,7 @@
 """Unusual values: warnings for figures of the plan and of logbook entries that may be slips of the pen.
 
-Impossible figures of a plan are refused when it is read. Entries are told from here: before they are written, and
-in `check` where they stand in the book already.
+Impossible figures of a plan are refused when it is read. Entries are only doubted: by a question before they are
+written, and by a warning of `check` once they are.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from greenrota.logbook.entry import Entry
 from greenrota.rota.plan import TANK, Hazards, Plan, Vessel
 from greenrota.rota.replay.accumulator import logged_density_per_ml
 from greenrota.rota.state.bench import Bench
-from greenrota.rota.warnings.warning import PlanWarning
+from greenrota.rota.warning import PlanWarning
 
 Checked = tuple[float | None, Bounds]  # a value, None where the plan leaves it out, and its bounds
 
@@ -37,7 +37,7 @@ def unusual(plan: Plan, benches: Mapping[str, Bench], entries: Sequence[Entry]) 
 
 
 def implausible(entry: Entry, benches: Mapping[str, Bench]) -> list[Doubt]:
-    """What is unusual or impossible in the values of one entry, whatever the state of the shelf.
+    """What is unusual or impossible in the values of one entry, whatever the state is.
 
     `Doubt.key` is the key that holds the value: density, dose, nutrient, inoculum, volume, keep or light. Amounts
     of nothing are left to those who know the state; so is an entry about no vessel of the plan.
@@ -175,9 +175,9 @@ def _of_consumers(plan: Plan) -> Iterator[tuple[str, list[Checked]]]:
 
 
 def _ration(volume_l: float | None, size: Bounds, share: Bounds) -> Bounds:
-    """Bounds of a ration by the water it goes into, or by itself where that is not told or not usual."""
-    told = volume_l is not None and judge(volume_l, size) is Verdict.USUAL
-    return share if told else plausible.RATION_ML
+    """Bounds of a ration by the water it goes into, or by itself where that is not known or not usual."""
+    usual = volume_l is not None and judge(volume_l, size) is Verdict.USUAL
+    return share if usual else plausible.RATION_ML
 
 
 def _of_risk(hazards: Hazards) -> list[Checked]:

@@ -1,4 +1,4 @@
-"""Caveats: what a person should know before trusting a rota. Each has a stable code."""
+"""Warning: one thing a person should know before trusting a rota, with a stable code."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
-"""Rack: the cultures and bottles of many seasons side by side, and how one is lost.
+"""States of the seasons: the cultures and bottles of many seasons side by side, and how a culture is lost.
 
-Vessels are rows, seasons columns; most things happen to few of them, so a deed takes `at`, flat places
-row x seasons + season, and works on those alone.
+Vessels are rows, seasons columns; most things happen to few of them, so methods take `at`, flat places
+row x seasons + season, and change those alone.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ LONG_AGO = -32000  # a day before every horizon
 CLEAN = -1  # no outbreak
 
 
-class Rack:
+class SeasonStates:
     """State of a group of seasons. Arrays are (vessel, season) or (strain, season); see the names below.
 
     z: ceiling / density - 1, inf where nothing lives. off: no longer on the planned dates. since: day of start or
@@ -41,7 +41,7 @@ class Rack:
         self._begin_record()
 
     def _fill_vessels(self) -> None:
-        """What stands on the first day, alike in every season."""
+        """The vessels on the first day, alike in every season."""
         first_day, seasons, size = self.plan.first_day, self.seasons, self.size
         self.z = np.repeat(first_day.z[:, None], seasons, axis=1)
         self.off = np.zeros(size, bool)
@@ -68,7 +68,7 @@ class Rack:
         ).ravel()
 
     def _fill_bottles(self) -> None:
-        """A back-up bottle for each strain, the starters, and how bottles age."""
+        """The back-up bottle of each strain, the starters, and tables of how bottles age."""
         plan, seasons = self.plan, self.seasons
         strains = len(plan.strains.names)
         self.bottle_ml = np.zeros((strains, seasons))
@@ -91,7 +91,7 @@ class Rack:
         )
 
     def _lay_out_plan(self) -> None:
-        """Figures of the places that never change, one a vessel, ready to be looked up."""
+        """Constants of the vessels, ready to be looked up by row."""
         plan, seasons, places = self.plan, self.seasons, self.plan.places
         strains = len(plan.strains.names)
         self.least_need = np.array(plan.strains.least_cells)
@@ -116,7 +116,7 @@ class Rack:
         self.place_of = self.by_id.argsort().astype(np.int32)
 
     def _begin_record(self) -> None:
-        """What is remembered of each season."""
+        """The counts kept of each season: losses by cause, lost strains, harvest of the day."""
         strains, seasons = len(self.plan.strains.names), self.seasons
         self.losses = np.zeros((len(CAUSES), seasons), np.int16)
         self.last_cause = np.zeros((strains, seasons), np.int8)
@@ -149,7 +149,7 @@ class Rack:
         self.emptied.append(at)
 
     def lose(self, at: Where, cause: NDArray[np.intp], day: int) -> None:
-        """Cultures die of a cause each: their vessels leave the planned dates, and the strain may be lost with them."""
+        """Cultures die, each of a cause: their vessels leave the planned dates, and the strain may be lost."""
         if not at.size:
             return
         row, season = self.split(at)
@@ -184,7 +184,7 @@ class Rack:
         return still
 
     def quarantine(self, at: Where, day: int) -> None:
-        """All that carries the same outbreak may not give any more; a bottle of it is poured away."""
+        """Make every culture with the same outbreak suspect, so that it gives no more, and pour a bottle of it away."""
         row, season = self.split(at)
         outbreak = self.outbreak.ravel()[at]
         kin = self.outbreak.take(season, axis=1) == outbreak

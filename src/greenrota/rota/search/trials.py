@@ -1,0 +1,96 @@
+"""Trials: decisions simulated and scored one after the other, within a budget; the best is kept.
+
+The budget counts simulated batches, not seconds, so the same plan gives the same rota on every machine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+
+from greenrota.rota.search.score import Score, Scorer
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.events import Decisions, HarvestChoice, first_starts
+from greenrota.rota.simulate.simulation import Simulation, simulate
+from greenrota.rota.simulate.start import StartState
+
+BETTER = 1e-9  # less is rounding
+
+Progress = Callable[[float], None]
+
+
+class BudgetSpent(Exception):
+    """The next trial would cost more than the budget has left."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One set of dates with its simulation and its score. `decisions` lead to the same simulation again."""
+
+    decisions: Decisions
+    simulated: Simulation
+    score: Score
+
+
+class Trials:
+    """Tries decisions from one start state and keeps the best.
+
+    `budget` and `limit` are in simulated batches: `progress` gets the share of `budget` that is spent, 0..1, and a
+    trial that would take `spent` past `limit` raises BudgetSpent. The first trial holds `previous` and costs nothing.
+    """
+
+    def __init__(
+        self, context: Context, start_state: StartState, previous: Decisions, progress: Progress | None
+    ) -> None:
+        self.context = context
+        self.start_state = start_state
+        self.previous = previous
+        self.progress = progress
+        self.scorer = Scorer(context, start_state, previous)
+        self.spent = self.budget = self.limit = 0
+        self.best = self._try(previous)
+
+    def give_budget(self, budget: int, limit: int | None = None) -> None:
+        """Begin a new budget; `limit` is where it really ends, if not at the budget itself."""
+        self.spent, self.budget, self.limit = 0, budget, budget if limit is None else limit
+
+    def weigh(self, decisions: Decisions) -> Trial:
+        """Simulate and score; remember the best. Raises BudgetSpent."""
+        if self.spent + self.cost(self.best) > self.limit:
+            raise BudgetSpent
+        found = self._try(decisions)
+        self.spent += self.cost(found)
+        if self.progress is not None:
+            self.progress(min(1.0, self.spent / self.budget))
+        if found.score.total < self.best.score.total - BETTER:
+            self.best = found
+        return found
+
+    def _try(self, decisions: Decisions) -> Trial:
+        simulated = simulate(self.context, self.start_state, decisions)
+        return Trial(_taken(simulated), simulated, self.scorer.score(simulated))
+
+    def cost(self, trial: Trial) -> int:
+        """What a simulation costs, in batches; a vessel that waits all the time costs as much as one batch."""
+        return max(len(trial.simulated.choices), len(self.context.benches))
+
+    def free_starts(self, at: Trial) -> dict[str, tuple[date, ...]]:
+        """The possible days of each start that no previous decision holds."""
+        options = at.simulated.start_options
+        return {vessel: days for vessel, days in options.items() if vessel not in self.previous.starts}
+
+    def free_choices(self, at: Trial) -> list[HarvestChoice]:
+        """The harvests that may be moved: those with several possible days, unless a previous decision holds them."""
+        held = self.previous.harvests
+        return [
+            choice
+            for choice in at.simulated.choices
+            if len(choice.options) > 1 and held.get(choice.batch.id) not in choice.options
+        ]
+
+
+def _taken(simulated: Simulation) -> Decisions:
+    """The dates of a simulation as decisions that lead to it again."""
+    harvests = {choice.batch.id: choice.taken for choice in simulated.choices if choice.taken is not None}
+    return Decisions(harvests, first_starts(simulated.events))
