@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
+from greenrota.errors import checked_day
 from greenrota.logbook.entry import Entry
 from greenrota.rota.feed.daily import bottle_records
 from greenrota.rota.plan import Plan
@@ -48,8 +49,10 @@ def schedule(
     forward from `as_of`, which defaults to the day of the last entry; never from more than 60 days before the plan's
     first day, for what lies before that is history. `progress` is told how far the search for the best dates is,
     0..1; a KeyboardInterrupt during it gives the best rota found so far, marked so, and nothing more
-    is searched for.
+    is searched for. TypeError for an `as_of` that is no `datetime.date`.
     """
+    if as_of is not None:
+        checked_day("as_of", as_of)
     context = context_for(plan)
     told = [entry for entry in entries if as_of is None or entry.on <= as_of]
     earliest = plan.start - timedelta(days=_DAYS_BEFORE)

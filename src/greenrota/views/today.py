@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
 
-from greenrota.rota.answers.contents import before_work, choice_of
+from greenrota.rota.answers.contents import vessel_contents
 from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
@@ -69,29 +69,6 @@ class Day:
             [task for task in chosen(rota, on, on) if task.id not in rota.overdue],
             list(chosen(rota, on + timedelta(days=1), on + timedelta(days=_NEXT_DAYS))),
         )
-
-
-@dataclass(frozen=True, slots=True)
-class Stand:
-    """How a vessel should stand before the day's work: density in cells per mL, its share of the ceiling, ripeness."""
-
-    vessel: str
-    batch: str
-    density_per_ml: float
-    share_of_ceiling: float
-    ripe_on: date | None
-
-
-def stands(rota: Rota, on: date) -> Iterator[Stand]:
-    """Every vessel in which something stands on a day, in the order of the plan."""
-    for name, bench in rota.benches.items():
-        found = before_work(rota, name, on)
-        if found is not None:
-            interval, broth = found
-            choice = choice_of(rota, interval.batch.id)
-            share = broth.density_per_ml / bench.ceiling(broth).per_ml
-            ripe_on = None if choice is None else choice.projection.ripe_on
-            yield Stand(name, interval.batch.id, broth.density_per_ml, share, ripe_on)
 
 
 def today_page(
@@ -211,7 +188,7 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
 
 def _vessels(rota: Rota, on: date, width: int | None) -> list[str]:
     rows = []
-    for each in stands(rota, on):
+    for each in vessel_contents(rota, on):
         ripe = (
             "" if each.ripe_on is None else f"ripe {'since' if each.ripe_on <= on else 'on'} {each.ripe_on}"
         )

@@ -6,13 +6,14 @@ import json
 from collections.abc import Sequence
 from datetime import date
 
+from greenrota.rota.answers.contents import Contents, vessel_contents
 from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.views.figure import figure
 from greenrota.views.observed import seen_object
 from greenrota.views.portions import portions_object, withheld_objects
 from greenrota.views.tasklist import look_object, task_object, warning_object
-from greenrota.views.today import Day, Stand, stands
+from greenrota.views.today import Day
 
 FORMAT = "greenrota/today/1"
 
@@ -34,13 +35,13 @@ def today_json(rota: Rota, on: date, seen: Sequence[Seen] = ()) -> str:
         "next": [task_object(task) for task in day.coming],
         "looks": [look_object(look) for look in rota.inspections],
         "observations": [seen_object(each) for each in seen],
-        "vessels": [_stand(each) for each in stands(rota, on)],
+        "vessels": [_vessel(each) for each in vessel_contents(rota, on)],
         "warnings": [warning_object(warning) for warning in rota.warnings],
     }
     return json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1)
 
 
-def _stand(each: Stand) -> dict[str, object]:
+def _vessel(each: Contents) -> dict[str, object]:
     return {
         "vessel": each.vessel,
         "batch": each.batch,
