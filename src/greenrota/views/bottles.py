@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from collections.abc import Iterator, Mapping, Sequence
 
 from greenrota.culture.broth import ML_PER_L
@@ -18,6 +17,7 @@ from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
+from greenrota.views.document import json_document
 from greenrota.views.figure import figure
 from greenrota.views.lettering import hanging, printable, wrap
 from greenrota.views.table import Column, render_table
@@ -227,13 +227,12 @@ def bottles_json(
         for n, day in enumerate(rations.days)
     ]
     answer = {
-        "format": FORMAT,
         "keeps_days": rations.keeps_days,
         "days": days,
         "bottles": [_bottle(each) for each in records],
     }
     answer["warnings"] = list(warnings)
-    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, answer)
 
 
 def _bottle(record: BottleRecord) -> dict[str, object]:

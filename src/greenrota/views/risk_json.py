@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 
 from greenrota.risk.hazard import LoggedRate
 from greenrota.risk.outcome import Estimate
+from greenrota.views.document import json_document
 from greenrota.views.risk import Compared, RiskTold
 
 FORMAT = "greenrota/risk/1"
@@ -14,7 +14,7 @@ FORMAT = "greenrota/risk/1"
 
 def risk_json(told: RiskTold, compared: Compared | None, rates: Sequence[LoggedRate] = ()) -> str:
     """All of it as one JSON object; chances 0..1, with `_low` and `_high` for the ends of the 95 % interval."""
-    answer: dict[str, object] = {"format": FORMAT, "seed": told.seed, **_json_of(told)}
+    answer: dict[str, object] = {"seed": told.seed, **_json_of(told)}
     if compared is not None:
         change = compared.change
         answer["against"] = {
@@ -32,7 +32,7 @@ def risk_json(told: RiskTold, compared: Compared | None, rates: Sequence[LoggedR
         }
         for rate in rates
     ]
-    return json.dumps(answer, allow_nan=False)
+    return json_document(FORMAT, answer)
 
 
 def _json_of(told: RiskTold) -> dict[str, object]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from datetime import date
 
 from greenrota.rota.answers.contents import Contents, vessel_contents
 from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
+from greenrota.views.document import json_document
 from greenrota.views.figure import figure
 from greenrota.views.observed import seen_object
 from greenrota.views.portions import portions_object, withheld_objects
@@ -22,7 +22,6 @@ def today_json(rota: Rota, on: date, seen: Sequence[Seen] = ()) -> str:
     """One JSON object of format `greenrota/today/1`; tasks as in `greenrota/tasks/1`."""
     day = Day.of(rota, on)
     told = {
-        "format": FORMAT,
         "date": on.isoformat(),
         "as_of": rota.as_of.isoformat(),
         "through": rota.through.isoformat(),
@@ -38,7 +37,7 @@ def today_json(rota: Rota, on: date, seen: Sequence[Seen] = ()) -> str:
         "vessels": [_vessel(each) for each in vessel_contents(rota, on)],
         "warnings": [warning_object(warning) for warning in rota.warnings],
     }
-    return json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, told)
 
 
 def _vessel(each: Contents) -> dict[str, object]:
