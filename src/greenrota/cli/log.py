@@ -90,7 +90,7 @@ def log(
         Text, _key("cause", "crashed: contamination, overheating, ..., unknown.", completion.causes)
     ] = None,
     since: Annotated[
-        Text, _key("since", "crashed, suspected, condemned: first day on which it may have gone wrong.")
+        Text, _key("since", "crashed, suspected: first day on which it may have gone wrong.")
     ] = None,
     dose: Annotated[Text, _key("dose", "fed: in label doses.")] = None,
     nutrient: Annotated[

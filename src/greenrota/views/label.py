@@ -78,13 +78,13 @@ def _feed_labels(rota: Rota, until: date) -> Iterable[Label]:
         if rota.as_of <= harvest.on <= until:
             last = date.fromordinal(harvest.on.toordinal() + keeps)
             lines = (
-                f"feed until {last}",
+                "SUSPECT: give none of it" if harvest.barred_on is not None else f"give until {last}",
                 harvest.strain,
                 amount.million_cells(harvest.broth.density_per_ml),
                 f"harvested {harvest.on}",
                 FROM_CHILDREN,
             )
-            yield Label(f"feed {harvest.batch}", harvest.batch, lines)
+            yield Label(f"harvest {harvest.id.partition(':')[2]}", harvest.batch, lines)
 
 
 def _bottles(rota: Rota, until: date) -> list[FridgeBottle]:

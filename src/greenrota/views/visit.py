@@ -137,6 +137,8 @@ def done(task: Task, units: str = "metric") -> str:
     if task.kind == "harvest":
         stays = f"{volume(read.keep_ml)} stays" if read.keep_ml else "nothing stays"
         text = f"{verb} {volume(read.harvest_ml)}, {stays}"
+        if task.withheld:
+            text += "; suspect: give none of it, pour it away unless it is cleared"
     elif task.kind == "bank":
         text = f"{verb} {volume(read.bank_ml)} in a fridge bottle"
     elif task.kind == "renew":

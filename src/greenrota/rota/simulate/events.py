@@ -19,7 +19,7 @@ class Event:
     `kind` is start, feed, harvest, reseed, renew or bank. `volume_ml` is the culture that is moved: inoculum,
     harvest, keep-back or bottle filling. `label_doses_l` is the nutrient poured, in litres at label strength;
     `light_h` a photoperiod the new batch is put under instead of the vessel's usual one; `away` the days away for
-    which a re-seed is thinner or darker, or a vessel is broken down.
+    which a re-seed is thinner or darker, or a vessel is broken down; `barred`: what is harvested is suspect.
     """
 
     kind: str
@@ -33,6 +33,7 @@ class Event:
     light_h: float | None = None
     reason: str = ""
     away: Away | None = None
+    barred: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.broth import ML_PER_L
@@ -94,7 +95,7 @@ class Recorder:
 
         def act() -> Event:
             done = actions.harvest(self.state, bench, volume_ml, on, barred)
-            return _event("harvest", on, done, volume_ml, why() + remark)
+            return replace(_event("harvest", on, done, volume_ml, why() + remark), barred=barred)
 
         figures = ("harvest", volume_ml, remark, barred)
         self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), figures, act))

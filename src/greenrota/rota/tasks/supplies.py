@@ -76,7 +76,7 @@ def supplies(plan: Plan, tasks: Iterable[Task]) -> Supplies:
         feed_ml=sum(
             task.amounts.harvest_ml or 0.0
             for task in tasks
-            if task.kind == "harvest" and task.vessel not in standby
+            if task.kind == "harvest" and task.vessel not in standby and not task.withheld
         ),
     )
 

@@ -61,7 +61,8 @@ class Task:
     """One dated task. `id` is `batch/kind` and stays the same when the date moves.
 
     Densities in cells per mL before and after; None where nothing stands. `cautions` are keys of
-    `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `measured` are the
+    `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `withheld`:
+    what is harvested is suspect and must not be given. `measured` are the
     amounts as the instruments show them (see `measuring`), None where that has not been worked out.
     """
 
@@ -77,6 +78,7 @@ class Task:
     reason: str
     cautions: tuple[str, ...]
     light_h: float | None = None
+    withheld: bool = False
     measured: Amounts | None = field(default=None, compare=False)
 
 
@@ -145,6 +147,7 @@ def _task(bench: Bench, event: Event, several_strains: bool) -> Task:
         reason=event.reason,
         cautions=cautions,
         light_h=event.light_h,
+        withheld=event.barred,
     )
 
 
