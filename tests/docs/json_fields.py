@@ -136,7 +136,13 @@ def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:
     lived = folder / "lived.toml"
     lived.write_text(plan_text, encoding="utf-8")
     (folder / "gone.log").write_text(DOUBTFUL, encoding="utf-8")
-    files = {"PLAN": str(plan), "GONE": str(gone), "FAULTY": str(faulty), "LIVED": str(lived), "LOW": str(low)}
+    files = {
+        "PLAN": str(plan),
+        "GONE": str(gone),
+        "FAULTY": str(faulty),
+        "LIVED": str(lived),
+        "LOW": str(low),
+    }
     answers = [_answer([files.get(word, word) for word in run]) for run in RUNS]
     with patch("greenrota.cli.clock.today", return_value=date(2027, 2, 14)):
         typed("calendar", str(folder / "plan.ics"), str(plan), *_DAY)
