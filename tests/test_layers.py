@@ -14,12 +14,13 @@ PACKAGE = SOURCE / "greenrota"
 # what each layer may import of the package besides itself; a layer may be a single module
 MAY_IMPORT = {
     "errors": set(),
-    "culture": set(),
+    "frozen": set(),
+    "culture": {"frozen"},
     "logbook": {"errors"},
-    "rota": {"culture", "logbook.entry", "logbook.vocabulary", "errors"},
+    "rota": {"culture", "logbook.entry", "logbook.vocabulary", "errors", "frozen"},
     "risk": {"rota", "culture", "logbook.entry", "logbook.vocabulary", "errors"},
-    "planfile": {"rota.plan", "culture", "errors"},
-    "views": {"rota", "risk", "culture", "errors"},
+    "planfile": {"rota.plan", "culture", "errors", "frozen"},
+    "views": {"rota", "risk", "culture", "errors", "frozen"},
 }
 # third-party packages, by the only layers that may name them
 ONLY_IN = {
@@ -190,7 +191,6 @@ def test_every_stage_is_there_and_every_folder_of_the_rota_is_a_stage() -> None:
 # Sizes that a reader can hold in mind; our choice. An exception that is no longer needed fails.
 MOST_FILES, MOST_LINES, MOST_FUNCTION_LINES = 14, 260, 45
 LARGE_FOLDERS = {"cli": 45, "culture": 36, "planfile": 25, "views": 75}
-LARGE_FILES = {"views/bottles.py": 310}
 LONG_FUNCTIONS = {
     # a command of typer lists its options as parameters, each with its help
     "cli/log.py log": 130,

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date, datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,24 @@ class ProblemsFound(Exception):
         self.problems = tuple(problems)
         self.status = status
         super().__init__("; ".join(f"{p.where}: {p.what} [{p.code}]" for p in self.problems))
+
+
+def checked_day(name: str, day: object) -> date:
+    """The day, where it is a `datetime.date`; else a TypeError that says what was given for the argument `name`.
+
+    A `datetime` is refused too: it is a date by inheritance, but can not be compared with one.
+
+    >>> checked_day("today", date(2027, 2, 4))
+    datetime.date(2027, 2, 4)
+    """
+    if isinstance(day, date) and not isinstance(day, datetime):
+        return day
+    hint = "datetime.date(2027, 2, 4), for example"
+    if isinstance(day, datetime):
+        hint = "take its .date()"
+    elif isinstance(day, str):
+        hint = "datetime.date.fromisoformat reads one from text"
+    raise TypeError(f"{name} must be a datetime.date, not {day!r} of type {type(day).__name__}; {hint}")
 
 
 def nearest(typed: str, known: Iterable[str]) -> str | None:

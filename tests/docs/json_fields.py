@@ -35,6 +35,14 @@ LOG = """\
 2027-02-13 cleared north n=11
 2027-02-13 note north colour=brown ph=8.4 n=12
 """
+# A bottle that must not be given, and a count that looks like a crash.
+LOW = """\
+2027-02-01 started north from=starter:bought inoculum=375mL n=1
+2027-02-10 harvested north volume=3200mL n=2
+2027-02-10 reseeded north inoculum=800mL n=3
+2027-02-11 suspected harvest:north/1 n=4
+2027-02-13 counted north density=1e4/mL n=5
+"""
 # A line that a sync service has doubled: a notice, and nothing is wrong with the state.
 DOUBTFUL = "2027-02-01 note - text=x n=1\n2027-02-01 note - text=x n=1\n"
 _PRICED = '\nbottle = "1 mL"\nsize = "100 mL"\nprice = 20\n'
@@ -68,6 +76,7 @@ RUNS: tuple[tuple[str, ...], ...] = (
     ("check", "GONE"),
     ("today", "PLAN", "--on", "2027-02-12"),
     ("today", "PLAN", *_DAY),
+    ("today", "LOW", *_DAY),
     ("today", "PLAN", "--on", "2027-02-19"),
     ("log", "prepared", "south", "LIVED"),
     ("log", "list", "PLAN"),
@@ -121,10 +130,19 @@ def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:
     gone.write_text(plan_text + _GONE, encoding="utf-8")
     faulty = folder / "faulty.toml"
     faulty.write_text(plan_text.replace("days =", "dayz ="), encoding="utf-8")
+    low = folder / "low.toml"
+    low.write_text(plan_text, encoding="utf-8")
+    (folder / "low.log").write_text(LOW, encoding="utf-8")
     lived = folder / "lived.toml"
     lived.write_text(plan_text, encoding="utf-8")
     (folder / "gone.log").write_text(DOUBTFUL, encoding="utf-8")
-    files = {"PLAN": str(plan), "GONE": str(gone), "FAULTY": str(faulty), "LIVED": str(lived)}
+    files = {
+        "PLAN": str(plan),
+        "GONE": str(gone),
+        "FAULTY": str(faulty),
+        "LIVED": str(lived),
+        "LOW": str(low),
+    }
     answers = [_answer([files.get(word, word) for word in run]) for run in RUNS]
     with patch("greenrota.cli.clock.today", return_value=date(2027, 2, 14)):
         typed("calendar", str(folder / "plan.ics"), str(plan), *_DAY)

@@ -1,4 +1,4 @@
-"""Make all of README and docs anew that is made: console blocks, tables, pictures, reference and the plan's schema.
+"""Make all of README and docs anew that is made: console blocks, sessions, tables, pictures, reference, schema.
 
 Run: python tests/docs/refresh.py
 """
@@ -9,6 +9,7 @@ import tempfile
 from pathlib import Path
 
 import make_reference
+import sessions
 from console import PAGES, TREE, refreshed
 from pictures import FOLDER, PICTURES, draw
 
@@ -25,6 +26,7 @@ def main() -> None:
             _renew(FOLDER / name, draw(name, Path(folder)).read_bytes())
     for page in PAGES:
         _renew(page, refreshed(page.read_text(encoding="utf-8")).encode())
+    _renew(sessions.PAGE, sessions.renewed(sessions.PAGE.read_text(encoding="utf-8")).encode())
 
 
 def _renew(file: Path, wanted: bytes) -> None:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 import shlex
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+import sessions
 from codes import codes_in, problem_codes, warning_codes
 from command_pages import words
 from json_fields import RUNS, pattern, printed, told
@@ -18,6 +17,7 @@ from shelf_life import PLAN, VESSEL
 from typed import typed
 from typer.testing import CliRunner
 
+import greenrota
 from greenrota.cli.main import COMMANDS, build
 from greenrota.cli.reckon import RECKONINGS
 from greenrota.culture import carbon, inoculum, light, nextcount, tally
@@ -25,6 +25,7 @@ from greenrota.culture.strain import strains
 from greenrota.logbook.vocabulary import KINDS
 from greenrota.risk import luck
 from greenrota.risk import size as risk_size
+from greenrota.rota.rota import Rota
 from greenrota.rota.search import local, search
 from greenrota.rota.simulate import before_away, projection
 from greenrota.rota.simulate import simulation as walk
@@ -148,14 +149,18 @@ def test_every_field_of_every_json_format_is_told_and_every_one_told_is_there(tm
         assert not idle, name
 
 
-def test_the_example_in_python_runs() -> None:
-    text = (ROOT / "docs" / "reference.md").read_text(encoding="utf-8")
-    (example,) = re.findall(r"^```python\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)
-    done = subprocess.run(
-        [sys.executable, "-c", example], cwd=ROOT, capture_output=True, text=True, check=False
-    )
-    assert done.returncode == 0, done.stderr
-    assert done.stdout.count("/") >= 3
+def test_the_sessions_in_python_print_what_the_page_shows() -> None:
+    text = sessions.PAGE.read_text(encoding="utf-8")
+    assert sessions.renewed(text) == text, "run: python tests/docs/refresh.py"
+    wrong = "```python\n>>> 1 + 1\n3\n```"
+    assert sessions.renewed(wrong) == wrong.replace("3", "2")
+
+
+def test_everything_at_the_front_door_is_on_the_page_of_python() -> None:
+    text = sessions.PAGE.read_text(encoding="utf-8")
+    assert [name for name in greenrota.__all__ if name != "__version__" and f"| `{name}(" not in text] == []
+    named = set(re.findall(r"`rota\.(\w+)", text))
+    assert named - {name for name in dir(Rota) if not name.startswith("_")} == set()
 
 
 # What the model page says in words, and the figure in the program that it has to agree with.

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from greenrota.errors import Place
+from greenrota.errors import Place, ProblemsFound
 from greenrota.logbook import amount
 from greenrota.logbook.entry import Entry, format_entry, make_entry, parse_line
 from greenrota.planfile import days
@@ -190,13 +190,14 @@ def test_dangerous_characters_are_written_as_escapes() -> None:
 
 def test_an_entry_made_from_options_says_which_option_is_wrong() -> None:
     texts = [("inoculum", "1,5 L"), ("from", "\udc80")]
-    problems = make_entry(DAY, "started", "north", texts, lambda name: Place(f"--{name}"))
-    assert isinstance(problems, list)
-    assert [(p.code, p.where.file) for p in problems] == [
+    with pytest.raises(ProblemsFound) as found:
+        make_entry(DAY, "started", "north", texts, lambda name: Place(f"--{name}"))
+    assert [(p.code, p.where.file) for p in found.value.problems] == [
         ("log-value", "--inoculum"),
         ("log-value", "--from"),
     ]
-    assert make_entry(DAY, "fed", "\udc80", [], lambda name: Place(name)) != []
+    with pytest.raises(ProblemsFound):
+        make_entry(DAY, "fed", "\udc80", [], lambda name: Place(name))
 
 
 def test_plan_and_logbook_take_the_same_years() -> None:

@@ -144,6 +144,18 @@ def test_the_blank_plan_loads_as_written_and_with_every_line_in_use() -> None:
     assert full.units == "us" and full.cycle.days == 8 and full.nutrients["f2"].other_part == "part B"
 
 
+def test_the_blank_plan_names_every_strain_and_medium_that_ships(monkeypatch: pytest.MonkeyPatch) -> None:
+    def named(head: str, until: str) -> list[str]:
+        words = blank_plan(date(2027, 1, 31)).split(head, 1)[1].split(until, 1)[0]
+        return [word.strip() for word in words.replace("#", " ").replace("\n", " ").split(",")]
+
+    assert sorted(["tetraselmis", *named("knows also:", "\n\n")]) == sorted(strains())
+    assert named('"f/2"', ", or a") == list(media())
+    more = {**strains(), "newcomer": strains()["tetraselmis"]}
+    monkeypatch.setattr("greenrota.planfile.blank.strains", lambda: more)
+    assert "newcomer" in named("knows also:", "\n\n")
+
+
 def test_ten_thousand_vessels() -> None:
     vessels = "".join(
         f'[[vessel]]\nname = "v{n}"\nvolume = "5 L"\nfill = "4 L"\nphotoperiod = "14 h"\n'

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -224,6 +225,26 @@ def test_json_says_what_the_page_says() -> None:
     empty = json.loads(calibrate_json(told("")))
     assert empty["rate_per_day"] is None
     assert empty["not_told"] != []
+
+
+def test_the_figures_of_the_page_stand_in_the_json() -> None:
+    found = told(logged([0, 1, 2, 3, 4, 6, 8, 10, 13]))
+    page, answer = calibrate_page(found), json.loads(calibrate_json(found))
+    rate, low, high = (answer[f"rate{end}_per_day"] for end in ("", "_low", "_high"))
+    assert f"{rate:.2f} /day ({low:.2f} to {high:.2f})" in page
+    for key in ("place", "temperature", "photoperiod", "salinity"):
+        assert f"{answer[f'{key}_factor']:.2f}" in page
+    factors = [answer[f"{key}_factor"] for key in ("temperature", "photoperiod", "salinity")]
+    assert math.prod(factors) == pytest.approx(answer["place_factor"], rel=1e-3)  # each has four digits
+    now, then = (answer["next_count"][f"relative_error_{when}"] for when in ("now", "then"))
+    assert f"{then:.0%} (now {now:.0%}" in page
+    (start,) = answer["starts"]
+    shown = re.search(
+        r"^start +([\d.]+) million cells/mL \(([\d.]+) to ([\d.]+)\) in north/1$", page, re.MULTILINE
+    )
+    assert shown is not None
+    millions = [start[f"density{end}_per_ml"] / 1e6 for end in ("", "_low", "_high")]
+    assert [float(each) for each in shown.groups()] == pytest.approx(millions, rel=0.05)  # two digits
 
 
 def test_the_band_of_the_chart_holds_most_counts() -> None:

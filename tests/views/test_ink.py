@@ -11,7 +11,7 @@ import re
 import pytest
 from made_papers import rota_of
 
-from greenrota.rota.feed.daily import daily_rations
+from greenrota.views.bottles import BottlesReport
 from greenrota.views.card_page import cards_html
 from greenrota.views.ink import INK, PAPER, SECOND, SHADE, USED_ON
 from greenrota.views.nutrient_card import nutrient_card
@@ -56,7 +56,7 @@ def test_no_other_ink_is_used() -> None:
         sheet_html(rota, rota.tasks, PAPERS["a4"]),
         growth_svg(rota, "v0"),
         strip_svg(rota),
-        bottles_svg(rota.plan, daily_rations(rota.plan, rota.simulation.state.harvests, rota.through)),
+        bottles_svg(BottlesReport.of(rota.plan, rota.rations())),
     ]
     for page in printed:
         assert set(re.findall(r"#[0-9a-fA-F]{3,8}\b", page)) <= {INK, PAPER, SECOND, SHADE}

@@ -17,6 +17,7 @@ from greenrota.rota.answers.contents import vessel_intervals
 from greenrota.rota.feed.daily import DailyRations, daily_rations
 from greenrota.rota.plan import Away
 from greenrota.rota.rota import Rota
+from greenrota.views.bottles import BottlesReport
 from greenrota.views.camera import code_svg
 from greenrota.views.ink import SHADE
 from greenrota.views.label import NOT_FOOD, labels
@@ -118,7 +119,7 @@ def test_names_that_try_to_do_harm_stay_text() -> None:
 
 def pictures(rota: Rota) -> list[str]:
     drawn = [growth_svg(rota, name) for name in rota.benches]
-    return [*drawn, bottles_svg(rota.plan, book_of(rota)), strip_svg(rota)]
+    return [*drawn, bottles_svg(BottlesReport.of(rota.plan, book_of(rota))), strip_svg(rota)]
 
 
 @pytest.mark.parametrize("rota", [rota_of(1), rota_of(12), rota_named()], ids=["one", "twelve", "harmful"])
@@ -167,7 +168,7 @@ def test_everything_drawn_lies_inside_the_picture() -> None:
 
 def test_axes_have_units_and_lines_their_names() -> None:
     rota = rota_of(1)
-    growth, feed = growth_svg(rota, "v0"), bottles_svg(rota.plan, book_of(rota))
+    growth, feed = growth_svg(rota, "v0"), bottles_svg(BottlesReport.of(rota.plan, book_of(rota)))
     assert all(f">{word}</text>" in growth for word in ("million cells/mL", "density", "ceiling"))
     assert all(f">{word}</text>" in feed for word in ("mL", "on hand", "daily ration"))
 
@@ -192,7 +193,9 @@ def test_windows_are_those_of_the_rota() -> None:
 
 
 def test_a_ledger_without_days_has_a_picture_that_says_so() -> None:
-    assert "the plan ends before this day" in bottles_svg(rota_of(1).plan, DailyRations((), 14))
+    assert "the plan ends before this day" in bottles_svg(
+        BottlesReport.of(rota_of(1).plan, DailyRations((), 14))
+    )
 
 
 def test_csv_holds_no_formula() -> None:

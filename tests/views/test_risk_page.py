@@ -1,6 +1,8 @@
 """The risk page and its JSON say what the seasons say."""
 
 import json
+import re
+from collections.abc import Iterator
 
 from made_plans import example_plan
 
@@ -10,7 +12,7 @@ from greenrota.risk.season import play
 from greenrota.risk.size import frontier, rough_rota
 from greenrota.risk.timetable import timetable
 from greenrota.rota.plan import Tank
-from greenrota.views.risk import Compared, RiskTold, histogram, percent, risk_page
+from greenrota.views.risk import Compared, RiskReport, RiskTold, histogram, percent, risk_page
 from greenrota.views.risk_json import risk_json
 from greenrota.views.size import fewest, size_json, size_page
 
@@ -22,10 +24,11 @@ OTHER = play(TABLE, danger_for(None), 300, seed=1)
 TOLD = RiskTold("shelf", outcome(HERE), 2, 1, 0, 0.5)
 COMPARED = Compared(RiskTold("calmer", outcome(OTHER), 2, 1, 0, 0.5), difference(HERE, OTHER))
 RATE = LoggedRate("crash", 2, 400, 0.005, 0.0006, 0.018)
+REPORT = RiskReport(TOLD, COMPARED, (RATE,))
 
 
 def test_the_promised_fields_are_there_and_true() -> None:
-    told = json.loads(risk_json(TOLD, COMPARED, [RATE]))
+    told = json.loads(risk_json(REPORT))
     assert told["format"] == "greenrota/risk/1"
     assert (told["seasons"], told["seed"], told["days"]) == (300, 1, 40)
     assert told["p_strain_lost"] == HERE.lost.mean()
@@ -40,15 +43,39 @@ def test_the_promised_fields_are_there_and_true() -> None:
 
 def test_one_season_gives_json_without_infinities() -> None:
     one = RiskTold("shelf", outcome(play(TABLE, DANGER, 1, seed=1)), 2, 1, 0, 0.5)
-    assert json.loads(risk_json(one, None))["mean_short_days_low"] is None
-    assert "one season tells none" in risk_page(one, None)
+    assert json.loads(risk_json(RiskReport(one)))["mean_short_days_low"] is None
+    assert "one season tells none" in risk_page(RiskReport(one))
 
 
 def test_the_page_names_figures_causes_and_the_difference() -> None:
-    page = risk_page(TOLD, COMPARED, [RATE], ascii_only=True)
+    page = risk_page(REPORT, ascii_only=True)
     assert page.isascii()
     for words in ("strain lost", "95 % interval", "contamination", "calmer", "by the logbook", "our choice"):
         assert words in page
+
+
+def test_every_figure_of_the_page_stands_in_the_json() -> None:
+    """Every number of the tables, the bars aside, is a figure of the JSON as the page rounds it."""
+    told = json.loads(risk_json(REPORT))
+
+    def figures(value: object) -> Iterator[float]:
+        if isinstance(value, dict):
+            value = list(value.values())
+        if isinstance(value, list):
+            for each in value:
+                yield from figures(each)
+        elif isinstance(value, (int, float)):
+            yield float(value)
+
+    shown: set[str] = set()
+    for number in figures(told):
+        shown |= {f"{number:.{digits}f}" for digits in (0, 2, 3, 5)} | {f"{number:+.2f}"}
+        shown |= {percent(number).split()[0], f"{number:+.2%}"[:-1], f"{number:.2%}"[:-1]}
+    page = risk_page(REPORT, ascii_only=True)
+    tables = page.replace(histogram(TOLD.outcome.histogram, ascii_only=True), "")
+    numbers = set(re.findall(r"(?<![\w.])[+-]?\d+(?:\.\d+)?(?![\w.])", tables.replace("95 % interval", "")))
+    assert len(numbers) > 30
+    assert numbers - shown == set()
 
 
 def test_every_season_stands_in_one_bar() -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from greenrota.risk.outcome import Difference, Estimate, Outcome
 from greenrota.views.ink import INK, PAPER, SHADE
-from greenrota.views.risk import Compared, RiskTold, bin_of_days, bins_of, histogram
+from greenrota.views.risk import Compared, RiskReport, RiskTold, bin_of_days, bins_of, histogram
 from greenrota.views.svg_risk import risk_svg
 
 NONE = Estimate(0.0, 0.0, 0.0)
@@ -49,18 +49,22 @@ def bars(drawn: str, fill: str) -> list[float]:
 
 def test_bars_are_as_high_as_their_share_of_the_seasons() -> None:
     """80, 15 and 5 % under an axis that ends at 80 % and is 240 px high; to a tenth of a px, as all is drawn."""
-    assert bars(risk_svg(told("shelf", 80, 15, 5)), SHADE) == pytest.approx([240.0, 45.0, 15.0], abs=0.11)
+    assert bars(risk_svg(RiskReport(told("shelf", 80, 15, 5))), SHADE) == pytest.approx(
+        [240.0, 45.0, 15.0], abs=0.11
+    )
 
 
 def test_a_compared_plan_has_the_same_bars_beside_in_white() -> None:
     """The other plan reaches further, so both have its four bins."""
-    drawn = risk_svg(told("shelf", 80, 20), against(told("calmer", 4, 2, 1, 1)))
+    drawn = risk_svg(RiskReport(told("shelf", 80, 20), against(told("calmer", 4, 2, 1, 1))))
     assert bars(drawn, SHADE) == pytest.approx([240.0, 60.0, 0.0, 0.0], abs=0.11)
     assert bars(drawn, PAPER) == pytest.approx([150.0, 75.0, 37.5, 37.5], abs=0.11)
 
 
 def test_the_picture_says_in_words_what_it_shows() -> None:
-    root = ElementTree.fromstring(risk_svg(told("a <shelf>", 75, 25), against(told("b & c", 9, 1))).encode())
+    root = ElementTree.fromstring(
+        risk_svg(RiskReport(told("a <shelf>", 75, 25), against(told("b & c", 9, 1)))).encode()
+    )
     assert root.findtext(f"{SVG}title") == "Seasons by days short of feed"
     said = root.findtext(f"{SVG}desc") or ""
     assert "a <shelf>: of 100 seasons, 25.0 %" in said and "b & c: of 10 seasons, 10.0 %" in said
@@ -76,13 +80,15 @@ def test_every_number_of_short_days_has_one_bar(numbers: int) -> None:
 def test_screen_and_paper_have_the_same_bars() -> None:
     one = told("shelf", *(50 - n for n in range(30)))
     names = [line.split()[0] for line in histogram(one.outcome.histogram, ascii_only=True).splitlines()[1:]]
-    texts = [text.text for text in ElementTree.fromstring(risk_svg(one).encode()).iter(f"{SVG}text")]
+    texts = [
+        text.text for text in ElementTree.fromstring(risk_svg(RiskReport(one)).encode()).iter(f"{SVG}text")
+    ]
     assert names == [bin_of_days(days) for days in bins_of(30)]
     assert [text for text in texts if text in names and text != "0"] == names[1:]
 
 
 def test_a_long_name_is_squeezed_into_the_picture() -> None:
-    drawn = risk_svg(replace(told("shelf", 1, 1), name="shelf " * 40))
+    drawn = risk_svg(RiskReport(replace(told("shelf", 1, 1), name="shelf " * 40)))
     widths = [
         float(t.get("textLength", "0")) for t in ElementTree.fromstring(drawn.encode()).iter(f"{SVG}text")
     ]

@@ -1,5 +1,6 @@
 """The page of a day: what is due, what to set out, what comes next, what to look at."""
 
+import json
 import re
 from dataclasses import replace
 from datetime import date, timedelta
@@ -16,6 +17,7 @@ from greenrota.views import visit
 from greenrota.views.agenda import chosen
 from greenrota.views.lettering import display_width
 from greenrota.views.today import today_page
+from greenrota.views.today_json import today_json
 from greenrota.views.watch import SIGNS
 
 FOLDER = Path(__file__).parents[2] / "examples"
@@ -124,3 +126,28 @@ def test_what_to_look_at_is_marked_as_common_practice() -> None:
 )
 def test_a_day_outside_the_rota_is_told(day: date, said: str) -> None:
     assert said in today_page(rota(), day).splitlines()[0]
+
+
+@pytest.mark.parametrize("day", sorted({task.on for task in rota().tasks})[:12])
+def test_the_figures_of_the_page_stand_in_the_json(day: date) -> None:
+    """Vessels in millions of cells per mL and percent, doses in mL, tasks by what is poured."""
+    page, told = today_page(rota(), day), json.loads(today_json(rota(), day))
+    shown = sections(page).get("How they should stand before today's work", [])
+    assert len(shown) == (len(told["vessels"]) + 1 if told["vessels"] else 0)  # with the heads
+    for line, vessel in zip(shown[1:], told["vessels"], strict=True):
+        batch, millions, percent, *_ = line.split()
+        assert batch == vessel["batch"]
+        assert float(millions) == pytest.approx(vessel["density_per_ml"] / 1e6, rel=0.05)  # two digits
+        assert percent == f"{vessel['share_of_ceiling']:.0%}"
+        assert vessel["density_per_ml"] / vessel["ceiling_per_ml"] == pytest.approx(
+            vessel["share_of_ceiling"], rel=1e-3
+        )  # figures are rounded to four digits
+    doses = next((title for title in sections(page) if title.startswith("In all: ")), "")
+    assert bool(doses) == bool(told["doses_ml"])
+    for name, ml in told["doses_ml"].items():
+        found = re.search(rf"([\d.]+) mL {re.escape(name)}\b", doses)
+        assert found is not None
+        assert float(found[1]) == pytest.approx(ml, abs=0.0251)  # half a step of a syringe of 0.05 mL
+    assert sum(sum(task["amounts"].get("nutrient_ml", {}).values()) for task in told["due"]) == pytest.approx(
+        sum(told["doses_ml"].values()), rel=0.1
+    )  # doses are rounded to what a syringe shows

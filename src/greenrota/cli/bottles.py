@@ -25,31 +25,26 @@ def bottles(
     """Harvest bottles, rations and shortfalls day by day.
 
     With them goes what the rations add to the tank: nitrate and phosphate from "all taken up" to "none taken up"."""
-    from greenrota.rota.feed.tank import ration_warnings
-    from greenrota.rota.warning import PlanWarning
-    from greenrota.views.bottles import bottles_csv, bottles_json, bottles_page
-    from greenrota.views.tasklist import warning_object
+    from greenrota.views.bottles import BottlesReport, bottles_page
+    from greenrota.views.bottles_json import bottles_csv, bottles_json
     from greenrota.views.warning import warnings_text
 
     one_form({"--json": as_json, "--csv": as_csv})
     path = find_plan(plan, Path.cwd())
     rota = rota_at(path, on)
-    rations = rota.rations()
+    report = BottlesReport.of(rota.plan, rota.rations(), rota.bottles)
     if svg is not None:
         from greenrota.views.svg_bottles import bottles_svg
 
-        write_svg(svg, bottles_svg(rota.plan, rations), force, path)
+        write_svg(svg, bottles_svg(report), force, path)
         if not (as_json or as_csv):
             return
-    warnings = [PlanWarning(code, text) for code, text in ration_warnings(rota.plan, rations)]
     if as_json:
-        out.write(
-            bottles_json(rota.plan, rations, [warning_object(warning) for warning in warnings], rota.bottles)
-        )
+        out.write(bottles_json(report))
         return
     if as_csv:
-        out.write(bottles_csv(rota.plan, rations))
+        out.write(bottles_csv(report))
     else:
-        out.write(bottles_page(rota.plan, rations, out.screen_width(), out.ascii_only(), rota.bottles))
-    if warnings:
-        out.note(f"\n{warnings_text(warnings, out.screen_width())}")
+        out.write(bottles_page(report, out.screen_width(), out.ascii_only()))
+    if report.warnings:
+        out.note(f"\n{warnings_text(report.warnings, out.screen_width())}")

@@ -29,10 +29,10 @@ def entry_from(on: date, kind: str, subject: str, given: Mapping[str, str]) -> E
     texts = {key: _spelled(key, text) for key, text in given.items()}
     if kind == "counted" and "density" not in texts:
         texts = {"density": _counted_density(texts), **texts}
-    made = make_entry(on, kind, subject, texts.items(), lambda name: Place(_option(name)))
-    if isinstance(made, list):
-        raise ProblemsFound(made, status=2)
-    return made
+    try:
+        return make_entry(on, kind, subject, texts.items(), lambda name: Place(_option(name)))
+    except ProblemsFound as found:
+        raise ProblemsFound(found.problems, status=2) from None
 
 
 def with_defaults(entry: Entry, planned: tuple[tuple[str, object], ...]) -> tuple[Entry, tuple[str, ...]]:

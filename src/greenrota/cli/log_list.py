@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from datetime import date
 from typing import TYPE_CHECKING
@@ -88,9 +87,9 @@ def _line(shown: tuple[Entry, bool]) -> str:
 
 def _as_json(shown: list[tuple[Entry, bool]], found: int) -> str:
     from greenrota.logbook.entry import format_entry
+    from greenrota.views.document import json_document
 
     told = {
-        "format": FORMAT,
         "found": found,
         "entries": [
             {
@@ -104,4 +103,4 @@ def _as_json(shown: list[tuple[Entry, bool]], found: int) -> str:
             for entry, taken_back in shown
         ],
     }
-    return json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, told)

@@ -180,14 +180,12 @@ def tell_next(rota: Rota, on: date) -> None:
 
 def recorded_json(written: Sequence[Entry], rota: Rota, on: date) -> str:
     """The lines that are on the disk now and the next tasks, as one JSON object of format `greenrota/log/1`."""
-    import json
-
     from greenrota.logbook.entry import format_entry
+    from greenrota.views.document import json_document
     from greenrota.views.tasklist import task_object, warning_object
     from greenrota.views.warning import urgent
 
     told = {
-        "format": "greenrota/log/1",
         "recorded": [
             {
                 "number": entry.number,
@@ -201,7 +199,7 @@ def recorded_json(written: Sequence[Entry], rota: Rota, on: date) -> str:
         "next": [task_object(task) for task in _coming(rota, on)],
         "warnings": [warning_object(warning) for warning in urgent(rota)],
     }
-    return json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document("greenrota/log/1", told)
 
 
 def _coming(rota: Rota, on: date) -> list[Task]:

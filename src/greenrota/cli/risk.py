@@ -66,7 +66,7 @@ def risk(
     from greenrota.risk.hazard import danger_for, logged_rates, scaled, with_logged
     from greenrota.risk.outcome import difference
     from greenrota.risk.timetable import timetable
-    from greenrota.views.risk import Compared, risk_page
+    from greenrota.views.risk import Compared, RiskReport, risk_page
     from greenrota.views.risk_json import risk_json
 
     papers = read_papers(find_plan(plan, Path.cwd()))
@@ -93,16 +93,17 @@ def risk(
         table = timetable(other_rota, backup=not without_backup)
         other_played, other_told = _play(label, table, other_danger, seasons, seed)
         compared = Compared(other_told, difference(played, other_played))
+    report = RiskReport(told, compared, tuple(rates))
     if svg is not None:
         from greenrota.views.svg_risk import risk_svg
 
-        write_svg(svg, risk_svg(told, compared), force, papers.path)
+        write_svg(svg, risk_svg(report), force, papers.path)
         if not as_json:
             return
     if as_json:
-        out.write(risk_json(told, compared, rates))
+        out.write(risk_json(report))
     else:
-        out.write(risk_page(told, compared, rates, out.screen_width(), out.ascii_only()))
+        out.write(risk_page(report, out.screen_width(), out.ascii_only()))
 
 
 def _may_draw(svg: Path, force: bool, plan: Path, against: Path | None) -> None:

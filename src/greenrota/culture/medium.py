@@ -15,6 +15,8 @@ from importlib import resources
 from types import MappingProxyType
 from typing import Any
 
+from greenrota.frozen import FrozenDict
+
 NITRATE_G_PER_MOL = 62.005  # NO3, IUPAC abridged standard atomic weights 2021
 PHOSPHATE_G_PER_MOL = 94.971  # PO4, the same
 SILICA_G_PER_MOL = 60.084  # SiO2, the same; silicate is read and sold as SiO2
@@ -96,7 +98,7 @@ def media() -> Mapping[str, Medium]:
         else:
             compounds = tuple(_compound(line, table, document["compound"]) for line in table["recipe"])
         found[name] = _medium(name, table, compounds)
-    return MappingProxyType(found)
+    return FrozenDict(found)
 
 
 def _compound(line: Mapping[str, Any], medium: Mapping[str, Any], salts: Mapping[str, Any]) -> Compound:

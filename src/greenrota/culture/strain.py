@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
-from types import MappingProxyType
+
+from greenrota.frozen import FrozenDict
 
 STATUSES = ("published", "copy", "from memory", "our choice", "common practice")
 
@@ -64,9 +65,7 @@ class Strain:
     light_low_lux: float
     light_high_lux: float
     fridge_days: float
-    sources: Mapping[str, Source] = field(
-        default_factory=lambda: MappingProxyType({}), compare=False, hash=False
-    )
+    sources: Mapping[str, Source] = field(default_factory=FrozenDict, compare=False, hash=False)
     base: str = ""
 
     @property
@@ -79,7 +78,7 @@ class Strain:
 def strains() -> Mapping[str, Strain]:
     """All strains that ship, by name. The file is read once. Source: `data/strains.toml`, figure by figure."""
     text = resources.files("greenrota.culture").joinpath("data", "strains.toml").read_text(encoding="utf-8")
-    return MappingProxyType({name: _strain(name, table) for name, table in tomllib.loads(text).items()})
+    return FrozenDict({name: _strain(name, table) for name, table in tomllib.loads(text).items()})
 
 
 def _strain(name: str, table: Mapping[str, object]) -> Strain:
@@ -92,4 +91,4 @@ def _strain(name: str, table: Mapping[str, object]) -> Strain:
             sources[key] = Source(str(entry["source"]), str(entry["status"]))
         else:
             texts[key] = str(entry)
-    return Strain(name=name, sources=MappingProxyType(sources), **texts, **figures)  # type: ignore[arg-type]
+    return Strain(name=name, sources=FrozenDict(sources), **texts, **figures)  # type: ignore[arg-type]

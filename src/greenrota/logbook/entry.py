@@ -7,10 +7,10 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from greenrota.errors import Place, Problem
+from greenrota.errors import Place, Problem, ProblemsFound, checked_day
 from greenrota.logbook import amount, fault
 from greenrota.logbook.quoting import Word, encodable, one_clean_line, quoted, split_line
 from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, OBSERVED, LogKind, Sort, is_kind
@@ -104,9 +104,13 @@ def format_entry(entry: Entry) -> str:
     words += [f"{key}={_spelled(KEYS[key], value)}" for key, value in entry.values]
     if entry.number is not None:
         words.append(f"n={entry.number}")
-    if not one_clean_line(entry.remark):
+    return " ".join(words) + (f" # {_clean(entry.remark)}" if entry.remark else "")
+
+
+def _clean(remark: str) -> str:
+    if not one_clean_line(remark):
         raise ValueError("a remark is one line without control characters")
-    return " ".join(words) + (f" # {entry.remark}" if entry.remark else "")
+    return remark
 
 
 def _spelled(sort: Sort, value: Value) -> str:
@@ -126,8 +130,8 @@ def make_entry(
     subject: str,
     texts: Iterable[tuple[str, str]],
     place: Callable[[str], Place],
-) -> Entry | list[Problem]:
-    """An entry from values still in their spelling, or everything that is wrong with it.
+) -> Entry:
+    """An entry from values still in their spelling. Raises ProblemsFound with everything that is wrong with it.
 
     `place` tells where a problem stands: it is asked for "kind", "subject" or the key.
 
@@ -136,7 +140,7 @@ def make_entry(
     0.5
     """
     if not is_kind(kind):
-        return [fault.unknown_kind(place("kind"), kind)]
+        raise ProblemsFound([fault.unknown_kind(place("kind"), kind)])
     rule = KINDS[kind]
     problems: list[Problem] = []
     if not subject or not encodable(subject) or (subject == NO_VESSEL and not rule.subject_free):
@@ -156,7 +160,33 @@ def make_entry(
                 problems.append(fault.since_after(place(key)))
     if not problems:
         problems = fault.missing_keys(place("kind"), kind, rule, values)
-    return problems or Entry(on, kind, subject, tuple(values.items()))
+    if problems:
+        raise ProblemsFound(problems)
+    return Entry(on, kind, subject, tuple(values.items()))
+
+
+def entry_of(
+    on: datetime.date, kind: str, subject: str, values: Mapping[str, Value], remark: str = ""
+) -> Entry:
+    """An entry from values as `Entry` holds them, or in the spelling of the logbook; without a running number.
+
+    Volumes in mL, densities in cells per mL, temperatures in degrees Celsius. Raises ProblemsFound with everything
+    that is wrong with it, TypeError for an `on` that is no `datetime.date`, ValueError for a remark of two lines.
+
+    >>> entry_of(datetime.date(2027, 2, 8), "counted", "north", {"density": 9.1e5}).density_per_ml("density")
+    910000.0
+    """
+    checked_day("on", on)
+    texts = [(key, _as_text(key, value)) for key, value in values.items()]
+    return replace(make_entry(on, kind, subject, texts, Place), remark=_clean(remark))
+
+
+def _as_text(key: str, value: Value) -> str:
+    """A value in its spelling; one that has none as it is, which no reader takes."""
+    try:
+        return str(value) if isinstance(value, str) or key not in KEYS else _spelled(KEYS[key], value)
+    except ValueError:
+        return str(value)
 
 
 def parse_line(text: str, line_no: int = 1, file: str = "") -> Entry | list[Problem] | None:
@@ -179,9 +209,12 @@ def parse_line(text: str, line_no: int = 1, file: str = "") -> Entry | list[Prob
     problems = _word_problems(words)
     number = _running_number(words[3:], problems)
     texts = [(word.key, word.text) for word in words[3:] if word.key and word.key != "n"]
-    made = make_entry(on or datetime.date.max, kind.text, subject.text, texts, lambda name: pairs[name].where)
-    if isinstance(made, list):
-        return problems + made
+    try:
+        made = make_entry(
+            on or datetime.date.max, kind.text, subject.text, texts, lambda name: pairs[name].where
+        )
+    except ProblemsFound as found:
+        return [*problems, *found.problems]
     return problems or replace(made, number=number, remark=remark, where=where)
 
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
-from types import MappingProxyType
 from typing import Any
 
 from greenrota.culture.medium import Medium, media, own_medium
 from greenrota.culture.strain import Strain, strains
+from greenrota.frozen import FrozenDict
 from greenrota.planfile.feeding import ConsumerTable
 from greenrota.planfile.hazards import RiskTable
 from greenrota.planfile.own_figures import StrainTable
@@ -45,9 +45,9 @@ def plan(tables: PlanTable, document: Mapping[str, Any]) -> Plan:
         name=tables.rota.name,
         start=tables.rota.start,
         days=tables.rota.days,
-        strains=MappingProxyType({name: _strain(name, tables.strain.get(name)) for name in sorted(used)}),
+        strains=FrozenDict({name: _strain(name, tables.strain.get(name)) for name in sorted(used)}),
         water=_water(tables, document["water"]),
-        nutrients=MappingProxyType(
+        nutrients=FrozenDict(
             {
                 table.name: _nutrient(table, every_medium, written["dose"])
                 for table, written in zip(tables.nutrient, document["nutrient"], strict=True)

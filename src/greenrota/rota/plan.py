@@ -13,6 +13,7 @@ from datetime import date, timedelta
 
 from greenrota.culture.medium import Medium
 from greenrota.culture.strain import Strain
+from greenrota.rota.wording import numbered
 
 TANK = "tank"  # the name of the tank among the consumers; our choice
 
@@ -215,6 +216,12 @@ class Plan:
     prices: Prices = Prices()
     hazards: Hazards | None = None
     task_hour_h: float | None = None
+
+    def __repr__(self) -> str:
+        """One line; the records are there to be asked."""
+        strains = ", ".join(sorted({vessel.strain for vessel in self.vessels}))
+        vessels = numbered(len(self.vessels), "vessel")
+        return f"<Plan {self.name!r} from {self.start} through {self.through}: {vessels} of {strains}>"
 
     @property
     def through(self) -> date:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields
 from datetime import date
 
 from greenrota.errors import Problem
@@ -13,7 +13,7 @@ from greenrota.rota.plan import Plan
 from greenrota.rota.replay.gone_vessels import GoneVessels
 from greenrota.rota.replay.logged import Crash, DoubtfulCount, Inspection
 from greenrota.rota.search.search import SearchResult
-from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.context import Context, context_for
 from greenrota.rota.simulate.events import Decisions, Interval
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
@@ -23,6 +23,7 @@ from greenrota.rota.state.lineage import Suspicion
 from greenrota.rota.state.state import State
 from greenrota.rota.tasks.task import Task
 from greenrota.rota.warning import PlanWarning
+from greenrota.rota.wording import numbered
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +57,32 @@ class Rota:
     bottles: tuple[BottleRecord, ...] = ()
     condemned: frozenset[str] = frozenset()
     doubtful_counts: tuple[DoubtfulCount, ...] = ()
+
+    def __repr__(self) -> str:
+        """One line; the records are there to be asked."""
+        return (
+            f"<Rota {self.plan.name!r} as of {self.as_of} through {self.through}: {numbered(len(self.tasks), 'task')}, "
+            f"{numbered(len(self.warnings), 'warning')}, {numbered(len(self.bottles), 'harvest bottle')}>"
+        )
+
+    def __eq__(self, other: object) -> bool:
+        """True for the same plan with the same result; what the search remembers of its way does not count."""
+        if not isinstance(other, Rota):
+            return NotImplemented
+        return self.plan == other.plan and self._results() == other._results()
+
+    def __reduce__(
+        self,
+    ) -> tuple[Callable[[Plan, tuple[object, ...]], Rota], tuple[Plan, tuple[object, ...]]]:
+        """How pickle and copy make it again: from plan and results. The memory of the search is left behind.
+
+        That memory goes by the identity of records, which a copy does not share.
+        """
+        return _again, (self.plan, self._results())
+
+    def _results(self) -> tuple[object, ...]:
+        """Every field but the context, in order."""
+        return tuple(getattr(self, each.name) for each in fields(self)[1:])
 
     @property
     def plan(self) -> Plan:
@@ -96,3 +123,8 @@ class Rota:
     def state(self) -> State:
         """The state the rota was planned from."""
         return self.start_state.state
+
+
+def _again(plan: Plan, results: tuple[object, ...]) -> Rota:
+    """The rota of a plan from its other fields, in order."""
+    return Rota(context_for(plan), *results)  # type: ignore[arg-type]

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
+from greenrota.errors import checked_day
 from greenrota.logbook.entry import Entry
 from greenrota.rota.feed.daily import bottle_records
 from greenrota.rota.plan import Plan
@@ -46,8 +47,10 @@ def schedule(
     count yet. Without entries the rota is planned from the plan's first day, whatever `as_of` is. With entries it is
     planned from `as_of` (None: the day of the last entry), but never from more than 60 days before the plan's first
     day. `progress` gets the share of all searches that is done, 0..1. A KeyboardInterrupt during a search ends all
-    searching and gives the best rota found so far, marked so.
+    searching and gives the best rota found so far, marked so. TypeError for an `as_of` that is no `datetime.date`.
     """
+    if as_of is not None:
+        checked_day("as_of", as_of)
     context = context_for(plan)
     counted = [entry for entry in entries if as_of is None or entry.on <= as_of]
     earliest = plan.start - timedelta(days=_DAYS_BEFORE)

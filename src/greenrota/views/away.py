@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from datetime import date
 
@@ -14,6 +13,7 @@ from greenrota.views import amount
 from greenrota.views.agenda import by_week, task_table
 from greenrota.views.care import in_short
 from greenrota.views.day import day_text
+from greenrota.views.document import json_document
 from greenrota.views.figure import figure
 from greenrota.views.lettering import display_width, hanging, printable
 from greenrota.views.score import CUT_SHORT
@@ -163,13 +163,12 @@ def _supply(rota: Rota, departure: Departure) -> Iterator[str]:
 def away_json(rota: Rota, departures: Sequence[Departure]) -> str:
     """All coming days away as one JSON object of format `greenrota/away/1`; tasks as in `greenrota/tasks/1`."""
     answer = {
-        "format": FORMAT,
         "as_of": rota.as_of.isoformat(),
         "through": rota.through.isoformat(),
         "departures": [_object(rota, each) for each in departures],
         "warnings": [warning_object(warning) for warning in rota.warnings],
     }
-    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, answer)
 
 
 def _object(rota: Rota, departure: Departure) -> dict[str, object]:

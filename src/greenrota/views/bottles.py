@@ -2,50 +2,60 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.rota.feed.bottles import WITHHELD, BottleRecord
-from greenrota.rota.feed.daily import DailyRations, RationDay, counted_days
+from greenrota.rota.feed.daily import DailyRations, counted_days
 from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.feed.rations import consumers, usual_ration_ml_per_day, wants
-from greenrota.rota.feed.tank import Bracket, TankDay, tank_days
+from greenrota.rota.feed.tank import Bracket, TankDay, ration_warnings, tank_days
 from greenrota.rota.plan import Consumer, Plan
+from greenrota.rota.warning import PlanWarning
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
-from greenrota.views.figure import figure
 from greenrota.views.lettering import hanging, printable, wrap
 from greenrota.views.table import Column, render_table
-from greenrota.views.tasklist import harmless
 
-FORMAT = "greenrota/bottles/1"
 _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pipe
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
-_VOLUMES = ("in_ml", "fed_ml", "spoiled_ml", "on_hand_ml", "short_ml")
-_MOVED = ("removed_ml", "corrected_ml", "withheld_ml")
+VOLUMES = ("in_ml", "fed_ml", "spoiled_ml", "on_hand_ml", "short_ml")
 _NOTHING = "-"
 
 
-def bottles_page(
-    plan: Plan,
-    rations: DailyRations,
-    width: int | None = None,
-    ascii_only: bool = False,
-    records: Sequence[BottleRecord] = (),
-) -> str:
+@dataclass(frozen=True, slots=True)
+class BottlesReport:
+    """Everything that is told of bottles and rations; text, CSV, picture and JSON are views of it.
+
+    `tank` is what the rations add to the tank, day by day as in `rations`, empty without a tank; `bottles` every
+    harvest bottle as it stands now; `warnings` what to know about the feed.
+    """
+
+    plan: Plan
+    rations: DailyRations
+    tank: tuple[TankDay, ...]
+    bottles: tuple[BottleRecord, ...]
+    warnings: tuple[PlanWarning, ...]
+
+    @classmethod
+    def of(cls, plan: Plan, rations: DailyRations, bottles: tuple[BottleRecord, ...] = ()) -> BottlesReport:
+        """The report of a plan's rations and bottles."""
+        warnings = tuple(PlanWarning(code, text) for code, text in ration_warnings(plan, rations))
+        return cls(plan, rations, tank_days(plan, rations), bottles, warnings)
+
+
+def bottles_page(report: BottlesReport, width: int | None = None, ascii_only: bool = False) -> str:
     """Bottles, rations, totals, what the tank gets, table by day, chart; no newline at the end.
 
-    `records` are the bottles as they stand now; what must not be given comes first.
+    What must not be given comes first; the warnings are left to stderr.
     `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode.
     """
+    plan, rations, tank, records = report.plan, report.rations, report.tank, report.bottles
     if not rations.days:
         return "No days: the plan ends before this day."
-    tank = tank_days(plan, rations)
     told = [*_rations(plan, rations), *_totals(plan, rations), *_tank_lines(tank)]
     lines = [line for text in told for line in ([text] if width is None else wrap(text, width))]
     chart_width = min(width or _PLAIN_WIDTH, _WIDEST_CHART)
@@ -180,7 +190,7 @@ def _table(rations: DailyRations, tank: Sequence[TankDay], width: int | None) ->
     columns = [Column("date"), *(Column(title, number=True) for title in titles)]
     rows = []
     for number, day in enumerate(rations.days):
-        row = [day.on.isoformat(), *(_whole_ml(getattr(day, key)) for key in _VOLUMES)]
+        row = [day.on.isoformat(), *(_whole_ml(getattr(day, key)) for key in VOLUMES)]
         row.append(_NOTHING if day.oldest_days is None else f"{day.oldest_days} d")
         if tank:
             row += [f"{ion.high:.2g}" for ion in (tank[number].nitrate_so_far, tank[number].phosphate_so_far)]
@@ -208,100 +218,3 @@ def _chart(plan: Plan, rations: DailyRations, width: int, ascii_only: bool) -> s
     marks = [(float(n), "H") for n, day in enumerate(rations.days) if day.in_ml > 0.0]
     ticks = [(float((on - first).days), label) for on, label in week_ticks(first, last, width)]
     return line_chart(lines, Axes("month-day, H harvest", "mL", ticks, marks), width, ascii_only=ascii_only)
-
-
-def bottles_json(
-    plan: Plan,
-    rations: DailyRations,
-    warnings: Sequence[Mapping[str, object]],
-    records: Sequence[BottleRecord] = (),
-) -> str:
-    """The rations as one JSON object of format `greenrota/bottles/1`.
-
-    The figures of the tank are what the feed has added so far (mg/L); null for a plan without a tank.
-    """
-    tank = tank_days(plan, rations)
-    water_ml = _waters_ml(plan)
-    days = [
-        {**_figures(day, tank[n] if tank else None), "consumers": _served(day, water_ml)}
-        for n, day in enumerate(rations.days)
-    ]
-    answer = {
-        "format": FORMAT,
-        "keeps_days": rations.keeps_days,
-        "days": days,
-        "bottles": [_bottle(each) for each in records],
-    }
-    answer["warnings"] = list(warnings)
-    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
-
-
-def _bottle(record: BottleRecord) -> dict[str, object]:
-    bottle = record.bottle
-    return {
-        "id": bottle.id,
-        "batch": bottle.batch,
-        "date": bottle.on.isoformat(),
-        "volume_ml": figure(bottle.volume_ml),
-        "left_ml": figure(record.left_ml),
-        "density_per_ml": figure(bottle.broth.density_per_ml),
-        "use_by": record.use_by.isoformat(),
-        "state": record.state,
-        "because": record.because,
-        "planned": record.planned,
-    }
-
-
-def _figures(day: RationDay, tank: TankDay | None) -> dict[str, object]:
-    told: dict[str, object] = {"date": day.on.isoformat()}
-    told |= {key: figure(getattr(day, key)) for key in _VOLUMES}
-    told |= {key: figure(getattr(day, key)) for key in _MOVED}
-    told["oldest_days"] = day.oldest_days
-    for ion, so_far in (
-        ("no3", None if tank is None else tank.nitrate_so_far),
-        ("po4", None if tank is None else tank.phosphate_so_far),
-    ):
-        for end in ("low", "middle", "high"):
-            told[f"tank_{ion}_mg_per_l_{end}"] = None if so_far is None else figure(getattr(so_far, end))
-    return told
-
-
-def _waters_ml(plan: Plan) -> dict[str, float | None]:
-    return {c.name: None if c.volume_l is None else c.volume_l * ML_PER_L for c in consumers(plan)}
-
-
-def _served(
-    day: RationDay, water_ml: Mapping[str, float | None]
-) -> dict[str, dict[str, float | bool | None]]:
-    return {
-        serving.consumer: {
-            "fed_ml": figure(serving.fed_ml),
-            "fed_cells_per_ml": _cells_per_ml(serving.fed_cells, water_ml.get(serving.consumer)),
-            "short_ml": figure(serving.short_ml),
-            "logged": serving.logged,
-        }
-        for serving in day.servings
-    }
-
-
-def _cells_per_ml(cells: float, water_ml: float | None) -> float | None:
-    return None if water_ml is None else figure(cells / water_ml)
-
-
-def bottles_csv(plan: Plan, rations: DailyRations) -> str:
-    """The rations as CSV (RFC 4180, newline line ends), three columns for every consumer.
-
-    A text that a spreadsheet could take for a formula gets an apostrophe in front.
-    """
-    tank = tank_days(plan, rations)
-    water_ml = _waters_ml(plan)
-    out = io.StringIO()
-    table = csv.writer(out, lineterminator="\n")
-    for number, day in enumerate(rations.days):
-        row = _figures(day, tank[number] if tank else None)
-        for name, served in _served(day, water_ml).items():
-            row |= {f"{name} {key}": value for key, value in served.items()}
-        if number == 0:
-            table.writerow([harmless(key) for key in row])
-        table.writerow(row.values())
-    return out.getvalue()

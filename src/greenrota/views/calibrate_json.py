@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Iterator
 
@@ -11,6 +10,7 @@ from greenrota.culture.course import Reading
 from greenrota.culture.growthfit import FittedValue, GrowthFit
 from greenrota.rota.answers.calibration import Calibration
 from greenrota.views.calibrate import day_of, plan_lines, started_batches, untold
+from greenrota.views.document import json_document
 from greenrota.views.figure import figure
 
 FORMAT = "greenrota/calibrate/1"
@@ -20,7 +20,6 @@ def calibrate_json(told: Calibration) -> str:
     """The calibration in format `greenrota/calibrate/1`; null for a figure or an end that could not be fitted."""
     fit, asked = told.fit, told.next_count
     answer: dict[str, object] = {
-        "format": FORMAT,
         "vessel": told.bench.vessel.name,
         "strain": told.bench.strain.name,
         "counts": told.counts.readings,
@@ -29,6 +28,9 @@ def calibrate_json(told: Calibration) -> str:
         **_estimate("ceiling", "per_ml", None if fit is None else fit.ceiling),
         **_estimate("lag", "days", None if fit is None else fit.lag),
         "place_factor": figure(told.place_factor),
+        "temperature_factor": figure(told.bench.temperature_factor),
+        "photoperiod_factor": figure(told.bench.photoperiod_factor),
+        "salinity_factor": figure(told.bench.salinity_factor),
         "rate_at_best_per_day": figure(told.rate_at_best_per_day),
         "nutrient_ceiling_passed": told.richer,
         **({} if fit is None else _whole_fit(told, fit)),
@@ -44,7 +46,7 @@ def calibrate_json(told: Calibration) -> str:
         },
         "readings": list(_readings(told)),
     }
-    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, answer)
 
 
 def _whole_fit(told: Calibration, fit: GrowthFit) -> dict[str, object]:

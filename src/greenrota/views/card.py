@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 
+from greenrota.frozen import FrozenDict
 from greenrota.rota.rota import Rota
 from greenrota.views.day import day_text
 from greenrota.views.lettering import hanging, printable
@@ -18,7 +18,7 @@ NOTHING = "-"
 UNUSED = "no vessel of the plan takes it"
 _JUG = (" US gal", " US qt", " US cup")  # US units of what is poured from a jug
 _SPOON = " US tsp"  # nobody measures a tenth of it, and a syringe is at hand
-_NO_FIGURES: Mapping[str, object] = MappingProxyType({})
+_NO_FIGURES: Mapping[str, object] = FrozenDict()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from datetime import date
 
 from greenrota.views.card import Card, Row
+from greenrota.views.document import json_document
 
 FORMAT = "greenrota/card/1"
 # By kind of card: the list it goes into, the list of its rows, and what the name of a row is.
@@ -15,11 +15,11 @@ _PLACES = {"nutrient": ("nutrients", "doses", "vessel"), "vessel": ("vessels", "
 
 def cards_json(cards: Iterable[Card], as_of: date) -> str:
     """Cards as one JSON object, `greenrota/card/1`."""
-    told: dict[str, object] = {"format": FORMAT, "as_of": as_of.isoformat()}
+    told: dict[str, object] = {"as_of": as_of.isoformat()}
     lists: dict[str, list[object]] = {place: [] for place, _, _ in _PLACES.values()}
     for card in cards:
         lists[_PLACES[card.kind][0]].append(_card(card))
-    return json.dumps(told | lists, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, told | lists)
 
 
 def _card(card: Card) -> dict[str, object]:

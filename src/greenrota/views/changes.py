@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
@@ -12,6 +11,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views.day import dated, short_day
+from greenrota.views.document import json_document
 from greenrota.views.lettering import hanging, printable
 from greenrota.views.pour import done
 from greenrota.views.tasklist import task_object
@@ -128,7 +128,6 @@ def changes_json(found: Changes, numbers: Sequence[int]) -> str:
     as in `greenrota/tasks/1`.
     """
     answer = {
-        "format": FORMAT,
         "since": found.since.isoformat(),
         "entries": list(numbers),
         "kept": found.kept,
@@ -143,4 +142,4 @@ def changes_json(found: Changes, numbers: Sequence[int]) -> str:
             for change in found.changes
         ],
     }
-    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, answer)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from greenrota.errors import Problem
 from greenrota.rota.rota import Rota
 from greenrota.rota.wording import numbered
+from greenrota.views.document import json_document
 from greenrota.views.tasklist import warning_object
 
 FORMAT = "greenrota/check/1"
@@ -33,7 +33,6 @@ def check_json(checked: Checked) -> str:
     """One JSON object of format `greenrota/check/1`; without a readable plan, its dates and numbers are null."""
     rota = checked.rota
     told: dict[str, object] = {
-        "format": FORMAT,
         "plan": checked.plan,
         "sound": not checked.problems,
         "problems": [problem_object(problem) for problem in checked.problems],
@@ -46,7 +45,7 @@ def check_json(checked: Checked) -> str:
         "entries": None if rota is None else checked.entries,
         "entries_standing": None if rota is None else checked.standing,
     }
-    return json.dumps(told, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, told)
 
 
 def problem_object(problem: Problem) -> dict[str, object]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from datetime import date, timedelta
 from itertools import groupby
@@ -17,6 +16,7 @@ from greenrota.rota.state.bench import Bench
 from greenrota.views import amount
 from greenrota.views.chart import Axes, Line, line_chart
 from greenrota.views.day import day_text, week_ticks
+from greenrota.views.document import json_document
 from greenrota.views.figure import figure
 from greenrota.views.lettering import hanging, printable
 from greenrota.views.observed import seen_lines, seen_object
@@ -175,13 +175,12 @@ def growth_json(rota: Rota, vessel: str, seen: Sequence[Seen] = ()) -> str:
     first = min([rota.as_of, *(interval.first for interval in vessel_intervals(rota, vessel))])
     days = [first + timedelta(days=n) for n in range((rota.through - first).days + 1)]
     answer = {
-        "format": FORMAT,
         "vessel": vessel,
         "batches": batches,
         "daily": [_daily(rota, vessel, on) for on in days],
         "observations": [seen_object(each) for each in seen],
     }
-    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, answer)
 
 
 def _segment(rota: Rota, bench: Bench, interval: Interval) -> dict[str, object]:

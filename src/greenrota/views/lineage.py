@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 
 from greenrota.rota.answers.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, Member, Pedigree
 from greenrota.views.bottles import withheld_lines
 from greenrota.views.day import day_text
+from greenrota.views.document import json_document
 from greenrota.views.lettering import display_width, hanging, pad, printable
 
 FORMAT = "greenrota/lineage/1"
@@ -115,7 +115,6 @@ def _outbreak(found: Pedigree, width: int | None) -> list[str]:
 def lineage_json(found: Pedigree) -> str:
     """The lineage as one JSON object of format `greenrota/lineage/1`; `touched` where an outbreak is asked about."""
     answer: dict[str, object] = {
-        "format": FORMAT,
         "as_of": found.as_of.isoformat(),
         "members": [_member(each) for each in found.members.values()],
         "do_not_give": [
@@ -128,7 +127,7 @@ def lineage_json(found: Pedigree) -> str:
             {"id": name, "since": why.since.isoformat(), "because": why.because}
             for name, why in (found.touched or {}).items()
         ]
-    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, answer)
 
 
 def _member(member: Member) -> dict[str, object]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from greenrota.culture.bounds import Doubt
 from greenrota.culture.sanitation import caution
+from greenrota.views.document import json_document
 from greenrota.views.lettering import display_width, pad, printable, wrap
 
 # The cautions of each answer: for salt water beside pumps and heaters, concentrates, bleach, the fridge.
@@ -70,12 +70,15 @@ def render_reckoning(reckoning: Reckoning, width: int | None = None) -> str:
 def reckoning_json(reckoning: Reckoning) -> str:
     """The answer as one JSON object: `format`, the figures, and cautions and warnings if there are any.
 
-    >>> reckoning_json(Reckoning("salt", (), {"salt_g": 112.5}))
-    '{"format": "greenrota/reckon-salt/1", "salt_g": 112.5}'
+    >>> print(reckoning_json(Reckoning("salt", (), {"salt_g": 112.5})))
+    {
+     "format": "greenrota/reckon-salt/1",
+     "salt_g": 112.5
+    }
     """
-    answer: dict[str, object] = {"format": f"greenrota/reckon-{reckoning.name}/1", **reckoning.figures}
+    answer: dict[str, object] = dict(reckoning.figures)
     if reckoning.cautions:
         answer["cautions"] = list(reckoning.cautions)
     if reckoning.doubts:
         answer["warnings"] = [{"code": each.code, "text": each.text} for each in reckoning.doubts]
-    return json.dumps(answer, allow_nan=False)
+    return json_document(f"greenrota/reckon-{reckoning.name}/1", answer)

@@ -47,14 +47,21 @@ class Compared:
     change: Difference
 
 
-def risk_page(
-    told: RiskTold,
-    compared: Compared | None,
-    rates: Sequence[LoggedRate] = (),
-    width: int | None = None,
-    ascii_only: bool = False,
-) -> str:
-    """The page; `rates` are what the logbook counts. No newline at the end."""
+@dataclass(frozen=True, slots=True)
+class RiskReport:
+    """Everything that is told of a risk: the plan, a compared one (None: none), the rates that the logbook counts.
+
+    Text, picture and JSON are views of it.
+    """
+
+    told: RiskTold
+    compared: Compared | None = None
+    rates: tuple[LoggedRate, ...] = ()
+
+
+def risk_page(report: RiskReport, width: int | None = None, ascii_only: bool = False) -> str:
+    """The page. No newline at the end."""
+    told, compared, rates = report.told, report.compared, report.rates
     blocks = [_head(told), _figures(told, width)]
     blocks.append(_causes(told, width))
     blocks.append(histogram(told.outcome.histogram, ascii_only))

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Sequence
-
-from greenrota.risk.hazard import LoggedRate
 from greenrota.risk.outcome import Estimate
-from greenrota.views.risk import Compared, RiskTold
+from greenrota.views.document import json_document
+from greenrota.views.risk import RiskReport, RiskTold
 
 FORMAT = "greenrota/risk/1"
 
 
-def risk_json(told: RiskTold, compared: Compared | None, rates: Sequence[LoggedRate] = ()) -> str:
+def risk_json(report: RiskReport) -> str:
     """All of it as one JSON object; chances 0..1, with `_low` and `_high` for the ends of the 95 % interval."""
-    answer: dict[str, object] = {"format": FORMAT, "seed": told.seed, **_json_of(told)}
+    told, compared = report.told, report.compared
+    answer: dict[str, object] = {"seed": told.seed, **_json_of(told)}
     if compared is not None:
         change = compared.change
         answer["against"] = {
@@ -30,9 +28,9 @@ def risk_json(told: RiskTold, compared: Compared | None, rates: Sequence[LoggedR
             "exposure_days": rate.exposure_days,
             **_spread("per_day", Estimate(rate.per_day, rate.low_per_day, rate.high_per_day)),
         }
-        for rate in rates
+        for rate in report.rates
     ]
-    return json.dumps(answer, allow_nan=False)
+    return json_document(FORMAT, answer)
 
 
 def _json_of(told: RiskTold) -> dict[str, object]:

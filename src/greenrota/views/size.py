@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 
 from greenrota.risk.size import Candidate
 from greenrota.rota.wording import numbered
+from greenrota.views.document import json_document
 from greenrota.views.lettering import hanging, printable
 from greenrota.views.risk import percent, percents
 from greenrota.views.table import Column, render_table
@@ -72,9 +72,9 @@ def fewest(found: Sequence[Candidate], confidence: float) -> Candidate | None:
 def size_json(found: Sequence[Candidate], confidence: float, seed: int) -> str:
     """The frontier as one JSON object."""
     best = fewest(found, confidence)
-    return json.dumps(
+    return json_document(
+        FORMAT,
         {
-            "format": FORMAT,
             "confidence": confidence,
             "seasons": found[0].outcome.seasons,
             "seed": seed,
@@ -99,5 +99,4 @@ def size_json(found: Sequence[Candidate], confidence: float, seed: int) -> str:
                 for one in found
             ],
         },
-        allow_nan=False,
     )

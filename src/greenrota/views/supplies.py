@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 
 from greenrota.culture.sanitation import CAUTIONS
@@ -23,6 +22,7 @@ from greenrota.rota.tasks.supplies import (
 from greenrota.rota.wording import numbered
 from greenrota.views import amount, care
 from greenrota.views.day import day_text
+from greenrota.views.document import json_document
 from greenrota.views.figure import figure
 from greenrota.views.lettering import printable, wrap
 from greenrota.views.table import Column, render_table
@@ -133,7 +133,6 @@ def supplies_json(rota: Rota) -> str:
     dry = runs_dry(rota.plan, rota.tasks, rota.poured)
     costs = cost(rota.plan, used)
     answer = {
-        "format": FORMAT,
         "as_of": rota.as_of.isoformat(),
         "through": rota.through.isoformat(),
         "nutrient_ml": {name: figure(ml) for name, ml in used.nutrient_ml.items()},
@@ -152,7 +151,7 @@ def supplies_json(rota: Rota) -> str:
         "cost": _cost(costs) if costs.items else None,
         "cautions": [CAUTIONS[key].text for key in used.cautions],
     }
-    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=1)
+    return json_document(FORMAT, answer)
 
 
 def _bought(purchase: Purchase) -> dict[str, object]:

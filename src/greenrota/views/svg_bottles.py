@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from greenrota.rota.feed.daily import DailyRations
 from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.feed.rations import usual_ration_ml_per_day
-from greenrota.rota.plan import Plan
 from greenrota.rota.wording import numbered
 from greenrota.views import amount, svg
+from greenrota.views.bottles import BottlesReport
 from greenrota.views.day import day_text
 from greenrota.views.svg import Plot
 from greenrota.views.track import Stretch, feed_track
@@ -18,8 +17,9 @@ _LEAST_WIDTH = 640.0  # px of the plot; our choice
 _DAY_WIDTH = 8.0  # px; our choice
 
 
-def bottles_svg(plan: Plan, rations: DailyRations) -> str:
+def bottles_svg(report: BottlesReport) -> str:
     """Harvests on hand against the ration as an SVG file; without days it says so."""
+    plan, rations = report.plan, report.rations
     if not rations.days:
         nothing = "No days: the plan ends before this day."
         said = svg.label(10, 20, nothing)

@@ -8,7 +8,7 @@ from greenrota.rota.wording import numbered
 from greenrota.views import svg
 from greenrota.views.lettering import display_width
 from greenrota.views.markup import Markup
-from greenrota.views.risk import Compared, RiskTold, bin_of_days, bins_of, percent
+from greenrota.views.risk import RiskReport, RiskTold, bin_of_days, bins_of, percent
 from greenrota.views.svg import TYPE, Plot
 
 _WIDTH, _HEIGHT = 640.0, 240.0  # px of the plot; our choice
@@ -17,8 +17,9 @@ _LETTER = 7.5  # px a letter of a name takes; our choice
 _WIDEST_NAME = 620.0  # px; a longer name is set narrower; our choice
 
 
-def risk_svg(told: RiskTold, compared: Compared | None = None) -> str:
+def risk_svg(report: RiskReport) -> str:
     """Seasons by short days as an SVG file, in percent; a compared plan as white bars with the same bins."""
+    told, compared = report.told, report.compared
     plans = [told] if compared is None else [told, compared.told]
     bins = bins_of(max(len(plan.outcome.histogram) for plan in plans))
     shares = [_shares(plan, bins) for plan in plans]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
@@ -18,6 +17,7 @@ from greenrota.rota.warning import PlanWarning
 from greenrota.views.agenda import why as reason_of
 from greenrota.views.care import concerned
 from greenrota.views.day import day_text
+from greenrota.views.document import json_document
 from greenrota.views.figure import figure
 from greenrota.views.lettering import printable
 from greenrota.views.pour import density_text, pour_text
@@ -37,9 +37,9 @@ def tasks_json(rota: Rota, tasks: Sequence[Task], why: Why | None = None) -> str
     Amounts that do not apply are left out; densities that do not are null.
     """
     asked: dict[str, object] = {} if why is None else {"why": why_object(why)}
-    return json.dumps(
+    return json_document(
+        FORMAT,
         {
-            "format": FORMAT,
             "as_of": rota.as_of.isoformat(),
             "through": rota.through.isoformat(),
             "tasks": [task_object(task) for task in tasks],
@@ -51,9 +51,6 @@ def tasks_json(rota: Rota, tasks: Sequence[Task], why: Why | None = None) -> str
             **asked,
             "warnings": [warning_object(warning) for warning in rota.warnings],
         },
-        ensure_ascii=False,
-        allow_nan=False,
-        indent=1,
     )
 
 

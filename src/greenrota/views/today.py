@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
 
-from greenrota.rota.answers.contents import before_work, choice_of
+from greenrota.frozen import FrozenDict
+from greenrota.rota.answers.contents import Contents, vessel_contents
 from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
@@ -55,44 +56,41 @@ _LENGTHS = (
 
 
 @dataclass(frozen=True, slots=True)
-class Day:
-    """Tasks as seen from a day: `late` are overdue, `due` are of the day itself, `coming` of the next days."""
+class Today:
+    """Everything that is told of a day of a rota; the page and the JSON are views of it.
 
-    late: list[Task]
-    due: list[Task]
-    coming: list[Task]
+    Tasks: `late` are overdue, `due` are of the day itself, `coming` of the next days. `doses_ml` is what the tasks at
+    hand take out of each nutrient bottle. `vessels` is what stands in each before the day's work; `seen` are the newest
+    observations.
+    """
+
+    rota: Rota
+    on: date
+    late: tuple[Task, ...]
+    due: tuple[Task, ...]
+    coming: tuple[Task, ...]
+    doses_ml: Mapping[str, float]
+    vessels: tuple[Contents, ...]
+    seen: tuple[Seen, ...]
 
     @classmethod
-    def of(cls, rota: Rota, on: date) -> Day:
+    def of(cls, rota: Rota, on: date, seen: Sequence[Seen] = ()) -> Today:
         """The day of a rota."""
+        late = tuple(task for task in rota.tasks if task.id in rota.overdue)
+        due = tuple(task for task in chosen(rota, on, on) if task.id not in rota.overdue)
+        doses: Counter[str] = Counter()
+        for task in (*late, *due):
+            if task.on <= on:
+                doses.update(dict(poured(task).nutrient_ml))
+        coming = tuple(chosen(rota, on + timedelta(days=1), on + timedelta(days=_NEXT_DAYS)))
         return cls(
-            [task for task in rota.tasks if task.id in rota.overdue],
-            [task for task in chosen(rota, on, on) if task.id not in rota.overdue],
-            list(chosen(rota, on + timedelta(days=1), on + timedelta(days=_NEXT_DAYS))),
+            rota, on, late, due, coming, FrozenDict(doses), tuple(vessel_contents(rota, on)), tuple(seen)
         )
 
-
-@dataclass(frozen=True, slots=True)
-class Stand:
-    """How a vessel should stand before the day's work: density in cells per mL, its share of the ceiling, ripeness."""
-
-    vessel: str
-    batch: str
-    density_per_ml: float
-    share_of_ceiling: float
-    ripe_on: date | None
-
-
-def stands(rota: Rota, on: date) -> Iterator[Stand]:
-    """Every vessel in which something stands on a day, in the order of the plan."""
-    for name, bench in rota.benches.items():
-        found = before_work(rota, name, on)
-        if found is not None:
-            interval, broth = found
-            choice = choice_of(rota, interval.batch.id)
-            share = broth.density_per_ml / bench.ceiling(broth).per_ml
-            ripe_on = None if choice is None else choice.projection.ripe_on
-            yield Stand(name, interval.batch.id, broth.density_per_ml, share, ripe_on)
+    @property
+    def at_hand(self) -> tuple[Task, ...]:
+        """The tasks that are overdue or due."""
+        return (*self.late, *self.due)
 
 
 def today_page(
@@ -107,31 +105,33 @@ def today_page(
     `width` wraps to the screen, `height` is its lines: what does not fit is said more briefly, with the prompt in
     sight; nothing that is due is left out. None (a file or a pipe): everything, nothing wrapped.
     """
+    today = Today.of(rota, on, seen)
     for length in _LENGTHS:
-        page = _page(rota, on, width, length, seen)
+        page = _page(today, width, length)
         if height is None or page.count("\n") + 1 < height:
             break
     return page
 
 
-def _page(rota: Rota, on: date, width: int | None, length: _Length, seen: Sequence[Seen]) -> str:
-    day = Day.of(rota, on)
-    at_hand = [*day.late, *day.due]
+def _page(today: Today, width: int | None, length: _Length) -> str:
+    rota, on = today.rota, today.on
     screen = width or _PAGE
     blocks = [
         hanging("", _title(rota, on), width, 2),
         doubtful_counts(rota, width),
         to_give(rota, on, width),
         warnings_text(_warnings(rota), width).splitlines() if on == rota.as_of else [],
-        _late(rota, day.late, on, width),
+        _late(rota, today.late, on, width),
         magnify(rota.inspections, screen, not length.whole_signs),
-        _due(rota, day, width),
-        _doses(at_hand, on, rota.plan.units, screen),
-        [f"The next {_NEXT_DAYS} days", *(_coming(day.coming, screen) or ["  nothing"])],
-        _vessels(rota, on, width) if length.vessels else [],
-        ["Last seen", *seen_lines(seen, rota.plan.units, width)] if seen and length.vessels else [],
+        _due(today, width),
+        _doses(today, screen),
+        [f"The next {_NEXT_DAYS} days", *(_coming(today.coming, screen) or ["  nothing"])],
+        _vessels(today, width) if length.vessels else [],
+        ["Last seen", *seen_lines(today.seen, rota.plan.units, width)]
+        if today.seen and length.vessels
+        else [],
         signs(screen, not length.whole_signs),
-        *_cautions(rota, at_hand, width, length),
+        *_cautions(rota, today.at_hand, width, length),
     ]
     return ("\n\n" if length.spaced else "\n").join("\n".join(block) for block in blocks if block)
 
@@ -174,9 +174,9 @@ def _late(rota: Rota, late: Sequence[Task], on: date, width: int | None) -> list
     return lines
 
 
-def _due(rota: Rota, day: Day, width: int | None) -> list[str]:
-    lines = _task_lines(rota, day.due, width)
-    return ["Due today", *(lines or ["  nothing more" if day.late else "  nothing"])]
+def _due(today: Today, width: int | None) -> list[str]:
+    lines = _task_lines(today.rota, today.due, width)
+    return ["Due today", *(lines or ["  nothing more" if today.late else "  nothing"])]
 
 
 def _task_lines(rota: Rota, tasks: Sequence[Task], width: int | None) -> list[str]:
@@ -187,13 +187,9 @@ def _task_lines(rota: Rota, tasks: Sequence[Task], width: int | None) -> list[st
     return [f"{'':{_INDENT}}{line}".rstrip() for each in shown for line in day_lines(each, room, columns)]
 
 
-def _doses(tasks: Sequence[Task], on: date, units: str, width: int) -> list[str]:
+def _doses(today: Today, width: int) -> list[str]:
     """What all doses of the day add up to, so that they can be set out before work begins."""
-    doses: Counter[str] = Counter()
-    for task in tasks:
-        if task.on <= on:
-            doses.update(dict(poured(task).nutrient_ml))
-    parts = nutrient_texts(doses, units)
+    parts = nutrient_texts(today.doses_ml, today.rota.plan.units)
     return hanging("", f"In all: {'; '.join(parts)}", width, 2) if parts else []
 
 
@@ -210,9 +206,9 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
     return lines
 
 
-def _vessels(rota: Rota, on: date, width: int | None) -> list[str]:
-    rows = []
-    for each in stands(rota, on):
+def _vessels(today: Today, width: int | None) -> list[str]:
+    rows, on = [], today.on
+    for each in today.vessels:
         ripe = (
             "" if each.ripe_on is None else f"ripe {'since' if each.ripe_on <= on else 'on'} {each.ripe_on}"
         )

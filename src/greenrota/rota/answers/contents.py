@@ -2,11 +2,81 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.broth import ML_PER_L, Broth
+from greenrota.errors import checked_day
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import HarvestChoice, Interval
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What a vessel holds on a day, as logged or projected. Volumes in mL, densities in cells per mL.
+
+    `ceiling_by` is what sets the ceiling: bench, nitrogen, phosphorus or silicon. `ripe_on` is the day from which the
+    batch is ripe, None where no harvest was chosen for it.
+    """
+
+    vessel: str
+    batch: str
+    strain: str
+    on: date
+    age_days: int
+    volume_ml: float
+    density_per_ml: float
+    ceiling_per_ml: float
+    ceiling_by: str
+    ripe_on: date | None
+
+    @property
+    def share_of_ceiling(self) -> float:
+        """How far it has grown, as a share of the ceiling."""
+        return self.density_per_ml / self.ceiling_per_ml
+
+
+def contents_of(rota: Rota, vessel: str, on: date, worked: bool = False) -> Contents | None:
+    """What a vessel holds on a day, before the day's work or, with `worked`, after it; None if it is empty then.
+
+    On the day the rota stands at, what was logged for that day has been done already. KeyError for a vessel that is
+    not in the plan, ValueError for a day after the last one of the rota, TypeError for what is no `datetime.date`.
+    """
+    checked_day("on", on)
+    if vessel not in rota.benches:
+        raise KeyError(f"no vessel {vessel!r} in the plan; it has {', '.join(rota.benches)}")
+    last = max(rota.as_of, rota.through)
+    if on > last:
+        raise ValueError(f"{on} is after {last}, the last day of the rota")
+    found = after_work(rota, vessel, on) if worked else before_work(rota, vessel, on)
+    if found is None:
+        return None
+    interval, broth = found
+    batch, ceiling, choice = (
+        interval.batch,
+        rota.benches[vessel].ceiling(broth),
+        choice_of(rota, interval.batch.id),
+    )
+    return Contents(
+        vessel=vessel,
+        batch=batch.id,
+        strain=batch.strain,
+        on=on,
+        age_days=(on - batch.started).days,
+        volume_ml=broth.volume_l * ML_PER_L,
+        density_per_ml=broth.density_per_ml,
+        ceiling_per_ml=ceiling.per_ml,
+        ceiling_by=ceiling.by,
+        ripe_on=None if choice is None else choice.projection.ripe_on,
+    )
+
+
+def vessel_contents(rota: Rota, on: date) -> list[Contents]:
+    """What every vessel holds before the day's work, in the order of the plan; empty ones and unknown days left out."""
+    if on > max(rota.as_of, rota.through):
+        return []
+    held = (contents_of(rota, name, on) for name in rota.benches)
+    return [each for each in held if each is not None]
 
 
 def vessel_intervals(rota: Rota, vessel: str) -> list[Interval]:

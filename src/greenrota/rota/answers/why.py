@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 from itertools import groupby
-from types import MappingProxyType
 from typing import assert_never
 
+from greenrota.frozen import FrozenDict
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.score import WEIGHTS, Score, Scorer
@@ -146,7 +146,7 @@ def _weighed(
     found = []
     for on in options:
         if on == taken:
-            found.append(Possible(on, MappingProxyType({}), taken=True))
+            found.append(Possible(on, FrozenDict(), taken=True))
             continue
         simulations = (simulate(rota.context, rota.start_state, decisions) for decisions in moved(on))
         best = min((scorer.score(simulated) for simulated in simulations), key=lambda score: score.total)
@@ -156,7 +156,7 @@ def _weighed(
 
 def _moved_terms(ours: Score, other: Score) -> Mapping[str, float]:
     moved = {name: other.amounts[name] - ours.amounts[name] for name in WEIGHTS}
-    return MappingProxyType({name: by for name, by in moved.items() if abs(by) > NO_CHANGE})
+    return FrozenDict({name: by for name, by in moved.items() if abs(by) > NO_CHANGE})
 
 
 def _ruled_out(

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from types import MappingProxyType
 from typing import assert_never
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.instrument import below_ml, measured_g, measured_ml, step_ml
+from greenrota.frozen import FrozenDict
 from greenrota.rota.kinds import FILLING
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.state.state import State
@@ -107,7 +107,7 @@ def _nutrients(given: Amounts) -> Mapping[str, float]:
 
 @lru_cache(maxsize=4096)
 def _measured_doses(given_ml: tuple[tuple[str, float], ...]) -> Mapping[str, float]:
-    return MappingProxyType({name: measured_ml(ml) or ml for name, ml in given_ml})
+    return FrozenDict({name: measured_ml(ml) or ml for name, ml in given_ml})
 
 
 def _salt_g(given: Amounts, seawater_ml: float | None) -> float | None:

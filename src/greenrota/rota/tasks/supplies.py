@@ -7,11 +7,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from types import MappingProxyType
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.sanitation import bleach_ml
 from greenrota.culture.seawater import density_kg_per_m3
+from greenrota.frozen import FrozenDict
 from greenrota.rota.feed.rations import standby_vessels
 from greenrota.rota.kinds import CLEANING, FILLING
 from greenrota.rota.plan import Plan, Vessel
@@ -24,7 +24,7 @@ SOAK_CHLORINE_MG_PER_L = 500.0
 BLEACH_PERCENT = 5.0  # the weakest of the usable range, 5-9 % (CDC advice, copy), so that enough is bought
 RINSES = 2  # brim volumes of fresh water after the soak, before the chlorine test; our choice
 DRY_ML = 1e-6  # rounding of the arithmetic; our choice
-NOTHING: Mapping[str, float] = MappingProxyType({})
+NOTHING: Mapping[str, float] = FrozenDict()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from typing import assert_never
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.dose import dose_ml
+from greenrota.frozen import FrozenDict
 from greenrota.rota.kinds import CLEANING, FILLING, STRAIN_TOOLS, TASK_KINDS, Amount, TaskKind
 from greenrota.rota.simulate.events import Event
 from greenrota.rota.state.bench import Bench
@@ -18,7 +19,7 @@ from greenrota.rota.state.opendays import EVE_DAYS, OpenDays
 
 MORE = "prepare-more"  # last part of the id of a task that mixes what is missing
 ENOUGH_ML, ENOUGH_SHARE = 20.0, 0.02  # seawater that may be missing before more is mixed; our choice
-NO_NUTRIENT: Mapping[str, float] = MappingProxyType({})
+NO_NUTRIENT: Mapping[str, float] = FrozenDict()
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +182,7 @@ def _nutrient_ml(bench: Bench, label_doses_l: float) -> Mapping[str, float]:
 @lru_cache(maxsize=4096)
 def _each(names: tuple[str, ...], poured_ml: float) -> Mapping[str, float]:
     """The same dose of each part. A year of tasks knows few doses: equal ones are one record."""
-    return MappingProxyType(dict.fromkeys(names, poured_ml))
+    return FrozenDict(dict.fromkeys(names, poured_ml))
 
 
 def _prepare(bench: Bench, event: Event, as_of: date, open_days: OpenDays) -> Task:
