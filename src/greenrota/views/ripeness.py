@@ -4,23 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from typing import TYPE_CHECKING
 
-from greenrota.culture.estimate import Estimate
-from greenrota.rota.answers.ripeness import RipeDay, VesselRipeness
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 from greenrota.views.day import dated, weekday
 from greenrota.views.figure import figure
 
+if TYPE_CHECKING:
+    from greenrota.culture.estimate import Estimate
+    from greenrota.rota.answers.ripeness import RipeDay, VesselRipeness
+
 
 def ripe_text(told: RipeDay, as_of: date) -> str:
     """The ripe day in words, as seen from a day.
 
+    >>> from greenrota.rota.answers.ripeness import RipeDay
     >>> day = RipeDay("a/1", date(2027, 2, 20), date(2027, 2, 18), date(2027, 2, 23))
     >>> ripe_text(day, date(2027, 2, 10))
     'ripe Sat 20 Feb, between Thu 18 and Tue 23'
     >>> ripe_text(day, date(2027, 2, 19))
-    'ripe Sat 20 Feb, by Tue 23 at the latest; it may be ripe now'
+    'ripe Sat 20 Feb, between now and Tue 23'
     """
     if told.on is None:
         return "never ripe by these figures"
@@ -29,13 +33,13 @@ def ripe_text(told: RipeDay, as_of: date) -> str:
     if told.latest is not None and told.latest <= as_of:
         return "ripe"
     if told.latest is None:
-        return f"ripe {on}, {_near(told.earliest or near, near)} at the earliest; perhaps never"
+        return f"ripe {on}, {_near(told.earliest or near, near)} at the earliest, perhaps never"
+    if near <= as_of:
+        return f"likely ripe, by {_near(told.latest, as_of)} at the latest"
     if (told.earliest or near) <= as_of:
-        lead = "likely ripe now" if near <= as_of else f"ripe {on}"
-        return f"{lead}, by {_near(told.latest, near)} at the latest" + (
-            "" if near <= as_of else "; it may be ripe now"
-        )
-    return f"ripe {on}, between {_near(told.earliest or near, near)} and {_near(told.latest, near)}"
+        return f"ripe {on}, between now and {_near(told.latest, near)}"
+    earliest = told.earliest or near
+    return f"ripe {on}, between {_near(earliest, near)} and {_near(told.latest, earliest)}"
 
 
 def _near(day: date, named: date) -> str:

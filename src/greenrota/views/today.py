@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
+from types import MappingProxyType
+from typing import TYPE_CHECKING
 
-from greenrota.rota.answers.contents import before_work, choice_of
 from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
@@ -21,10 +22,15 @@ from greenrota.views.lettering import display_width, hanging, printable
 from greenrota.views.observed import seen_lines
 from greenrota.views.portions import doubtful_counts, to_give
 from greenrota.views.pour import nutrient_texts
+from greenrota.views.ripeness import ripe_text
 from greenrota.views.score import CUT_SHORT
+from greenrota.views.stand import stands
 from greenrota.views.table import Column, render_table
 from greenrota.views.warning import urgent, warnings_text
 from greenrota.views.watch import magnify, signs
+
+if TYPE_CHECKING:
+    from greenrota.rota.answers.ripeness import RipeDay
 
 _NEXT_DAYS = 3  # our choice: time enough to mix seawater
 _AT_THE_HEAD = ("bottle-withheld", "count-low")  # warnings that the first lines of the page are about
@@ -71,49 +77,36 @@ class Day:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Stand:
-    """How a vessel should stand before the day's work: density in cells per mL, its share of the ceiling, ripeness."""
-
-    vessel: str
-    batch: str
-    density_per_ml: float
-    share_of_ceiling: float
-    ripe_on: date | None
-
-
-def stands(rota: Rota, on: date) -> Iterator[Stand]:
-    """Every vessel in which something stands on a day, in the order of the plan."""
-    for name, bench in rota.benches.items():
-        found = before_work(rota, name, on)
-        if found is not None:
-            interval, broth = found
-            choice = choice_of(rota, interval.batch.id)
-            share = broth.density_per_ml / bench.ceiling(broth).per_ml
-            ripe_on = None if choice is None else choice.projection.ripe_on
-            yield Stand(name, interval.batch.id, broth.density_per_ml, share, ripe_on)
-
-
 def today_page(
     rota: Rota,
     on: date,
     width: int | None = None,
     height: int | None = None,
     seen: Sequence[Seen] = (),
+    ripe: Mapping[str, RipeDay] = MappingProxyType({}),
 ) -> str:
     """The page of a day; no newline at the end. `seen` are the newest observations of the vessels.
+
+    `ripe` are ripe days by batch that are told with their range.
 
     `width` wraps to the screen, `height` is its lines: what does not fit is said more briefly, with the prompt in
     sight; nothing that is due is left out. None (a file or a pipe): everything, nothing wrapped.
     """
     for length in _LENGTHS:
-        page = _page(rota, on, width, length, seen)
+        page = _page(rota, on, width, length, seen, ripe)
         if height is None or page.count("\n") + 1 < height:
             break
     return page
 
 
-def _page(rota: Rota, on: date, width: int | None, length: _Length, seen: Sequence[Seen]) -> str:
+def _page(
+    rota: Rota,
+    on: date,
+    width: int | None,
+    length: _Length,
+    seen: Sequence[Seen],
+    ripe: Mapping[str, RipeDay],
+) -> str:
     day = Day.of(rota, on)
     at_hand = [*day.late, *day.due]
     screen = width or _PAGE
@@ -127,7 +120,7 @@ def _page(rota: Rota, on: date, width: int | None, length: _Length, seen: Sequen
         _due(rota, day, width),
         _doses(at_hand, on, rota.plan.units, screen),
         [f"The next {_NEXT_DAYS} days", *(_coming(day.coming, screen) or ["  nothing"])],
-        _vessels(rota, on, width) if length.vessels else [],
+        _vessels(rota, on, width, ripe) if length.vessels else [],
         ["Last seen", *seen_lines(seen, rota.plan.units, width)] if seen and length.vessels else [],
         signs(screen, not length.whole_signs),
         *_cautions(rota, at_hand, width, length),
@@ -209,12 +202,14 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
     return lines
 
 
-def _vessels(rota: Rota, on: date, width: int | None) -> list[str]:
+def _vessels(rota: Rota, on: date, width: int | None, told: Mapping[str, RipeDay]) -> list[str]:
     rows = []
     for each in stands(rota, on):
         ripe = (
             "" if each.ripe_on is None else f"ripe {'since' if each.ripe_on <= on else 'on'} {each.ripe_on}"
         )
+        if each.batch in told:
+            ripe = ripe_text(told[each.batch], on)
         share = f"{each.share_of_ceiling:.0%} of its ceiling"
         rows.append((f"  {each.batch}", amount.millions(each.density_per_ml), share, ripe))
     if not rows:

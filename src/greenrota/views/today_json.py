@@ -11,8 +11,9 @@ from greenrota.rota.rota import Rota
 from greenrota.views.figure import figure
 from greenrota.views.observed import seen_object
 from greenrota.views.portions import portions_object, withheld_objects
+from greenrota.views.stand import Stand, stands
 from greenrota.views.tasklist import look_object, task_object, warning_object
-from greenrota.views.today import Day, Stand, stands
+from greenrota.views.today import Day
 
 FORMAT = "greenrota/today/1"
 

@@ -1,13 +1,13 @@
 """Ripeness of a vessel: the day on which each of its batches is ripe, with the range that holds it 19 times in 20.
 
-The range comes from the spreads of the strain, and after counts from the vessel's own counts. Nothing is stored: without
-a count the answer is what it was before it.
+The range comes from the spreads of the strain, and after counts from the vessel's own counts. Nothing is stored:
+without a count the answer is what it was before it.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -83,16 +83,20 @@ def vessel_ripeness(rota: Rota, vessel: str, entries: Sequence[Entry] = ()) -> V
     return VesselRipeness(known.before, known.after, known.counted, tuple(days))
 
 
-def standing_ripeness(rota: Rota, vessel: str, entries: Sequence[Entry] = ()) -> RipeDay | None:
-    """The ripe day of the batch that stands in a vessel; None if there is none, or no harvest of it is ahead."""
-    standing = rota.state.cultures.get(vessel)
-    choice = None if standing is None else choice_of(rota, standing.batch.id)
-    return None if choice is None else _of_standing(rota, _Known.of(rota, vessel, entries), choice)
+def ripe_days_of(rota: Rota, vessels: Iterable[str], entries: Sequence[Entry]) -> dict[str, RipeDay]:
+    """The ripe days of the batches that stand in some vessels, by batch; without those of which no harvest is ahead."""
+    found = {}
+    for vessel in vessels:
+        culture = rota.state.cultures.get(vessel)
+        choice = None if culture is None else choice_of(rota, culture.batch.id)
+        if choice is not None:
+            found[choice.batch.id] = _of_standing(rota, _Known.of(rota, vessel, entries), choice)
+    return found
 
 
 @dataclass(frozen=True, slots=True)
 class _Known:
-    """The place, its logbook, and what both say of rate and ceiling; `update` is None where there is nothing to weigh."""
+    """The place, its logbook, and what both say of rate and ceiling; `update` is None with nothing to weigh."""
 
     bench: Bench
     series: VesselCounts
@@ -105,7 +109,9 @@ class _Known:
         top_per_ml = bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
         before = estimate_of_strain(bench.strain, bench.rate_per_day, top_per_ml)
         series = vessel_counts(rota.context, entries, vessel, rota.as_of)
-        return cls(bench, series, before, _weighed(before, [*series.events, *_feed_ahead(rota, series, bench)]))
+        return cls(
+            bench, series, before, _weighed(before, [*series.events, *_feed_ahead(rota, series, bench)])
+        )
 
     @property
     def after(self) -> Estimate:
