@@ -9,9 +9,10 @@ from enum import Enum
 
 import numpy as np
 
-from greenrota.risk.feeding import Feeding, feeding, first_feed
+from greenrota.risk.feeding import Feeding, feeding
 from greenrota.risk.places import Floats, Places, Shorts, Strains, places_of, shape, strains_of
 from greenrota.risk.stock import StoredBottle, starters_left, youngest_bottles
+from greenrota.rota.feed.shortage import coming_days
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event
 from greenrota.rota.state import donors
@@ -70,7 +71,7 @@ class Timetable:
     """Everything a season needs. Days count from 0, the day the rota was planned on.
 
     `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are the
-    rows that have one, by day. Short days count from `first_feed`, the day of the first planned feed. With `backup`
+    rows that have one, by day. Short days count from `first_feed`, the day of the first harvest. With `backup`
     False nothing is banked and nothing is held back.
     """
 
@@ -90,13 +91,8 @@ class Timetable:
     backup: bool
 
 
-def timetable(
-    rota: Rota, backup: bool = True, refresh_share: float = donors.REFRESH_SHARE, settled: bool = False
-) -> Timetable:
-    """The timetable of a rota. `refresh_share` is the part of its fridge life after which a back-up is replaced.
-
-    `settled` True counts short days only from the day every vessel has given its first planned harvest.
-    """
+def timetable(rota: Rota, backup: bool = True, refresh_share: float = donors.REFRESH_SHARE) -> Timetable:
+    """The timetable of a rota. `refresh_share` is the part of its fridge life after which a back-up is replaced."""
     strains = strains_of(rota, refresh_share)
     days = (rota.through - rota.as_of).days + 1
     open_days = OpenDays(rota.plan)
@@ -114,7 +110,7 @@ def timetable(
         starters=starters_left(rota, strains) if backup else (),
         bottles=youngest_bottles(rota, strains) if backup else (),
         feeding=feeding(rota, days),
-        first_feed=_all_give(rota, planned, days) if settled else first_feed(rota, days),
+        first_feed=_first_counted(rota, days),
         pinned_days=rota.plan.cycle.days,
         backup=backup,
     )
@@ -199,11 +195,7 @@ def _restarts(rota: Rota, days: int) -> Floats:
     return planned
 
 
-def _all_give(rota: Rota, planned: tuple[tuple[Planned, ...], ...], days: int) -> int:
-    """The day by which every vessel that feeds has been harvested once; the number of days if one never is."""
-    left = {row for row, bench in enumerate(rota.benches.values()) if bench.vessel.role != "standby"}
-    for day, steps in enumerate(planned):
-        left -= {step.row for step in steps if step.kind in (StepKind.HARVEST, StepKind.RENEW)}
-        if not left:
-            return day
-    return days
+def _first_counted(rota: Rota, days: int) -> int:
+    """The day from which a shortfall counts, as in `bottles`; the number of days if nothing is ever harvested."""
+    counted = coming_days(rota.rations().days, rota.as_of)
+    return (counted[0].on - rota.as_of).days if counted else days

@@ -146,16 +146,6 @@ def counted_days(days: Sequence[RationDay]) -> Sequence[RationDay]:
     return days[began:]
 
 
-def coming_days(days: Sequence[RationDay], as_of: date) -> Sequence[RationDay]:
-    """The counted days that are not over yet on a day; every page that looks ahead counts short days on these."""
-    return [day for day in counted_days(days) if day.on >= as_of]
-
-
-def short_days(days: Sequence[RationDay]) -> int:
-    """On how many days anybody goes short."""
-    return sum(any(serving.short_ml > SHORT_ML for serving in day.servings) for day in days)
-
-
 def usable(plan: Plan, filled: Iterable[Filled]) -> list[Filled]:
     """The bottles that are there for the animals: all but those of standby vessels."""
     standby = standby_vessels(plan)

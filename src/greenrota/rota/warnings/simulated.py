@@ -7,9 +7,10 @@ from datetime import date, timedelta
 
 from greenrota.culture import inoculum
 from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
-from greenrota.rota.feed.daily import DailyRations, coming_days
+from greenrota.rota.feed.daily import DailyRations
 from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.feed.rations import usual_ration_ml_per_day
+from greenrota.rota.feed.shortage import coming_days
 from greenrota.rota.feed.tank import ration_warnings
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.homes import homes
