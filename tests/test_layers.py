@@ -13,8 +13,8 @@ MAY_IMPORT = {
     "errors": set(),
     "culture": set(),
     "logbook": {"errors"},
-    "rota": {"culture", "logbook.entry", "errors"},
-    "risk": {"rota", "culture", "logbook.entry", "errors"},
+    "rota": {"culture", "logbook.entry", "logbook.vocabulary", "errors"},
+    "risk": {"rota", "culture", "logbook.entry", "logbook.vocabulary", "errors"},
     "planfile": {"rota.plan", "culture", "errors"},
     "views": {"rota", "risk", "culture", "errors"},
 }

@@ -41,7 +41,14 @@ def test_after_a_crash_the_vessel_is_cleaned_and_restarted(lived: State) -> None
     assert (prepare["kind"], start["kind"]) == ("prepare", "start")
     assert any("ammonia" in caution for caution in prepare["cautions"])
     assert CRASH_DAY < start["date"] <= "2027-02-19"
-    assert start["parent"].split("/")[0] in ("north", "west", "fridge:north", "fridge:south", "fridge:west")
+    assert start["parent"].split("/")[0] in (
+        "north",
+        "west",
+        "fridge:north",
+        "fridge:south",
+        "fridge:west",
+        "starter:bought",
+    )
     assert "overheating" in start["reason"]
 
 

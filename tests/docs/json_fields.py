@@ -62,11 +62,13 @@ _DAY = ("--on", "2027-02-14")
 RUNS: tuple[tuple[str, ...], ...] = (
     ("tasks", "PLAN", *_DAY, "--why", "north/2/harvest"),
     ("tasks", "PLAN", "--on", "2027-02-12"),
+    ("tasks", "PLAN", "--on", "2027-02-19"),
     ("check", "PLAN", *_DAY),
     ("check", "FAULTY"),
     ("check", "GONE"),
     ("today", "PLAN", "--on", "2027-02-12"),
     ("today", "PLAN", *_DAY),
+    ("today", "PLAN", "--on", "2027-02-19"),
     ("log", "prepared", "south", "LIVED"),
     ("log", "list", "PLAN"),
     ("card", "PLAN", *_DAY),

@@ -25,12 +25,10 @@ from greenrota.culture.strain import Strain, strains
 from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS
 from greenrota.planfile.spelling import KINDS as QUANTITIES
 from greenrota.planfile.spelling import SPELLINGS
+from greenrota.rota.kinds import CLEANING, STRAIN_TOOLS, TASK_KINDS
 from greenrota.rota.search.score import MEANINGS, WEIGHTS
 from greenrota.rota.tasks.supplies import NOTHING, Supplies
-from greenrota.rota.tasks.task import CARRYING, CLEANING, STRAIN_TOOLS
-from greenrota.rota.tasks.task import CAUTIONS as CARE
-from greenrota.rota.tasks.task import KINDS as TASKS
-from greenrota.views import reckoning, visitor_note
+from greenrota.views import reckoning, vessel_card, visitor_note
 
 ROOT = Path(__file__).parents[2]
 PAGES = (
@@ -140,13 +138,14 @@ def caution_table() -> str:
         "log condemned": CLEANING,
         "away --note": visitor_note.CARE,
         "card --nutrient": ("nutrient",),
-        "card --vessel": tuple(key for kind in ("start", "feed", "harvest", "reseed") for key in CARE[kind]),
+        "card --vessel": tuple(key for kind in vessel_card.SHOWN for key in TASK_KINDS[kind].cautions),
     }
+    carrying = sorted(kind for kind, record in TASK_KINDS.items() if record.carries)
     rows = []
     for key, told in CAUTIONS.items():
-        kinds = [kind for kind in TASKS if key in CARE[kind]]
+        kinds = [kind for kind, record in TASK_KINDS.items() if key in record.cautions]
         kinds += ["prepare before a start"] if key in CLEANING else []
-        kinds += [f"{', '.join(sorted(CARRYING))} with several strains"] if key == STRAIN_TOOLS else []
+        kinds += [f"{', '.join(carrying)} with several strains"] if key == STRAIN_TOOLS else []
         shown = [f"`{name}`" for name, keys in answers.items() if key in keys]
         rows.append(
             (f"`{key}`", told.text, ", ".join(kinds), ", ".join(shown) or "-", told.status, told.source)

@@ -10,6 +10,7 @@ from typing import Any, get_args
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.seawater import Hydrometer
 from greenrota.planfile.blank import blank_plan
 from greenrota.planfile.days import FIRST_YEAR, LAST_YEAR, Clock, Day
@@ -20,6 +21,7 @@ from greenrota.planfile.schema import PlanTable
 from greenrota.planfile.spelling import KINDS
 from greenrota.risk.hazard import danger_for
 from greenrota.rota.plan import Diet
+from greenrota.rota.state.backups import MOST_BACKUP_ML
 from greenrota.rota.state.cycle import RENEW_AFTER
 
 _HEAD = "| key | takes | range | default | example | meaning |\n|---|---|---|---|---|---|"
@@ -129,7 +131,8 @@ def _default(table: str, key: str, field: FieldInfo, found: Figure) -> str:
     if table == "risk":
         return _assumed(key)
     if table == "cycle" and value is None:
-        return f"`{RENEW_AFTER}`" if key == "renew_after" else "the rota chooses"
+        ours = {"renew_after": f"`{RENEW_AFTER}`", "backup": f'`"{MOST_BACKUP_ML / ML_PER_L:g} L"`'}
+        return ours.get(key, "the rota chooses")
     if value is None or value == UNSAID:
         return "-"
     if isinstance(value, Hydrometer):

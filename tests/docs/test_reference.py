@@ -28,7 +28,7 @@ from greenrota.risk import size as risk_size
 from greenrota.rota.search import search
 from greenrota.rota.simulate import before_away, projection
 from greenrota.rota.simulate import simulation as walk
-from greenrota.rota.state import cycle, donors, seeding
+from greenrota.rota.state import backups, cycle, donors
 from greenrota.rota.tasks import supplies
 
 REFERENCE = ROOT / "docs" / "reference"
@@ -175,9 +175,13 @@ SAID = {
     "no older than 3 days counts as growing": inoculum.FRESH_DAYS == 3.0,
     "lag = 4 days * min(1, s)": inoculum.FRIDGE_LAG_END_DAYS == 4.0,
     "alive = 1 - 0.5 s": inoculum.FRIDGE_ALIVE_END_SHARE == 0.5,
-    "older than 2 days, at half its ceiling": (donors.SETTLED_DAYS, seeding.DONOR_SHARE) == (2, 0.5),
-    "once it has spent half of its fridge days": donors.REFRESH_SHARE == 0.5,
-    "It holds 1.5 times what": donors.BANK_MARGIN == 1.5,
+    "filled more than 2 days ago, at half of its ceiling": (donors.SETTLED_DAYS, donors.DONOR_SHARE)
+    == (2, 0.5),
+    "ripe within 2 days": donors.WAIT_DAYS == 2,
+    "half of the least start": donors.THIN_START == 0.5,
+    "once it has spent half of its fridge days": backups.REFRESH_SHARE == 0.5,
+    "It holds 1.5 times what": backups.BANK_MARGIN == 1.5,
+    "never more than 1 L": backups.MOST_BACKUP_ML == 1000.0,
     "not renewed within 3 days of each other": walk.RENEWAL_GAP_DAYS == 3,
     "wait up to 3 re-seeds more": walk.LATEST_RENEWAL == 3,
     "down to 5 % of the fill in steps of 5 %": (before_away.THINNEST_SHARE, before_away.THIN_STEP)

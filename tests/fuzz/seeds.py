@@ -67,6 +67,7 @@ days = 5
 feed_day = 3
 feed_dose = 1.0
 renew_after = 6
+backup = "800 mL"
 
 [tank]
 volume = "300 L"

@@ -13,10 +13,11 @@ from made_plans import example_plan
 from greenrota.logbook.book import culture
 from greenrota.logbook.entry import Entry, Value
 from greenrota.logbook.vocabulary import CAUSES
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.tasks.fulfilment import ENTRY_KIND, planned_values
+from greenrota.rota.tasks.fulfilment import planned_values
 from greenrota.rota.tasks.task import Task
 
 
@@ -31,7 +32,7 @@ def fulfils(task: Task, on: date, factor: float = 1.0) -> Entry:
         )
         for key, value in planned_values(task)
     ]
-    return Entry(on, ENTRY_KIND[task.kind], task.vessel, tuple(values))
+    return Entry(on, TASK_KINDS[task.kind].entry, task.vessel, tuple(values))
 
 
 def numbered(entries: Sequence[Entry]) -> list[Entry]:

@@ -71,6 +71,7 @@ CYCLES = st.builds(
     feed_day=st.none() | st.integers(1, 8),
     feed_dose=st.sampled_from((0.5, 1.0, 2.0)),
     renew_after=st.none() | st.integers(1, 6),
+    backup_ml=st.none() | st.sampled_from((50.0, 2000.0)),
 )
 WORKS = st.builds(
     Work,

@@ -58,6 +58,11 @@ def test_the_optional_keys_of_a_vessel() -> None:
     assert set(plan.strains) == {"pavlova"}
 
 
+def test_a_back_up_may_be_larger_if_the_plan_says_so() -> None:
+    plan = loaded(FULL.replace("renew_after  = 6", 'backup = "2 L"\nrenew_after  = 6'))
+    assert plan.cycle == CyclePlan(0.2, 8, 5, 1.0, 6, backup_ml=2000.0)
+
+
 def test_a_two_part_concentrate_and_its_date() -> None:
     second = '[[nutrient]]\nname = "B"\nmedium = "f/2-Si"\ndose = "0.2 mL/L"\n'
     text = changed('name = "f2"', 'name = "f2"\nopened = 2027-01-05\nother_part = "B"') + second

@@ -8,10 +8,11 @@ import random
 from collections.abc import Generator
 
 import simpy
-from season_loop import Jar, Loop
+from season_keeper import Jar
+from season_loop import Loop
 
 from greenrota.risk.hazard import Danger
-from greenrota.risk.timetable import StepKind, Timetable
+from greenrota.risk.timetable import Timetable
 
 Process = Generator[simpy.Event, None, None]
 
@@ -43,7 +44,7 @@ class Events(Loop):
                 self.show(jar)
                 continue
             luck = self.dice.random()
-            ripe = danger.crash + (danger.over_ripe if jar.z < self.over[row] else 0.0)
+            ripe = danger.crash + (danger.over_ripe if jar.z < self.over(jar) else 0.0)
             if luck < ripe:
                 self.die(jar, 0 if luck < danger.crash else 1)
                 continue
@@ -57,13 +58,14 @@ class Events(Loop):
             other.suspect |= self.strain[other.row] == self.strain[jar.row]
         bottle = self.backups.get(self.strain[jar.row])
         if bottle is not None and bottle.outbreak == jar.outbreak:
-            bottle.volume_ml = 0.0
+            del self.backups[self.strain[jar.row]]
         self.die(jar, 2)
 
     def die(self, jar: Jar, cause: int) -> None:
         jar.off = True
         self.losses[cause] += 1
         self.empty(jar)
+        jar.broken_down = False
         self.check_lost(self.strain[jar.row], int(self.env.now))
 
     def weather(self) -> Process:
@@ -82,18 +84,5 @@ class Events(Loop):
         yield self.env.timeout(0.5)  # after the weather of the day
         while True:
             day = int(self.env.now)
-            for step in self.plan.planned[day]:
-                if not self.jars[step.row].off:
-                    self.planned(step, day)
-                if step.kind is not StepKind.RENEW:
-                    self.plan_top[step.row] = step.top_per_ml
-            if self.plan.is_open[day]:
-                self.harvest_ripe(day)
-                self.restarts(day)
-                self.waiting += self.emptied
-                self.emptied = []
-            for row, planned in enumerate(self.restart_per_ml[day]):
-                if planned == planned and not self.jars[row].lives:  # planned for today, and not done
-                    self.jars[row].off = True
-            self.feed(day)
+            self.work(day)
             yield self.env.timeout(1.0)

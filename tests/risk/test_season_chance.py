@@ -15,7 +15,7 @@ from greenrota.logbook.entry import Entry, parse_line
 from greenrota.risk.hazard import Danger, danger_for, scaled
 from greenrota.risk.season import play
 from greenrota.risk.size import rough_rota
-from greenrota.risk.timetable import timetable
+from greenrota.risk.timetable import Timetable, timetable
 from greenrota.rota.plan import CyclePlan, Plan, Tank
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
@@ -55,15 +55,16 @@ def test_one_vessel_without_back_up_survives_binomially() -> None:
     assert near(float(played.lost.mean()), 1.0 - (1.0 - P) ** (days - 1))
 
 
-def two_vessel_chain(days: int, second_start: int, p: float) -> float:
-    """Chance that both vessels are empty at once, by a transition matrix over the ages of both.
+def two_vessel_chain(days: int, second_start: int, nights: tuple[int, int, int], p: float) -> float:
+    """Chance that both vessels are empty at once, by a transition matrix over what both still lack.
 
-    Ages 0 to 3 (3: older than two days, may give), "w" empty and waiting, "n" not started yet.
+    A number is the nights until a vessel is ripe and may give, "w" is empty and waiting, "n" not started yet. `nights`
+    are those of the first filling, of the second one and of a restart.
     """
-    ages = (0, 1, 2, 3, "w", "n")
+    ages = (0, *range(1, max(nights) + 1), "w", "n")
     states = list(itertools.product(ages, ages))
     chance = np.zeros(len(states))
-    chance[states.index((0, "n"))] = 1.0
+    chance[states.index((nights[0], "n"))] = 1.0
     lost = 0.0
     for day in range(1, days):
         step = np.zeros((len(states), len(states)))
@@ -77,17 +78,17 @@ def two_vessel_chain(days: int, second_start: int, p: float) -> float:
                         after.append(age)
                     else:
                         weight *= p if fall else 1.0 - p
-                        after.append("died" if fall else min(3, age + 1))
+                        after.append("died" if fall else max(0, age - 1))
                 if weight == 0.0:
                     continue
                 if all(age in ("w", "died") for age in after):
                     gone[at] += weight
                     continue
                 evening = [
-                    0
+                    nights[1]
                     if age == "n" and day == second_start
-                    else 0
-                    if age == "w" and after[1 - place] == 3
+                    else nights[2]
+                    if age == "w" and after[1 - place] == 0
                     else "w"
                     if age == "died"
                     else age
@@ -106,20 +107,32 @@ def test_two_vessels_that_restart_each_other_follow_their_markov_chain() -> None
     rota = rough_rota(plan)
     starts = {v.batch.vessel: (v.on - rota.as_of).days for v in rota.simulation.events if v.kind == "start"}
     assert starts["north"] == 0
-    played = play(timetable(rota, backup=False), crash_only(P), SEASONS, seed=4)
-    exact = two_vessel_chain(days, starts["south"], P)
+    table = timetable(rota, backup=False)
+    played = play(table, crash_only(P), SEASONS, seed=4)
+    first, second = (steps[0].z for steps in table.planned if steps)
+    again = table.places.fill_ml[0] * table.places.top_per_ml[0] / table.places.goal_cells[0] - 1.0
+    # by hand: z shrinks by exp(-rate) a night, and 1 / 0.80 - 1 is ripe
+    nights = [math.ceil(math.log(z / 0.25) / table.places.rate_per_day[0]) for z in (first, second, again)]
+    exact = two_vessel_chain(days, starts["south"], (nights[0], nights[1], nights[2]), P)
     assert 0.05 < exact < 0.95
     assert near(float(played.lost.mean()), exact)
 
 
-def shelf_chain(vessels: int, days: int, falls: Callable[[int, int], float]) -> float:
+def shelf_chain(table: Timetable, falls: Callable[[int, int], float]) -> float:
     """Chance that a shelf is empty at once on some day, when all vessels were started on day 0.
 
     `falls(m, k)`: the chance that exactly a given m of k living vessels die in a night. Derived by hand: a vessel that
-    died waits from that evening on; it is filled again on a later day on which another is older than two days. Written
-    as sums over the vessels' ages, not over draws. Ages 0 to 3 (3: may give), "w" waits.
+    died waits from that evening on; it is filled again on a later day on which another is ripe. Sums over the
+    nights that each vessel lacks until it is ripe, not over draws; "w" waits.
     """
-    chance: dict[tuple[int | str, ...], float] = {(0,) * vessels: 1.0}
+    places = table.places
+    again_z = places.fill_ml[0] * places.top_per_ml[0] / places.goal_cells[0] - 1.0
+    # by hand: z shrinks by exp(-rate) a night, and 1 / 0.80 - 1 is ripe
+    begun, refilled = (
+        math.ceil(math.log(z / 0.25) / places.rate_per_day[0]) for z in (table.first_day.z[0], again_z)
+    )
+    vessels, days = len(places.names), table.days
+    chance: dict[tuple[int | str, ...], float] = {(begun,) * vessels: 1.0}
     lost = 0.0
     for _ in range(1, days):
         tomorrow: dict[tuple[int | str, ...], float] = defaultdict(float)
@@ -131,10 +144,10 @@ def shelf_chain(vessels: int, days: int, falls: Callable[[int, int], float]) -> 
                     if number == len(alive):
                         lost += share
                         continue
-                    older = [min(3, int(state[place]) + 1) for place in alive if place not in dead]
-                    again = 0 if 3 in older else "w"
+                    left = [max(0, int(state[place]) - 1) for place in alive if place not in dead]
+                    again: int | str = refilled if 0 in left else "w"
                     evening = (
-                        "w" if place in dead else again if age == "w" else min(3, int(age) + 1)
+                        "w" if place in dead else again if age == "w" else max(0, int(age) - 1)
                         for place, age in enumerate(state)
                     )
                     tomorrow[tuple(evening)] += share
@@ -155,12 +168,13 @@ def started_together(number: int, days: int) -> Rota:
 
 
 @pytest.mark.parametrize("number", [2, 3])
-@pytest.mark.parametrize("p", [0.12, 0.2])
+@pytest.mark.parametrize("p", [0.15, 0.25])
 def test_a_shelf_that_restarts_itself_follows_its_markov_chain(number: int, p: float) -> None:
     days = 30
-    played = play(timetable(started_together(number, days), backup=False), crash_only(p), SEASONS, seed=8)
-    exact = shelf_chain(number, days, lambda m, k: p**m * (1.0 - p) ** (k - m))
-    assert 0.03 < exact < 0.97
+    table = timetable(started_together(number, days), backup=False)
+    played = play(table, crash_only(p), SEASONS, seed=8)
+    exact = shelf_chain(table, lambda m, k: p**m * (1.0 - p) ** (k - m))
+    assert 0.02 < exact < 0.98
     assert near(float(played.lost.mean()), exact)
 
 
@@ -173,8 +187,8 @@ def test_a_shelf_under_power_cuts_follows_its_markov_chain(number: int) -> None:
     def falls(m: int, k: int) -> float:
         return cut * dies**m * (1.0 - dies) ** (k - m) + (1.0 - cut if m == 0 else 0.0)
 
-    exact = shelf_chain(number, days, falls)
-    assert 0.03 < exact < 0.97
+    exact = shelf_chain(table, falls)
+    assert 0.02 < exact < 0.98
     assert near(float(played.lost.mean()), exact)
 
 

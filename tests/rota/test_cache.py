@@ -1,22 +1,29 @@
-"""A walk that remembers deeds equals a walk that works each one out."""
+"""A simulation that caches actions equals one that works each of them out."""
 
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from made_plans import START, example_plan, example_vessel
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from made_logs import lived
+from made_plans import START, example_plan, example_vessel, lively_plans
 
-from greenrota.rota.plan import Away, Work
-from greenrota.rota.simulate.context import context_for
+from greenrota.rota import schedule as scheduling
+from greenrota.rota.plan import Away, Plan, Work
+from greenrota.rota.schedule import schedule
+from greenrota.rota.simulate.cache import ActionCache
+from greenrota.rota.simulate.context import Context, context_for
 from greenrota.rota.simulate.events import Decisions
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import start_from_plan
 
 
 @pytest.mark.parametrize("seed", range(12))
-def test_remembered_deeds_leave_the_same_shelf(seed: int) -> None:
+def test_cached_actions_leave_the_same_state(seed: int) -> None:
     dice = random.Random(seed)
     gone = START + timedelta(days=13)
     plan = example_plan(
@@ -38,3 +45,31 @@ def test_remembered_deeds_leave_the_same_shelf(seed: int) -> None:
         )
         simulated = simulate(shared, start_state, decisions)
         assert simulated == simulate(context_for(plan), start_state, decisions)
+
+
+class _Forgetful(dict):  # type: ignore[type-arg]
+    """A register of projections that keeps none."""
+
+    def __setitem__(self, key: object, value: object) -> None:
+        pass
+
+
+def forgetful(plan: Plan) -> Context:
+    """A context in which every action and every projection is worked out each time."""
+    return replace(context_for(plan), projections=_Forgetful(), cache=ActionCache(keeps=False))
+
+
+@settings(max_examples=12)
+@given(lively_plans(most_days=25, most_vessels=3), st.integers(0, 10_000))
+def test_a_lived_rota_is_the_same_without_a_cache(plan: Plan, seed: int) -> None:
+    """Entries, suspects and dates that are held over many days change what the cached actions start from."""
+    entries = lived(plan, 12, seed, luck=0.6)
+    as_of = plan.start + timedelta(days=12)
+    cached = schedule(plan, entries, as_of)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(scheduling, "context_for", forgetful)
+        fresh = schedule(plan, entries, as_of)
+    assert cached.tasks == fresh.tasks
+    assert [task.reason for task in cached.tasks] == [task.reason for task in fresh.tasks]
+    assert cached.simulation == fresh.simulation
+    assert (cached.warnings, cached.bottles) == (fresh.warnings, fresh.bottles)

@@ -9,8 +9,8 @@ import pytest
 from made_papers import rota_of
 
 from greenrota.culture.sanitation import CAUTIONS
-from greenrota.rota.tasks.task import CAUTIONS as CARE
-from greenrota.rota.tasks.task import CLEANING, KINDS, STRAIN_TOOLS, Task
+from greenrota.rota.kinds import CLEANING, STRAIN_TOOLS, TASK_KINDS
+from greenrota.rota.tasks.task import Task
 from greenrota.views import care
 
 # Task, what the hands do in it, and so what must be read before.
@@ -32,12 +32,14 @@ NEEDED = [
 
 @pytest.mark.parametrize(("kind", "movement", "wanted"), NEEDED)
 def test_what_the_hands_meet_is_told_at_that_task(kind: str, movement: str, wanted: set[str]) -> None:
-    assert wanted <= set(CARE[kind]), movement
+    assert wanted <= set(TASK_KINDS[kind].cautions), movement
 
 
 def test_every_caution_is_needed_somewhere_and_every_task_has_some() -> None:
-    assert set(CARE) == set(KINDS)
-    assert {key for keys in CARE.values() for key in keys} | {STRAIN_TOOLS} == set(CAUTIONS)
+    assert all(record.cautions for record in TASK_KINDS.values())
+    assert {key for record in TASK_KINDS.values() for key in record.cautions} | {STRAIN_TOOLS} == set(
+        CAUTIONS
+    )
     assert {"bleach", "hot_water", "glass"} <= set(CLEANING)
 
 

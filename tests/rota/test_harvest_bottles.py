@@ -12,10 +12,15 @@ from made_logs import books, held
 from made_plans import START, example_plan, example_vessel, lively_plans
 
 from greenrota.logbook.entry import Entry, Value
+from greenrota.rota.answers.away import Departure, departures
 from greenrota.rota.feed.bottles import BottleRecord
-from greenrota.rota.plan import Consumer, Plan, Tank
+from greenrota.rota.plan import Away, Consumer, Plan, Tank
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
+from greenrota.views.label import labels
+from greenrota.views.pour import done
+from greenrota.views.tasklist import task_object
+from greenrota.views.visitor_note import visitor_note
 
 ROUNDING_ML = 1e-6  # mL: some hundred additions of litres in double precision
 PLAN = example_plan(
@@ -115,6 +120,22 @@ def test_a_marked_vessel_bars_what_is_harvested_from_it_later() -> None:
     later = [each for each in rota.simulation.state.harvests if each.batch == "south/2"]
     assert later and all(each.barred_on is not None for each in later)
     assert not {name for name, _ in given_from(rota)} & {each.id for each in later}
+
+
+def test_a_harvest_of_a_suspect_vessel_says_so_on_every_page_that_plans_it() -> None:
+    rota = schedule(PLAN, (*HARVESTED, entry(10, "suspected", "south")), on(10))
+    task = next(each for each in rota.tasks if each.kind == "harvest" and each.vessel == "south")
+    assert task.withheld
+    assert "give none of it" in done(task)
+    assert task_object(task)["withheld"] is True
+    labels_of = {label.title: " ".join(label.lines) for label in labels(rota, task.on)}
+    assert "SUSPECT" in labels_of["harvest south/2"]
+    assert "harvest:south/2" not in visitor_note(_days_away(rota), "shelf", "metric")
+
+
+def _days_away(rota: Rota) -> Departure:
+    plan = replace(rota.plan, away=(Away(on(20), on(24)),))
+    return departures(schedule(plan, (*HARVESTED, entry(10, "suspected", "south")), on(10)))[0]
 
 
 # By hand: 2.4 L on day 9, 120 mL a day from day 9 on.

@@ -1,4 +1,4 @@
-"""How much culture starts a vessel, what a donor spares, and how a starter is shared out: by hand."""
+"""How much culture starts a vessel, and how a starter is shared out: by hand."""
 
 from __future__ import annotations
 
@@ -9,27 +9,23 @@ from datetime import date, timedelta
 import pytest
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.broth import Broth
 from greenrota.rota.plan import CyclePlan, Starter
 from greenrota.rota.state.bench import benches
 from greenrota.rota.state.cycle import cycle_for
 from greenrota.rota.state.seeding import (
     allot,
-    gift_ml,
     inoculum_ml,
     least_inoculum_ml,
     most_inoculum_ml,
     reseed_density_per_ml,
 )
-from greenrota.rota.state.state import Batch, Culture, FridgeBottle, first_state
+from greenrota.rota.state.state import FridgeBottle, first_state
 
 DAY = timedelta(days=1)
-TOP = 1.1e6  # Tetraselmis in 4 L
 EVERY_DAY = frozenset(range(7))
 PLAN = example_plan()
 NORTH = benches(PLAN)["north"]
 CYCLE = cycle_for(NORTH, CyclePlan(), EVERY_DAY)
-FULL = (882.0, 36.0, 106.0, 26.0)  # umol/L of f/2, and psu: the bench is the lowest ceiling
 
 
 def on(day: int) -> date:
@@ -49,21 +45,6 @@ def test_the_least_and_the_most_of_an_inoculum() -> None:
     cycle = replace(CYCLE, keep_share=0.25, peak_share=0.9)
     assert reseed_density_per_ml(NORTH, cycle) == pytest.approx(247_500.0, rel=1e-9)
     assert reseed_density_per_ml(NORTH, replace(cycle, peak_share=0.0)) == pytest.approx(137_500.0, rel=1e-9)
-
-
-def test_a_donor_gives_what_its_own_re_seed_can_spare() -> None:
-    # by hand: 4 L less a quarter is 3 L; outside its harvest only from half its ceiling on
-    cycle = replace(CYCLE, keep_share=0.25)
-
-    def given(volume_l: float, share: float, at_harvest: bool) -> float:
-        batch = Batch("north/1", "north", "tetraselmis", 1, "starter:bought", START, 0)
-        return gift_ml(NORTH, cycle, Culture(batch, Broth(volume_l, share * TOP, *FULL), START), at_harvest)
-
-    assert given(4.0, 0.5, False) == 3000.0
-    assert given(4.0, 0.49, False) == 0.0
-    assert given(4.0, 0.49, True) == 3000.0
-    assert given(1.5, 0.9, False) == 500.0
-    assert given(0.5, 0.9, False) == 0.0
 
 
 def test_a_starter_is_shared_out_in_turn_over_the_cycle() -> None:

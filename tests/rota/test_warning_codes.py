@@ -57,6 +57,9 @@ EXAMPLES: dict[str, Callable[[], Plan]] = {
     "no-growth": lambda: jar(temperature_c=34.0),
     "wash-out": lambda: example_plan(cycle=CyclePlan(days=2, inoculum=0.05)),
     "thin-harvest": lambda: example_plan(cycle=CyclePlan(days=3, inoculum=0.3)),
+    "backup-small": lambda: replace(
+        jar(brim_l=24.0, fill_l=20.0), days=60, starters=starter(volume_ml=3000.0)
+    ),
     "starter-thin": lambda: example_plan(starters=starter(volume_ml=50.0)),
     "starter-old": lambda: example_plan(starters=starter(on_hand=START - timedelta(days=60))),
     "vessel-waits": lambda: example_plan(starters=()),

@@ -24,7 +24,7 @@ from greenrota.rota.schedule import schedule
 from greenrota.views.appointment import KEPT_DAYS, Appointment, Renewal, renewed, uid_of
 from greenrota.views.calendar import PRODID, calendar_bytes
 from greenrota.views.exported import exported_text, read_exported
-from greenrota.views.visit import done
+from greenrota.views.pour import done
 
 NOON = datetime(2027, 2, 1, 12, 0, tzinfo=UTC)
 LATER = NOON + timedelta(days=3)

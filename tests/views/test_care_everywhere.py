@@ -24,12 +24,12 @@ from greenrota.culture.sanitation import CAUTIONS
 from greenrota.culture.seawater import Hydrometer
 from greenrota.culture.strain import strains
 from greenrota.rota.answers.away import departures
+from greenrota.rota.kinds import CLEANING, TASK_KINDS
 from greenrota.rota.plan import Away, CyclePlan, Work
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.tasks.supplies import supplies
-from greenrota.rota.tasks.task import CAUTIONS as CARE
-from greenrota.rota.tasks.task import CLEANING, KINDS, Task
+from greenrota.rota.tasks.task import Task
 from greenrota.views import arithmetic, care, reckoning, seawater, visit, visitor_note
 from greenrota.views.agenda import agenda
 from greenrota.views.appointment import renewed
@@ -77,7 +77,7 @@ def whole(page: str, tasks: Sequence[Task]) -> None:
 
 
 def test_every_kind_of_task_is_walked_and_every_caution_of_one_jar_too() -> None:
-    assert {task.kind for task in rota().tasks} == set(KINDS)
+    assert {task.kind for task in rota().tasks} == set(TASK_KINDS)
     assert {key for task in rota().tasks for key in task.cautions} == set(CAUTIONS) - {"strain_tools"}
 
 
@@ -93,7 +93,7 @@ WORDS = {
 }
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", TASK_KINDS)
 def test_the_words_of_a_task_are_those_of_its_cautions(kind: str) -> None:
     for task in rota().tasks:
         if task.kind == kind == "prepare":
@@ -199,7 +199,7 @@ def test_cards_tell_of_all_that_stands_on_them() -> None:
     assert CAUTIONS["nutrient"].text in card_text(nutrient_card(rota(), "f2"))
     vessel = flat(card_text(vessel_card(rota(), "v0"), SCREEN))
     for kind in ("start", "reseed", "feed", "harvest"):  # the amounts that the card gives
-        assert all(CAUTIONS[key].text in vessel for key in CARE[kind]), kind
+        assert all(CAUTIONS[key].text in vessel for key in TASK_KINDS[kind].cautions), kind
 
 
 def test_bottles_are_no_food_and_nothing_for_children() -> None:

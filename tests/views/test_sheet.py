@@ -86,7 +86,7 @@ def test_the_ration_of_every_day_and_consumer_is_ticked_with_its_bottle() -> Non
             row = rows.pop((day.on, serving.consumer))
             bottles = {each.harvest.batch for each in day.portions if each.consumer == serving.consumer}
             assert (row.amount == "no feed there") is not bool(bottles)
-            assert all(f"feed {batch}" in row.beside for batch in bottles)
+            assert all(f"harvest {batch}" in row.beside for batch in bottles)
             assert ("short" in row.beside) is bool(bottles and serving.short_ml > 1e-6)
     assert rows == {}
     assert {each.consumer for week in weeks for each in week.rations} == {"tank", "copepods"}

@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 
 from greenrota.cli.rota_at import load_plan
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.views import visit
 from greenrota.views.agenda import chosen
 from greenrota.views.lettering import display_width
 from greenrota.views.today import today_page
-from greenrota.views.visit import VERBS
 from greenrota.views.watch import SIGNS
 
 FOLDER = Path(__file__).parents[2] / "examples"
@@ -69,7 +69,7 @@ def test_the_next_days_name_every_task() -> None:
     wanted = [task for task in rota().tasks if timedelta(0) < task.on - day <= timedelta(days=3)]
     assert wanted
     for task in wanted:
-        assert any(task.batch in line and VERBS.get(task.kind, task.kind) in line for line in lines), task.id
+        assert any(task.batch in line and TASK_KINDS[task.kind].verb in line for line in lines), task.id
 
 
 def test_what_is_overdue_comes_first_with_its_day() -> None:

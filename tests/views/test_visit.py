@@ -14,7 +14,7 @@ import pytest
 from greenrota.cli.rota_at import load_plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.views import visit
+from greenrota.views import pour, visit
 
 FOLDER = Path(__file__).parents[2] / "examples"
 NAMES = ("shelf", "us-pair", "corner")
@@ -76,4 +76,4 @@ def test_an_overdue_task_says_since_when() -> None:
 
 def test_the_light_that_is_set_is_told() -> None:
     task = replace(next(task for task in rota().tasks if task.kind == "reseed"), light_h=8.0)
-    assert visit.done(task).endswith("; light 8 h a day")
+    assert pour.done(task).endswith("; light 8 h a day")

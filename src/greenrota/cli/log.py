@@ -26,11 +26,15 @@ from greenrota.cli.rota_at import Papers, read_papers, tell
 
 if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
+    from greenrota.logbook.vocabulary import LogKind
     from greenrota.rota.tasks.task import Task
 
 _DONE, _LIST, _UNDO = "done", "list", "undo"  # words in the place of KIND that are no kinds
 _LISTED = 10  # entries that list shows; our choice: a day's work and the one before
-_LOST = ("crashed", "condemned")  # kinds after which something is emptied out and cleaned
+_LOST: tuple[LogKind, ...] = (
+    "crashed",
+    "condemned",
+)  # kinds after which something is emptied out and cleaned
 
 
 def _key(name: str, help_text: str, known: Any = None) -> Any:
@@ -90,7 +94,7 @@ def log(
         Text, _key("cause", "crashed: contamination, overheating, ..., unknown.", completion.causes)
     ] = None,
     since: Annotated[
-        Text, _key("since", "crashed, suspected, condemned: first day on which it may have gone wrong.")
+        Text, _key("since", "crashed, suspected: first day on which it may have gone wrong.")
     ] = None,
     dose: Annotated[Text, _key("dose", "fed: in label doses.")] = None,
     nutrient: Annotated[
@@ -174,9 +178,10 @@ def log(
         if not as_json:
             tell_recorded(written, papers.path)
         _tell_what_follows(papers.path, written, day, as_json)
-        if kind in _LOST:
+        kinds = {entry.kind for entry in written}
+        if not kinds.isdisjoint(_LOST):
             tell_care_in_cleaning(subjects)
-        if kind == "crashed":
+        if "crashed" in kinds:
             out.note("greenrota changes shows what became of the rota")
 
 

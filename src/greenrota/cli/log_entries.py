@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, assert_never
 
 from greenrota.cli import out
 from greenrota.cli.entry_values import entry_from, with_defaults
@@ -12,19 +12,8 @@ from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
+    from greenrota.logbook.vocabulary import LogKind
     from greenrota.rota.rota import Rota
-
-_WHOLE_SHELF = ("void", "note")  # kinds that may concern no vessel at all
-_OF_ANYTHING = (
-    "cleared",
-    "condemned",
-    "discarded",
-    "given-away",
-    "measured",
-    "suspected",
-    "note",
-    "void",
-)  # kinds that may name a batch or a bottle
 
 
 def told(rota: Rota, kind: str, subjects: list[str], day: date, given: dict[str, str]) -> list[Entry]:
@@ -32,15 +21,19 @@ def told(rota: Rota, kind: str, subjects: list[str], day: date, given: dict[str,
 
     `rota` is the rota of the day, `given` the options by key. Raises ProblemsFound (status 2).
     """
+    from greenrota.logbook import fault
     from greenrota.logbook.entry import NO_VESSEL
+    from greenrota.logbook.vocabulary import KINDS, is_kind
     from greenrota.rota.tasks.fulfilment import planned_values, task_fulfilled
 
-    if not subjects and kind in _WHOLE_SHELF:
+    if not is_kind(kind):
+        raise ProblemsFound([fault.unknown_kind(Place("KIND"), kind)], status=2)
+    if not subjects and KINDS[kind].subject_free:
         subjects = [NO_VESSEL]
     if not subjects and kind == "skipped" and "task" in given:
         subjects = [_vessel_of_task(given["task"])]
     if not subjects:
-        _refuse_nobody(kind)
+        raise ProblemsFound([fault.bad_subject(Place("VESSEL"), kind)], status=2)
     entries = []
     for subject in dict.fromkeys(_known(rota, kind, subject) for subject in subjects):
         own = given
@@ -56,29 +49,22 @@ def told(rota: Rota, kind: str, subjects: list[str], day: date, given: dict[str,
     return entries
 
 
-def _refuse_nobody(kind: str) -> None:
-    from greenrota.logbook import fault
-    from greenrota.logbook.vocabulary import KINDS
-
-    place = Place("KIND") if kind not in KINDS else Place("VESSEL")
-    problem = fault.unknown_kind(place, kind) if kind not in KINDS else fault.bad_subject(place, kind)
-    raise ProblemsFound([problem], status=2)
-
-
-def _known(rota: Rota, kind: str, subject: str) -> str:
-    from greenrota.logbook import fault
+def _known(rota: Rota, kind: LogKind, subject: str) -> str:
     from greenrota.logbook.entry import NO_VESSEL
     from greenrota.logbook.vocabulary import KINDS
 
-    if kind not in KINDS:
-        raise ProblemsFound([fault.unknown_kind(Place("KIND"), kind)], status=2)
-    if subject == NO_VESSEL and kind in _WHOLE_SHELF:
-        return subject
-    if kind == "given":
-        return known_consumer(rota.plan, subject, "NAME")
-    if kind in _OF_ANYTHING:
-        return known_subject(rota, subject, "VESSEL")
-    return known_vessel(rota.plan, subject, "VESSEL")
+    whom = KINDS[kind].subject
+    match whom:
+        case "vessel":
+            return known_vessel(rota.plan, subject, "VESSEL")
+        case "consumer":
+            return known_consumer(rota.plan, subject, "NAME")
+        case "anything":
+            return known_subject(rota, subject, "VESSEL")
+        case "anything or nobody":
+            return subject if subject == NO_VESSEL else known_subject(rota, subject, "VESSEL")
+        case _:
+            assert_never(whom)
 
 
 def _vessel_of_task(task: str) -> str:

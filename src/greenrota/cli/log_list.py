@@ -24,9 +24,9 @@ def list_entries(papers: Papers, names: list[str], kind: str | None, last: int, 
     Raises ProblemsFound (status 2) for a kind that is not known. What is wrong with the book is told on stderr.
     """
     from greenrota.logbook import fault
-    from greenrota.logbook.vocabulary import KINDS
+    from greenrota.logbook.vocabulary import is_kind
 
-    if kind is not None and kind not in KINDS:
+    if kind is not None and not is_kind(kind):
         raise ProblemsFound([fault.unknown_kind(Place("--kind"), kind)], status=2)
     tell(papers.book.problems)
     found = [entry for entry in papers.book.entries if _asked(entry, names, kind)]

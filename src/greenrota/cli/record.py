@@ -163,7 +163,7 @@ def tell_next(rota: Rota, on: date) -> None:
     """The next tasks from a day on, and what must not wait."""
     from greenrota.views.day import day_text, short_day
     from greenrota.views.lettering import hanging, printable
-    from greenrota.views.visit import done
+    from greenrota.views.pour import done
     from greenrota.views.warning import urgent, warnings_text
 
     coming = _coming(rota, on)

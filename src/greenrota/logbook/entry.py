@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from greenrota.errors import Place, Problem
 from greenrota.logbook import amount, fault
 from greenrota.logbook.quoting import Word, encodable, one_clean_line, quoted, split_line
-from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, OBSERVED, Sort
+from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, OBSERVED, LogKind, Sort, is_kind
 
 Value = str | float | int | datetime.date
 NO_VESSEL = "-"
@@ -44,7 +44,7 @@ class Entry:
     """
 
     on: datetime.date
-    kind: str
+    kind: LogKind
     subject: str
     values: tuple[tuple[str, Value], ...] = ()
     number: int | None = None
@@ -135,9 +135,9 @@ def make_entry(
     >>> make_entry(day, "fed", "north", [("dose", "0.5")], lambda name: Place("--" + name)).figure("dose")
     0.5
     """
-    rule = KINDS.get(kind)
-    if rule is None:
+    if not is_kind(kind):
         return [fault.unknown_kind(place("kind"), kind)]
+    rule = KINDS[kind]
     problems: list[Problem] = []
     if not subject or not encodable(subject) or (subject == NO_VESSEL and not rule.subject_free):
         problems.append(fault.bad_subject(place("subject"), kind))

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 
 from greenrota.errors import Place, Problem, nearest
 from greenrota.logbook import amount
-from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, Rule, Sort
+from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, LogKind, Rule, Sort
 
 _SIGHTS: tuple[tuple[str, Callable[[str], object | None]], ...] = (
     ("a volume", amount.read_volume_ml),
@@ -56,7 +56,7 @@ def unknown_kind(where: Place, kind: str) -> Problem:
     return Problem("log-kind", where, f'"{kind}" is no kind of entry', did_you_mean(kind, KINDS))
 
 
-def unknown_key(where: Place, kind: str, key: str) -> Problem:
+def unknown_key(where: Place, kind: LogKind, key: str) -> Problem:
     """A key that is not known, or that this kind of entry does not take."""
     keys = sorted(KINDS[kind].keys)
     what = f'"{kind}" takes no {key}=' if key in KEYS else f'"{key}" is no key of the logbook'

@@ -6,6 +6,30 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 from types import MappingProxyType
+from typing import Literal, TypeGuard, assert_never, get_args
+
+LogKind = Literal[
+    "prepared",
+    "started",
+    "fed",
+    "harvested",
+    "reseeded",
+    "counted",
+    "crashed",
+    "banked",
+    "discarded",
+    "skipped",
+    "void",
+    "note",
+    "cleared",
+    "condemned",
+    "suspected",
+    "given",
+    "given-away",
+    "measured",
+]
+# Whom an entry may be about; "anything" is a vessel, a batch or a bottle.
+Subject = Literal["vessel", "anything", "consumer", "anything or nobody"]
 
 
 class Sort(Enum):
@@ -27,16 +51,24 @@ class Sort(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """The keys a kind may have, those it must have, and whether `-` (no vessel) may be its subject.
+    """What holds for a kind of entry: whom it is about, the keys it may have, and those it must have.
 
-    `instead` are keys that together stand for the required ones; of `any_of`, one at least must be there.
+    `instead` are keys that together stand for the required ones; of `any_of`, one at least must be there. `ends`: what
+    it names is gone afterwards. `repeats`: it may stand twice on a day about one subject, with other values.
     """
 
+    subject: Subject
     keys: frozenset[str]
     required: tuple[str, ...] = ()
     instead: tuple[str, ...] = ()
     any_of: tuple[str, ...] = ()
-    subject_free: bool = False
+    ends: bool = False
+    repeats: bool = False
+
+    @property
+    def subject_free(self) -> bool:
+        """True where `-` (no vessel) may be the subject."""
+        return self.subject == "anything or nobody"
 
 
 KEYS: Mapping[str, Sort] = MappingProxyType(
@@ -83,35 +115,67 @@ CAUSES = (
 
 
 def _rule(
+    subject: Subject,
     keys: str,
     *required: str,
     instead: str = "",
     any_of: tuple[str, ...] = (),
-    subject_free: bool = False,
+    ends: bool = False,
+    repeats: bool = False,
 ) -> Rule:
     taken = frozenset(keys.split()) | {"reason", "text"} | set(any_of)
-    return Rule(taken, required, tuple(instead.split()), any_of, subject_free)
+    return Rule(subject, taken, required, tuple(instead.split()), any_of, ends, repeats)
 
 
-KINDS: Mapping[str, Rule] = MappingProxyType(
-    {
-        "prepared": _rule("volume"),
-        "started": _rule("from inoculum volume density nutrient"),
-        "fed": _rule("dose nutrient"),
-        "harvested": _rule("volume density keep"),
-        "reseeded": _rule("inoculum volume nutrient light"),
-        "counted": _rule("density cells squares dilution", "density", instead="cells squares"),
-        "crashed": _rule("cause since"),
-        "banked": _rule("volume density"),
-        "discarded": _rule("volume"),
-        "skipped": _rule("task", "task"),
-        "void": _rule("entry", "entry", subject_free=True),
-        "note": _rule("", any_of=("text", *OBSERVED), subject_free=True),
-        "cleared": _rule(""),
-        "condemned": _rule("since"),
-        "suspected": _rule("since"),
-        "given": _rule("volume from"),
-        "given-away": _rule("volume"),
-        "measured": _rule("volume", "volume"),
-    }
-)
+def _of_kind(kind: LogKind) -> Rule:
+    match kind:
+        case "prepared":
+            return _rule("vessel", "volume")
+        case "started":
+            return _rule("vessel", "from inoculum volume density nutrient")
+        case "fed":
+            return _rule("vessel", "dose nutrient")
+        case "harvested":
+            return _rule("vessel", "volume density keep")
+        case "reseeded":
+            return _rule("vessel", "inoculum volume nutrient light")
+        case "counted":
+            return _rule("vessel", "density cells squares dilution", "density", instead="cells squares")
+        case "crashed":
+            return _rule("vessel", "cause since", ends=True)
+        case "banked":
+            return _rule("vessel", "volume density")
+        case "discarded":
+            return _rule("anything", "volume", ends=True)
+        case "skipped":
+            return _rule("vessel", "task", "task", repeats=True)
+        case "void":
+            return _rule("anything or nobody", "entry", "entry")
+        case "note":
+            return _rule("anything or nobody", "", any_of=("text", *OBSERVED), repeats=True)
+        case "cleared":
+            return _rule("anything", "")
+        case "condemned":
+            return _rule("anything", "since", ends=True)
+        case "suspected":
+            return _rule("anything", "since")
+        case "given":
+            return _rule("consumer", "volume from", repeats=True)
+        case "given-away":
+            return _rule("anything", "volume")
+        case "measured":
+            return _rule("anything", "volume", "volume")
+        case _:
+            assert_never(kind)
+
+
+KINDS: Mapping[LogKind, Rule] = MappingProxyType({kind: _of_kind(kind) for kind in get_args(LogKind)})
+
+
+def is_kind(text: str) -> TypeGuard[LogKind]:
+    """True for a text that is a kind of entry.
+
+    >>> is_kind("fed"), is_kind("feed")
+    (True, False)
+    """
+    return text in get_args(LogKind)

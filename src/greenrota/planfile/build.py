@@ -16,7 +16,7 @@ from greenrota.culture.strain import Strain, strains
 from greenrota.planfile.feeding import ConsumerTable
 from greenrota.planfile.hazards import RiskTable
 from greenrota.planfile.own_figures import StrainTable
-from greenrota.planfile.schema import NutrientTable, PlanTable, StarterTable, VesselTable
+from greenrota.planfile.schema import CycleTable, NutrientTable, PlanTable, StarterTable, VesselTable
 from greenrota.rota.plan import (
     Away,
     Consumer,
@@ -55,7 +55,7 @@ def plan(tables: PlanTable, document: Mapping[str, Any]) -> Plan:
         ),
         starters=starters,
         vessels=vessels,
-        cycle=CyclePlan(**tables.cycle.model_dump()),
+        cycle=_cycle(tables.cycle),
         tank=_tank(tables),
         work=_work(tables),
         away=tuple(sorted((Away(table.first, table.last) for table in tables.away), key=lambda a: a.first)),
@@ -141,6 +141,17 @@ def _strain(name: str, own: StrainTable | None) -> Strain:
     if own.ceiling is not None:
         strain = replace(strain, ceiling_per_ml=own.ceiling, ceiling_exponent=0.0)
     return strain
+
+
+def _cycle(table: CycleTable) -> CyclePlan:
+    return CyclePlan(
+        inoculum=table.inoculum,
+        days=table.days,
+        feed_day=table.feed_day,
+        feed_dose=table.feed_dose,
+        renew_after=table.renew_after,
+        backup_ml=table.backup,
+    )
 
 
 def _tank(tables: PlanTable) -> Tank | None:

@@ -166,6 +166,7 @@ class CycleTable(Table):
     renew_after: Annotated[
         int | None, Bare.within("a number of re-seeds", "6", plausible.RENEWALS, whole=True)
     ] = Field(default=None, description="Re-seeds before a vessel is broken down and restarted.")
+    backup: BottleMl | None = Field(default=None, description="The most that a fridge back-up may hold.")
 
     @field_validator("feed_day")
     @classmethod

@@ -8,6 +8,7 @@ from datetime import date
 
 from greenrota.culture.count import poisson_interval
 from greenrota.logbook.entry import Entry
+from greenrota.logbook.vocabulary import LogKind
 from greenrota.rota.plan import Hazards
 
 CRASH = 0.001  # per vessel and day, any cause of its own: about one in three years of one vessel; our choice
@@ -28,6 +29,7 @@ CAUSES = ("crash", "over-ripe", "contamination", "power cut", "heat wave", "forg
 OF_ITS_OWN, TOO_RIPE, CAUGHT = 0, 1, 2  # places in CAUSES; the rest are blows to the whole shelf
 FIRST_BLOW = 3
 
+_LOST: tuple[LogKind, ...] = ("crashed", "discarded")  # kinds of entry that end the days lived by a vessel
 # which logbook causes count for which hazard; salinity slips and unknown causes are a vessel's own crash
 _LOGGED = {
     "crash": ("salinity-slip", "unknown"),
@@ -175,7 +177,7 @@ def _exposure(entries: Sequence[Entry], as_of: date) -> tuple[int, int]:
             continue
         if entry.kind == "started":
             since.setdefault(entry.subject, entry.on)
-        elif entry.kind in ("crashed", "discarded") and entry.subject in since:
+        elif entry.kind in _LOST and entry.subject in since:
             stretches.append((since.pop(entry.subject), entry.on))
     stretches += [(first, as_of) for first in since.values()]
     vessel_days = sum((last - first).days for first, last in stretches)

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from greenrota.culture.broth import ML_PER_L, Broth, seawater
 from greenrota.rota.rota import Rota
-from greenrota.rota.state import donors, seeding
+from greenrota.rota.state import backups, seeding
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import FEED_GAIN, GRACE_DAYS, STATIONARY_SHARE, Cycle
 
@@ -64,12 +64,15 @@ class Places:
 
 @dataclass(frozen=True, slots=True)
 class Strains:
-    """One entry a strain: how long a fridge bottle lasts, at which age it is replaced, and the cells put into it."""
+    """One entry a strain: how long a fridge bottle lasts and at which age it is replaced.
+
+    `least_cells` restart the vessel of the strain that needs least.
+    """
 
     names: tuple[str, ...]
     fridge_days: tuple[float, ...]
     refresh_days: tuple[float, ...]
-    bank_cells: tuple[float, ...]
+    least_cells: tuple[float, ...]
 
 
 def places_of(rota: Rota, strains: tuple[str, ...]) -> Places:
@@ -101,7 +104,7 @@ def strains_of(rota: Rota, refresh_share: float) -> Strains:
         names,
         fridge_days,
         tuple(refresh_share * days for days in fridge_days),
-        tuple(donors.BANK_MARGIN * _neediest_cells(rota, name) for name in names),
+        tuple(backups.least_cells(rota.benches, name) for name in names),
     )
 
 
@@ -115,10 +118,6 @@ def shape(bench: Bench, broth: Broth) -> float:
 
 def _fill_ml(bench: Bench) -> float:
     return bench.vessel.fill_l * ML_PER_L
-
-
-def _neediest_cells(rota: Rota, strain: str) -> float:
-    return max(seeding.least_inoculum_ml(b, 1.0) for b in rota.benches.values() if b.strain.name == strain)
 
 
 def _top_per_ml(bench: Bench, cycle: Cycle) -> float:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from greenrota.risk.places import Floats
 from greenrota.risk.rack import Rack, Where
+from greenrota.rota.state.donors import Turn, suffices
 
 
 class Portions(NamedTuple):
@@ -22,30 +23,32 @@ class Portions(NamedTuple):
     volume_ml: Floats
 
 
-def share_out(
-    rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Floats, least: float
-) -> Portions:
+def share_out(rack: Rack, row: Where, source: Where, held_ml: Floats, per_ml: Floats, turn: Turn) -> Portions:
     """Share sources out; takers of one source stand side by side.
 
-    One entry a taker: its vessel `row`, and its source's number, mL held and cells per mL. `least` is the part of the
-    least inoculum that will do.
+    One entry a taker: its vessel `row`, and its source's number, mL held and cells per mL. What will do is the turn's.
     """
-    with np.errstate(divide="ignore"):  # an old bottle may hold no living cell
-        wanted_ml = np.minimum(rack.goal_cells[row] / per_ml, rack.most_ml[row])
-    need = least * rack.least_cells[row]
+    wants_ml = wanted_ml(rack, row, per_ml)
     again = np.zeros(row.size, bool)  # asks the source of the one before
     np.equal(source[1:], source[:-1], out=again[1:])
     before = np.zeros(row.size)
-    np.add.accumulate(wanted_ml[:-1], out=before[1:])
+    np.add.accumulate(wants_ml[:-1], out=before[1:])
     left_ml = held_ml - (before - _since_opened(before, again))
-    volume_ml = np.minimum(left_ml, wanted_ml)
-    served = volume_ml * per_ml >= need
+    volume_ml = np.minimum(left_ml, wants_ml)
+    served: NDArray[np.bool_] = suffices(turn, volume_ml * per_ml, rack.least_cells[row])
     if rack.equal_needs:  # what is too little for one is too little for all who come after
         return Portions(None, served, volume_ml)
-    short = left_ml < wanted_ml
+    short = left_ml < wants_ml
     shorts = np.cumsum(short) - short
     settled = shorts == _since_opened(shorts, again)  # up to the first that does not get all it wants
     return Portions(settled, served & settled, volume_ml)
+
+
+def wanted_ml(rack: Rack, row: Where, per_ml: Floats) -> Floats:
+    """Culture of this density that brings vessels to the density of their own re-seeds, or the most they take."""
+    with np.errstate(divide="ignore"):  # an old bottle may hold no living cell
+        volume_ml: Floats = np.minimum(rack.goal_cells[row] / per_ml, rack.most_ml[row])
+    return volume_ml
 
 
 def _since_opened(rising: NDArray[Any], again: NDArray[np.bool_]) -> NDArray[Any]:

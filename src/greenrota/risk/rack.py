@@ -13,6 +13,7 @@ from greenrota.culture import inoculum
 from greenrota.risk.hazard import CAUSES
 from greenrota.risk.places import Column, Shorts
 from greenrota.risk.timetable import Timetable
+from greenrota.rota.state.backups import BANK_MARGIN
 from greenrota.rota.state.donors import THIN_START
 
 Where = NDArray[np.intp]
@@ -27,7 +28,8 @@ class Rack:
     z: ceiling / density - 1, inf where nothing lives. off: no longer on the planned dates. since: day of start or
     re-seed. cleaned: day the vessel was clean. seen_on: day a contamination shows (NEVER: clean). outbreak: day the
     contamination was caught, shared by all it was carried to, `CLEAN` for none. suspect: may not give.
-    given_ml: poured away to others since the last re-seed. A contamination shows `hidden_days` after it was caught.
+    due: harvested today off the planned dates. broken_down: emptied on plan. given_ml: poured away to others since the
+    last re-seed. A contamination shows `hidden_days` after it was caught.
     """
 
     def __init__(self, plan: Timetable, seasons: int, hidden_days: int) -> None:
@@ -55,7 +57,9 @@ class Rack:
         self.outbreak = np.full(size, CLEAN, np.int16)
         self.suspect = np.zeros(size, bool)
         self.suspect[list(first_day.suspect)] = True
-        self.due = np.empty(size, bool)
+        self.due = np.zeros(size, bool)
+        self.broken_down = np.zeros(size, bool)
+        self.broken_down[list(first_day.broken_down)] = True
         self.given_ml = np.zeros(size)
         self.plan_top_per_ml = first_day.top_per_ml.copy()
         self.emptied: list[Where] = []
@@ -71,9 +75,12 @@ class Rack:
         self.bottle_per_ml = np.ones((strains, seasons))
         self.bottle_day = np.full((strains, seasons), LONG_AGO, np.int16)
         self.bottle_outbreak = np.full((strains, seasons), CLEAN, np.int16)
+        self.bottle_drawn = np.zeros((strains, seasons), bool)
         for stock in plan.bottles:
             self.bottle_ml[stock.strain], self.bottle_day[stock.strain] = stock.volume_ml, stock.filled
             self.bottle_per_ml[stock.strain] = stock.density_per_ml
+            self.bottle_drawn[stock.strain] = stock.drawn
+        self.some_drawn = bool(self.bottle_drawn.any())
         self.starter_ml = np.array([[stock.volume_ml] for stock in plan.starters] or [[0.0]]).repeat(
             seasons, axis=1
         )
@@ -87,12 +94,11 @@ class Rack:
         """Figures of the places that never change, one a vessel, ready to be looked up."""
         plan, seasons, places = self.plan, self.seasons, self.plan.places
         strains = len(plan.strains.names)
-        self._least_need = np.array([places.least_cells[places.strain == n].min() for n in range(strains)])
+        self.least_need = np.array(plan.strains.least_cells)
         self.spare_ml = places.fill_ml * (1.0 - places.keep_share)
         self.equal_needs = all(np.ptp(places.least_cells[places.strain == n]) == 0.0 for n in range(strains))
         self.mixed = strains > 1
-        self.rows = np.arange(len(places.names), dtype=np.int32)[:, None]
-        self.bank_cells = Column(np.array(plan.strains.bank_cells)[places.strain])
+        self.bank_cells = Column(BANK_MARGIN * self.least_need[places.strain])
         self.bottle_row = Column(places.strain.astype(np.intp) * seasons)  # where the strain's bottles begin
         self.kind_row = Column(plan.feeding.kind.astype(np.intp) * seasons)  # where the feed's kind begins
         self.refresh_days = Column(np.array(plan.strains.refresh_days)[places.strain])
@@ -104,9 +110,10 @@ class Rack:
         self.over_z = Column(places.over_z)
         self.feeds = np.array(places.feeds, float)
         self.standby = not all(places.feeds)
-        self.turn = np.argsort(
-            places.strain, kind="stable"
-        ).argsort()  # of a vessel in its season: by strain, then row
+        # in which order empty vessels of a season are served: by strain, the least needy first
+        self.turn = np.lexsort((places.least_cells, places.strain)).argsort()
+        self.by_id = np.argsort([f"{name}/" for name in places.names], kind="stable")  # as batch ids begin
+        self.place_of = self.by_id.argsort().astype(np.int32)
 
     def _begin_record(self) -> None:
         """What is remembered of each season."""
@@ -124,12 +131,16 @@ class Rack:
 
     def per_ml(self, at: Where, row: Where) -> NDArray[np.float64]:
         """Density in these vessels."""
-        top = np.where(self.off.ravel()[at], self.top_per_ml[row], self.plan_top_per_ml[row])
-        density: NDArray[np.float64] = top / (1.0 + self.z.ravel()[at])
+        density: NDArray[np.float64] = self.top_of(at, row) / (1.0 + self.z.ravel()[at])
         return density
 
-    def empty(self, at: Where) -> None:
+    def top_of(self, at: Where, row: Where) -> NDArray[np.float64]:
+        """Ceiling of these vessels."""
+        return np.where(self.off.ravel()[at], self.top_per_ml[row], self.plan_top_per_ml[row])
+
+    def empty(self, at: Where, on_plan: bool) -> None:
         """Pour cultures away; their vessels wait for an inoculum from the next day on."""
+        self.broken_down.ravel()[at] = on_plan
         self.z.ravel()[at] = np.inf
         self.since.ravel()[at] = NEVER
         self.seen_on.ravel()[at] = NEVER
@@ -143,7 +154,7 @@ class Rack:
             return
         row, season = self.split(at)
         strain = self.plan.places.strain[row]
-        self.empty(at)
+        self.empty(at, on_plan=False)
         self.off.ravel()[at] = True
         np.add.at(self.losses.ravel(), cause * self.seasons + season, np.int16(1))
         self.last_cause[strain, season] = cause
@@ -183,7 +194,9 @@ class Rack:
         other, place = kin.nonzero()
         self.suspect[other, season[place]] = True
         bottle = self.bottle_row[row] + season
-        self.bottle_ml.ravel()[bottle[self.bottle_outbreak.ravel()[bottle] == outbreak]] = 0.0
+        poured = bottle[self.bottle_outbreak.ravel()[bottle] == outbreak]
+        self.bottle_ml.ravel()[poured] = 0.0
+        self.bottle_day.ravel()[poured] = LONG_AGO
 
     def check_lost(self, strain: NDArray[np.int16], season: Where, day: int) -> None:
         """Note strains of which nothing lives any more and no bottle can start a vessel."""
@@ -200,7 +213,7 @@ class Rack:
 
     def _has_bottle(self, strain: NDArray[np.int16], season: Where, day: int) -> NDArray[np.bool_]:
         """Whether a bottle of the strain will start its least demanding vessel now (a starter: also later)."""
-        need = THIN_START * self._least_need[strain]
+        need = THIN_START * self.least_need[strain]
         cells = self.bottle_ml[strain, season] * self.bottle_per_ml[strain, season]
         found: NDArray[np.bool_] = cells * self.alive(strain, day - self.bottle_day[strain, season]) >= need
         for place, stock in enumerate(self.plan.starters):
@@ -227,16 +240,3 @@ def _shares_alive(fridge_days: float, ages: range) -> list[float]:
         else inoculum.fridge_share_alive(float(age), fridge_days)
         for age in ages
     ]
-
-
-def first_of_each(number: Where, numbers: int) -> NDArray[np.bool_]:
-    """Marks the first place of each number (0 .. numbers - 1).
-
-    >>> first_of_each(np.array([4, 2, 4]), 5).tolist()
-    [True, True, False]
-    """
-    owner = np.empty(numbers, np.intp)
-    places = np.arange(number.size)
-    owner[number[::-1]] = places[::-1]
-    first: NDArray[np.bool_] = owner[number] == places
-    return first

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from greenrota.risk.harvest import do_planned, harvest_ripe
+from greenrota.risk.harvest import harvest_due, harvest_planned, mark_due, start_day
 from greenrota.risk.hazard import CAUGHT, FIRST_BLOW, OF_ITS_OWN, TOO_RIPE, Danger
 from greenrota.risk.luck import CELL, Draws, Luck, draw_below, share
 from greenrota.risk.pantry import RationBook
@@ -83,10 +83,13 @@ def _play_group(
             np.multiply(rack.z, decay, out=rack.z)
             strikes.state, strikes.vessels = luck.draw()
             strikes.fall(day)
-        do_planned(rack, plan.planned[day], day)
+        start_day(rack, plan.planned[day], day)
         if plan.is_open[day]:
-            harvest_ripe(rack, day)
+            mark_due(rack, day)
             restart_waiting(rack, day)
+        harvest_planned(rack, plan.planned[day], day)
+        if plan.is_open[day]:
+            harvest_due(rack, day)
             if rack.emptied:
                 rack.waiting = np.concatenate([rack.waiting, *rack.emptied])
                 rack.emptied.clear()

@@ -19,8 +19,8 @@ from greenrota.rota.search.search import search
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.simulate.events import Decisions
 from greenrota.rota.simulate.start import start_from_plan
+from greenrota.rota.state.backups import REFRESH_SHARE
 from greenrota.rota.state.cycle import RIPE_SHARE, mean_gap_days
-from greenrota.rota.state.donors import REFRESH_SHARE
 
 SEARCH_BATCHES = 500  # walked batches for the dates of one candidate: a rough rota will do here; our choice
 MORE_FEED = (

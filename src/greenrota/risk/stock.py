@@ -6,16 +6,21 @@ from dataclasses import dataclass
 
 from greenrota.risk.places import Strains
 from greenrota.rota.rota import Rota
+from greenrota.rota.state.backups import is_drawn
 
 
 @dataclass(frozen=True, slots=True)
 class StoredBottle:
-    """A bottle on the first day: `strain` is a place in `Strains`, `filled` a day counted from the first."""
+    """A bottle on the first day: `strain` is a place in `Strains`, `filled` a day counted from the first.
+
+    `drawn` tells a back-up that something was taken out of already.
+    """
 
     strain: int
     filled: int
     volume_ml: float
     density_per_ml: float
+    drawn: bool = False
 
 
 def starters_left(rota: Rota, strains: Strains) -> tuple[StoredBottle, ...]:
@@ -27,7 +32,13 @@ def starters_left(rota: Rota, strains: Strains) -> tuple[StoredBottle, ...]:
             parent = event.batch.parent
             spoken_for[parent] = spoken_for.get(parent, 0.0) + event.volume_ml
         stood.add(event.batch.vessel)
-    bottles = [b for b in rota.state.bottles.values() if b.parent is None and b.strain in strains.names]
+    bottles = [
+        bottle
+        for bottle in rota.state.bottles.values()
+        if bottle.parent is None
+        and bottle.strain in strains.names
+        and bottle.id not in rota.start_state.suspect
+    ]
     return tuple(
         StoredBottle(
             strains.names.index(bottle.strain),
@@ -47,5 +58,8 @@ def youngest_bottles(rota: Rota, strains: Strains) -> tuple[StoredBottle, ...]:
         if bottle.parent is not None and bottle.strain in strains.names and bottle.id not in barred:
             strain, filled = strains.names.index(bottle.strain), (bottle.filled - rota.as_of).days
             if strain not in youngest or filled > youngest[strain].filled:
-                youngest[strain] = StoredBottle(strain, filled, bottle.volume_ml, bottle.density_per_ml)
+                drawn = is_drawn(rota.state, bottle)
+                youngest[strain] = StoredBottle(
+                    strain, filled, bottle.volume_ml, bottle.density_per_ml, drawn
+                )
     return tuple(youngest.values())

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from datetime import timedelta
 from enum import Enum
+from typing import assert_never
 
 import numpy as np
 
@@ -13,9 +14,10 @@ from greenrota.risk.feeding import Feeding, feeding
 from greenrota.risk.places import Floats, Places, Shorts, Strains, places_of, shape, strains_of
 from greenrota.risk.stock import StoredBottle, starters_left, youngest_bottles
 from greenrota.rota.feed.shortage import coming_days
+from greenrota.rota.kinds import FILLING
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event
-from greenrota.rota.state import donors
+from greenrota.rota.state import backups, donors
 from greenrota.rota.state.opendays import OpenDays
 
 
@@ -53,7 +55,8 @@ class Planned:
 class FirstDay:
     """What stands in the vessels on the first day, one entry a vessel: z (inf: nothing), its ceiling, age, re-seeds.
 
-    `waiting` are the rows that stood before and wait for an inoculum; `idle` those the plan never fills; `suspect`
+    `waiting` are the rows that stood before and wait for an inoculum; of them `broken_down` were
+    emptied on plan; `idle` are those the plan never fills; `suspect`
     those that may not give.
     """
 
@@ -62,6 +65,7 @@ class FirstDay:
     age_days: Shorts
     reseeds: Shorts
     waiting: tuple[int, ...]
+    broken_down: tuple[int, ...]
     idle: tuple[int, ...]
     suspect: tuple[int, ...]
 
@@ -70,9 +74,10 @@ class FirstDay:
 class Timetable:
     """Everything a season needs. Days count from 0, the day the rota was planned on.
 
-    `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are the
-    rows that have one, by day. Short days count from `first_feed`, the day of the first harvest. With `backup`
-    False nothing is banked and nothing is held back.
+    `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are
+    the rows that have one, by day. `wait_days` is how far off the last open day is that a restart may wait for, by
+    day (0: none). A back-up holds `most_backup_ml` at the most. Short days count from `first_feed`, the day of the
+    first harvest. With `backup` False nothing is banked and nothing is held back.
     """
 
     days: int
@@ -80,6 +85,7 @@ class Timetable:
     strains: Strains
     first_day: FirstDay
     is_open: tuple[bool, ...]
+    wait_days: tuple[int, ...]
     planned: tuple[tuple[Planned, ...], ...]
     restart_per_ml: Floats
     restart_rows: tuple[tuple[int, ...], ...]
@@ -89,13 +95,15 @@ class Timetable:
     first_feed: int
     pinned_days: int | None
     backup: bool
+    most_backup_ml: float
 
 
-def timetable(rota: Rota, backup: bool = True, refresh_share: float = donors.REFRESH_SHARE) -> Timetable:
+def timetable(rota: Rota, backup: bool = True, refresh_share: float = backups.REFRESH_SHARE) -> Timetable:
     """The timetable of a rota. `refresh_share` is the part of its fridge life after which a back-up is replaced."""
     strains = strains_of(rota, refresh_share)
     days = (rota.through - rota.as_of).days + 1
     open_days = OpenDays(rota.plan)
+    is_open = tuple(open_days.is_open(rota.as_of + timedelta(days=n)) for n in range(days))
     restart_per_ml = _restarts(rota, days)
     planned = _planned(rota, days)
     return Timetable(
@@ -103,7 +111,8 @@ def timetable(rota: Rota, backup: bool = True, refresh_share: float = donors.REF
         places=places_of(rota, strains.names),
         strains=strains,
         first_day=_first_day(rota),
-        is_open=tuple(open_days.is_open(rota.as_of + timedelta(days=n)) for n in range(days)),
+        is_open=is_open,
+        wait_days=tuple(_wait_days(is_open, day) for day in range(days)),
         planned=planned,
         restart_per_ml=restart_per_ml,
         restart_rows=tuple(tuple(np.flatnonzero(~np.isnan(row)).tolist()) for row in restart_per_ml),
@@ -113,7 +122,13 @@ def timetable(rota: Rota, backup: bool = True, refresh_share: float = donors.REF
         first_feed=_first_counted(rota, days),
         pinned_days=rota.plan.cycle.days,
         backup=backup,
+        most_backup_ml=backups.most_backup_ml(rota.plan.cycle),
     )
+
+
+def _wait_days(is_open: tuple[bool, ...], day: int) -> int:
+    later = is_open[day + 1 : day + 1 + donors.WAIT_DAYS]
+    return max((wait for wait, is_it in enumerate(later, 1) if is_it), default=0)
 
 
 def _first_day(rota: Rota) -> FirstDay:
@@ -134,6 +149,7 @@ def _first_day(rota: Rota) -> FirstDay:
         ),
         reseeds=np.array([0 if s is None else s.batch.reseeds for s in stands.values()], np.int16),
         waiting=tuple(row for row, name in empty if name in rota.state.numbers),
+        broken_down=tuple(row for row, name in empty if rota.start_state.is_broken_down(name)),
         idle=tuple(row for row, name in empty if name not in rota.state.numbers and name not in to_come),
         suspect=tuple(
             row
@@ -154,7 +170,7 @@ def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:
         if step is not None:
             by_day[(event.on - rota.as_of).days].append(step)
         stood.add(name)
-        if event.kind in ("start", "reseed"):
+        if event.kind in FILLING:
             dimmed[name] = event.light_h is not None
     return tuple(tuple(steps) for steps in by_day)
 
@@ -166,17 +182,24 @@ def _deed(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None
     z_before = shape(bench, event.before) if dimmed and event.before is not None else None
     if event.kind == "renew":
         return Planned(StepKind.RENEW, row, z_before=z_before)
-    if (
-        event.after is None
-        or event.kind not in ("start", "feed", "reseed")
-        or (event.kind == "start" and stood)
-    ):
+    if event.after is None:
         return None
     z, top = shape(bench, event.after), bench.ceiling(event.after).per_ml
-    if event.kind == "feed":
-        return Planned(StepKind.FEED, row, z, top)
-    if event.kind == "reseed":
-        return Planned(StepKind.HARVEST, row, z, top, kept_ml=event.volume_ml, z_before=z_before)
+    match event.kind:
+        case "harvest" | "bank":
+            return None
+        case "feed":
+            return Planned(StepKind.FEED, row, z, top)
+        case "reseed":
+            return Planned(StepKind.HARVEST, row, z, top, kept_ml=event.volume_ml, z_before=z_before)
+        case "start":
+            return None if stood else _first_filling(rota, event, row, z, top)
+        case _:
+            assert_never(event.kind)
+
+
+def _first_filling(rota: Rota, event: Event, row: int, z: float, top: float) -> Planned:
+    rows = list(rota.benches)
     giver = rota.simulation.state.batches.get(event.batch.parent)
     if giver is None:
         return Planned(StepKind.START, row, z, top)

@@ -88,13 +88,14 @@ class Vessel:
 
 @dataclass(frozen=True, slots=True)
 class CyclePlan:
-    """The `[cycle]` table; None means the rota chooses."""
+    """The `[cycle]` table; None means the rota chooses. `backup_ml` is the most that a fridge back-up holds."""
 
     inoculum: float | None = None
     days: int | None = None
     feed_day: int | None = None
     feed_dose: float = 1.0
     renew_after: int | None = None
+    backup_ml: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,15 +7,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Task
 from greenrota.views import care
 from greenrota.views.lettering import printable
-from greenrota.views.visit import VERBS, Day, Line, days, done
+from greenrota.views.pour import done
+from greenrota.views.visit import Day, Line, days
 
 KEPT_DAYS = 60  # how long past its day an appointment stays in the file; our choice
-# The task that stands for a visit: the visit keeps its identity when others join or leave. Order: our choice.
-_LEADING = ("harvest", "reseed", "start", "renew", "feed", "bank", "prepare")
 _READY = "salt water"  # what the visit is called that makes ready for those to the vessels
 _FAMILY = uuid.UUID("5c0f8b1e-3d52-5a7c-9a44-1b7f0e6f2d10")  # our own name space for version 5; our choice
 
@@ -90,7 +90,8 @@ def _appointments(rota: Rota, alarm: bool, stamp: datetime) -> Iterable[Appointm
         visits = _visits(day)
         for number, (title, lines) in enumerate(visits, start=1):
             tasks = [task for line in lines for task in line.tasks]
-            leading = min(tasks, key=lambda task: _LEADING.index(task.kind))
+            # the visit keeps its identity when other tasks join or leave
+            leading = min(tasks, key=lambda task: TASK_KINDS[task.kind].leads)
             yield Appointment(
                 uid=uid_of(rota.plan.name, leading.id),
                 on=day.on,
@@ -112,9 +113,7 @@ def _visits(day: Day) -> list[tuple[str, Sequence[Line]]]:
 
 
 def _head(title: str, lines: Sequence[Line]) -> str:
-    kinds = [
-        VERBS.get(task.kind, task.kind) for line in lines for task in line.tasks if task.kind != "prepare"
-    ]
+    kinds = [TASK_KINDS[task.kind].verb for line in lines for task in line.tasks if task.kind != "prepare"]
     return f"{title}: {', '.join(kinds)}" if kinds else title
 
 

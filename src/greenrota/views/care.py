@@ -9,7 +9,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 
 from greenrota.culture.sanitation import CAUTIONS, Caution
-from greenrota.rota.tasks.task import CLEANING, KINDS, STRAIN_TOOLS, Task
+from greenrota.rota.kinds import CLEANING, STRAIN_TOOLS, TASK_KINDS
+from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views.lettering import hanging, printable
 
@@ -143,5 +144,5 @@ def _keys(tasks: Iterable[Task]) -> Iterable[str]:
 def concerned(tasks: Sequence[Task], key: str) -> str:
     """Which kinds of task carry a caution, and how many tasks."""
     found = [task for task in tasks if key in task.cautions]
-    kinds = [kind for kind in KINDS if any(task.kind == kind for task in found)]
+    kinds = [kind for kind in TASK_KINDS if any(task.kind == kind for task in found)]
     return f"{', '.join(kinds)}; {numbered(len(found), 'task')}"

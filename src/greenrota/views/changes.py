@@ -7,24 +7,17 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from greenrota.rota.answers.changes import Change, Changes
+from greenrota.rota.kinds import TASK_KINDS, TaskKind
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
-from greenrota.views import visit
 from greenrota.views.day import dated, short_day
 from greenrota.views.lettering import hanging, printable
+from greenrota.views.pour import done
 from greenrota.views.tasklist import task_object
 
 FORMAT = "greenrota/changes/1"
-_DONE: Mapping[str, str] = {  # what happens to a vessel, as it stands behind "is"
-    "prepare": "made ready",
-    "start": "started",
-    "feed": "given its second dose",
-    "bank": "banked",
-    "harvest": "harvested",
-    "reseed": "re-seeded",
-    "renew": "renewed",
-}
+_FOLLOWING: tuple[TaskKind, ...] = ("prepare", "reseed")  # their reason is that of another task
 # How a reason begins, and how it begins behind "because".
 _CLAUSES: Mapping[str, str] = {
     "at ": "it is then at ",
@@ -72,7 +65,7 @@ def _sentences(rota: Rota, changes: Sequence[Change]) -> Iterator[str]:
 
 def _told(rota: Rota, group: Sequence[Change]) -> str:
     first, units = group[0], rota.plan.units
-    who, verbs = _task(first).batch, " and ".join(_DONE[_task(change).kind] for change in group)
+    who, verbs = _task(first).batch, " and ".join(TASK_KINDS[_task(change).kind].done for change in group)
     was, now = first.before, first.after
     if now is None:
         return f"{who} is not {verbs} on {_on(was)} any more"
@@ -90,7 +83,7 @@ def _told(rota: Rota, group: Sequence[Change]) -> str:
 
 def _other_amounts(change: Change, units: str) -> bool:
     before, after = change.before, change.after
-    return before is not None and after is not None and visit.done(before, units) != visit.done(after, units)
+    return before is not None and after is not None and done(before, units) != done(after, units)
 
 
 def _amounts(group: Sequence[Change], units: str) -> str:
@@ -99,15 +92,14 @@ def _amounts(group: Sequence[Change], units: str) -> str:
 
 def _pour(task: Task, units: str) -> str:
     """The amounts of a task without the word for what is done, which stands before them in the sentence."""
-    text = visit.done(task, units)
-    return text.removeprefix(f"{visit.VERBS.get(task.kind, task.kind)}").removeprefix(":").strip()
+    return done(task, units).removeprefix(TASK_KINDS[task.kind].verb).removeprefix(":").strip()
 
 
 def _because(group: Sequence[Change]) -> str:
     """The reason of a group, as the end of its sentence; what is made ready just goes with its start or re-seed."""
     if all(_task(change).kind == "prepare" and change.after is not None for change in group):
         return ""
-    told = [change.reason for change in group if _task(change).kind not in ("prepare", "reseed")]
+    told = [change.reason for change in group if _task(change).kind not in _FOLLOWING]
     reason = "; ".join(dict.fromkeys(told or [change.reason for change in group]))
     for begin, as_clause in _CLAUSES.items():
         if reason.startswith(begin):

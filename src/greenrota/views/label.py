@@ -8,6 +8,7 @@ from datetime import date
 
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.feed.rations import keeps_days
+from greenrota.rota.kinds import FILLING
 from greenrota.rota.plan import Nutrient
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.state import Batch, FridgeBottle
@@ -49,11 +50,7 @@ def labels(rota: Rota, until: date) -> list[Label]:
 
 def _batches(rota: Rota, until: date) -> list[Batch]:
     culture = [each.batch for each in rota.state.cultures.values()]
-    coming = [
-        event.batch
-        for event in rota.simulation.events
-        if event.kind in ("start", "reseed") and event.on <= until
-    ]
+    coming = [event.batch for event in rota.simulation.events if event.kind in FILLING and event.on <= until]
     return list({batch.id: batch for batch in (*culture, *coming)}.values())
 
 
@@ -78,13 +75,13 @@ def _feed_labels(rota: Rota, until: date) -> Iterable[Label]:
         if rota.as_of <= harvest.on <= until:
             last = date.fromordinal(harvest.on.toordinal() + keeps)
             lines = (
-                f"feed until {last}",
+                "SUSPECT: give none of it" if harvest.barred_on is not None else f"give until {last}",
                 harvest.strain,
                 amount.million_cells(harvest.broth.density_per_ml),
                 f"harvested {harvest.on}",
                 FROM_CHILDREN,
             )
-            yield Label(f"feed {harvest.batch}", harvest.batch, lines)
+            yield Label(f"harvest {harvest.id.partition(':')[2]}", harvest.batch, lines)
 
 
 def _bottles(rota: Rota, until: date) -> list[FridgeBottle]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from greenrota.rota.answers.contents import choice_of, vessel_intervals
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.opendays import DAY, OpenDays
 from greenrota.rota.tasks.measured import poured
@@ -17,7 +18,6 @@ from greenrota.views.visit import mixed
 
 WEEKS = 5  # our choice: at least 29 days from any first day
 RIPE, OVER_RIPE = "ripe", "over-ripe"
-_WORDS: Mapping[str, str] = {"feed": "dose", "reseed": "", "bank": "bank"}  # a re-seed belongs to its harvest
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,7 @@ def _kind(rota: Rota, on: date, open_days: OpenDays) -> str:
 
 def _entry(rota: Rota, lines: Sequence[visit.Line]) -> Entry:
     tasks = [task for line in lines for task in line.tasks]
-    words = (_WORDS.get(task.kind, task.kind) for task in tasks)
+    words = (TASK_KINDS[task.kind].month for task in tasks)
     return Entry(
         tasks[0].vessel,
         tuple(dict.fromkeys(word for word in words if word)) or ("re-seed",),
@@ -134,14 +134,8 @@ def _entry(rota: Rota, lines: Sequence[visit.Line]) -> Entry:
 
 def _amount(rota: Rota, task: Task) -> str:
     """The amount that stands in the month: what is harvested, or what starts the vessel, or the dose."""
-    read, units = poured(task), rota.plan.units
-    if task.kind == "harvest":
-        return amount.volume(read.harvest_ml or 0.0, units)
-    if task.kind == "start":
-        return amount.volume(read.inoculum_ml or 0.0, units)
-    if task.kind == "feed":
-        return amount.volume(sum(read.nutrient_ml.values()), units)
-    return ""
+    name = TASK_KINDS[task.kind].month_amount
+    return "" if name is None else amount.volume(poured(task).of(name) or 0.0, rota.plan.units)
 
 
 def _ripe(rota: Rota, vessel: str) -> Iterator[tuple[date, str]]:

@@ -1,16 +1,19 @@
-"""The amounts of a task in the order of pouring, and the densities before and after it, as text."""
+"""What is done in a task with its amounts, in few words or part by part, and the densities around it, as text."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import assert_never
 
 from greenrota.culture.dose import drops
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.tasks.measured import poured
 from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
 
 JOINT = " + "
+SUSPECT = "suspect: give none of it, pour it away unless it is cleared"
 MOST_DROPS = 60  # our choice: nobody counts more drops than that
 
 
@@ -25,23 +28,69 @@ def pour_parts(task: Task, units: str = "metric") -> list[str]:
     Salt stands where it is dissolved, in the prepare task. Drops are a hint behind the millilitres.
     """
     read = poured(task)
-    if task.kind == "prepare":
-        return [f"{_volume(read.seawater_ml, units)} seawater with {_mass(read.salt_g, units)} dry salt"]
-    if task.kind == "harvest":
-        return [f"take {_volume(read.harvest_ml, units)}, keep {_volume(read.keep_ml, units)}"]
-    if task.kind == "bank":
-        return [f"{_volume(read.bank_ml, units)} into a fridge bottle"]
-    if task.kind == "renew":
-        return ["break the vessel down and clean it"]
-    nutrients = nutrient_texts(read.nutrient_ml, units)
-    if task.kind == "feed":
-        return nutrients
-    origin = "kept back" if task.kind == "reseed" else f"from {task.parent}"
-    return [
-        f"{_volume(read.inoculum_ml, units)} {origin}",
-        f"{_volume(read.seawater_ml, units)} seawater",
-        *nutrients,
-    ]
+    match task.kind:
+        case "prepare":
+            return [f"{_volume(read.seawater_ml, units)} seawater with {_mass(read.salt_g, units)} dry salt"]
+        case "start" | "reseed":
+            origin = "kept back" if task.kind == "reseed" else f"from {task.parent}"
+            return [
+                f"{_volume(read.inoculum_ml, units)} {origin}",
+                f"{_volume(read.seawater_ml, units)} seawater",
+                *nutrient_texts(read.nutrient_ml, units),
+            ]
+        case "feed":
+            return nutrient_texts(read.nutrient_ml, units)
+        case "harvest":
+            taken = f"take {_volume(read.harvest_ml, units)}, keep {_volume(read.keep_ml, units)}"
+            return [f"{taken}; {SUSPECT}" if task.withheld else taken]
+        case "bank":
+            return [f"{_volume(read.bank_ml, units)} into a fridge bottle"]
+        case "renew":
+            return ["break the vessel down and clean it"]
+        case _:
+            assert_never(task.kind)
+
+
+def done(task: Task, units: str = "metric") -> str:
+    """What is done in a task, its amounts as the instruments show them: "harvest 2.40 L, 1.60 L stays"."""
+    text = _done(task, units)
+    return text if task.light_h is None else f"{text}; light {task.light_h:g} h a day"
+
+
+def _done(task: Task, units: str) -> str:
+    read, verb = poured(task), TASK_KINDS[task.kind].verb
+    water = f"{_volume(read.seawater_ml, units)} salt water"
+    nutrients = nutrient_texts(read.nutrient_ml, units, about="~")
+    match task.kind:
+        case "prepare":
+            return f"mix {water}, {_mass(read.salt_g, units)} salt"
+        case "start":
+            inoculum = f"{_volume(read.inoculum_ml, units)} {source(task.parent)}"
+            return f"{verb}: {JOINT.join([inoculum, water, *nutrients])}"
+        case "reseed":
+            return f"{verb}: {JOINT.join([water, *nutrients])}"
+        case "feed":
+            return f"{verb}: {JOINT.join(nutrients)}"
+        case "harvest":
+            stays = f"{_volume(read.keep_ml, units)} stays" if read.keep_ml else "nothing stays"
+            text = f"{verb} {_volume(read.harvest_ml, units)}, {stays}"
+            return f"{text}; {SUSPECT}" if task.withheld else text
+        case "bank":
+            return f"{verb} {_volume(read.bank_ml, units)} in a fridge bottle"
+        case "renew":
+            return f"{verb}: empty the vessel and clean it"
+        case _:
+            assert_never(task.kind)
+
+
+def source(parent: str) -> str:
+    """Where an inoculum comes from, in words.
+
+    >>> source("starter:bought"), source("fridge:north/2"), source("south/1")
+    ('of bought', 'of back-up north/2', 'of south/1')
+    """
+    kind, _, name = parent.rpartition(":")
+    return f"of back-up {name}" if kind == "fridge" else f"of {name}"
 
 
 def nutrient_texts(

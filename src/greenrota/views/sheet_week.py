@@ -75,7 +75,7 @@ def _rations(rota: Rota, day: RationDay) -> Iterator[Ration]:
     told = f"{short_day(day.on)}, away" if away else short_day(day.on)
     for serving in day.servings:
         poured = [each for each in day.portions if each.consumer == serving.consumer]
-        bottles = ", ".join(dict.fromkeys(f"feed {each.harvest.batch}" for each in poured))
+        bottles = ", ".join(dict.fromkeys(f"harvest {each.harvest.id.partition(':')[2]}" for each in poured))
         short = poured and serving.short_ml > SHORT_ML
         lacking = f"{amount.ration(serving.short_ml, units)} short" if short else ""
         given = amount.ration(serving.fed_ml, units) if poured else NO_FEED

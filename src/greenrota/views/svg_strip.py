@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import groupby
+from typing import Literal, assert_never
 
 from greenrota.rota.answers.contents import vessel_intervals
 from greenrota.rota.rota import Rota
@@ -15,6 +16,8 @@ from greenrota.views.markup import Markup
 from greenrota.views.svg import Plot
 from greenrota.views.track import Stretch, day_number
 
+MarkedKind = Literal["feed", "harvest"]
+_MARKED: tuple[MarkedKind, ...] = ("feed", "harvest")
 _LEAST_WIDTH = 640.0  # px; our choice
 _DAY_WIDTH = 14.0  # px; our choice
 _ROW = 44.0  # px; our choice
@@ -73,17 +76,21 @@ def _row(rota: Rota, plot: Plot, name: str, row: int) -> list[Markup]:
     return parts + [part for mark in _marks(rota, name) for part in _mark(plot, mark, above)]
 
 
-def _marks(rota: Rota, name: str) -> list[tuple[float, str]]:
+def _marks(rota: Rota, name: str) -> list[tuple[float, MarkedKind]]:
     return [
         (day_number(rota, event.on), event.kind)
         for event in rota.simulation.events
-        if event.batch.vessel == name and event.kind in ("feed", "harvest")
+        if event.batch.vessel == name and event.kind in _MARKED
     ]
 
 
-def _mark(plot: Plot, mark: tuple[float, str], above: float) -> list[Markup]:
+def _mark(plot: Plot, mark: tuple[float, MarkedKind], above: float) -> list[Markup]:
     """A feed is a v above its bar, a harvest a stroke through the end of it."""
     x = plot.at((mark[0], 0.0))[0]
-    if mark[1] == "feed":
-        return [svg.label(x, above - 2, "v", "middle", bold=True)]
-    return [svg.rule(x - 4, above + _BAR + 5, x + 4, above - 5)]
+    match mark[1]:
+        case "feed":
+            return [svg.label(x, above - 2, "v", "middle", bold=True)]
+        case "harvest":
+            return [svg.rule(x - 4, above + _BAR + 5, x + 4, above - 5)]
+        case _:
+            assert_never(mark[1])

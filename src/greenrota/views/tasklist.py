@@ -70,6 +70,7 @@ def task_object(task: Task) -> dict[str, object]:
         "density_before_per_ml": figure(task.density_before_per_ml),
         "density_after_per_ml": figure(task.density_after_per_ml),
         "light_h": figure(task.light_h),
+        "withheld": task.withheld,
         "reason": task.reason,
         "cautions": [CAUTIONS[key].text for key in task.cautions],
     }

@@ -10,6 +10,7 @@ from itertools import groupby
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
@@ -194,7 +195,7 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
     for on, of_day in groupby(tasks, key=lambda task: task.on):
         jobs: dict[str, list[str]] = {}
         for task in of_day:
-            verb = visit.VERBS.get(task.kind, task.kind)
+            verb = TASK_KINDS[task.kind].verb
             jobs.setdefault(verb, []).append(printable(task.batch))
         text = "; ".join(f"{kind} {', '.join(batches)}" for kind, batches in jobs.items())
         lead = f"  {day_text(on)}  "

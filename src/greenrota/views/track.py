@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
 from greenrota.rota.answers.contents import choice_of, grown
 from greenrota.rota.feed.daily import DailyRations
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Interval
 
 Point = tuple[float, float]
 MILLION = 1e6  # cells; densities are drawn and printed in millions
-SIGNS = {"start": "S", "feed": "F", "harvest": "H", "renew": "N"}  # our choice
-SIGN_NAMES = {"S": "start", "F": "feed", "r": "ripe", "H": "harvest", "N": "renew", "X": "crash"}
+
+
+def _sign_names() -> Iterator[tuple[str, str]]:
+    """Sign and name in the order in which a batch meets them."""
+    for kind, record in TASK_KINDS.items():
+        if kind == "harvest":
+            yield "r", "ripe"
+        if record.sign:
+            yield record.sign, kind
+    yield "X", "crash"
+
+
+SIGN_NAMES = dict(_sign_names())
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +71,11 @@ def _ends(rota: Rota, interval: Interval) -> list[Point]:
 
 
 def deed_signs(rota: Rota, vessel: str) -> list[tuple[float, str]]:
-    """Day and sign of everything planned for a vessel that has a sign in `SIGNS`, and X for its crashes."""
+    """Day and sign of everything planned for a vessel that has a sign, and X for its crashes."""
     planned = [
-        (day_number(rota, event.on), SIGNS[event.kind])
+        (day_number(rota, event.on), TASK_KINDS[event.kind].sign)
         for event in rota.simulation.events
-        if event.batch.vessel == vessel and event.kind in SIGNS
+        if event.batch.vessel == vessel and TASK_KINDS[event.kind].sign
     ]
     return planned + [(day_number(rota, crash.on), "X") for crash in rota.crashes if crash.vessel == vessel]
 

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.light import lamp_times
 from greenrota.culture.sanitation import CAUTIONS
+from greenrota.rota.kinds import TASK_KINDS, TaskKind
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.tasks.measured import alone, poured
-from greenrota.rota.tasks.task import CAUTIONS as CARE
 from greenrota.rota.tasks.task import Amounts, Task
 from greenrota.rota.wording import numbered
 from greenrota.views import amount
@@ -19,12 +19,12 @@ from greenrota.views.card import NOTHING, Card, Cell, Fact, Row, foot, measured
 from greenrota.views.day import clock_text
 from greenrota.views.figure import figure
 from greenrota.views.nutrient_card import dose_cell, label_doses_l
-from greenrota.views.visit import source
+from greenrota.views.pour import source
 
 # The cautions of all that the card gives amounts for.
+SHOWN: tuple[TaskKind, ...] = ("start", "feed", "harvest", "reseed")
 VESSEL_CARE = tuple(
-    CAUTIONS[key].text
-    for key in dict.fromkeys(key for kind in ("start", "feed", "harvest", "reseed") for key in CARE[kind])
+    CAUTIONS[key].text for key in dict.fromkeys(key for kind in SHOWN for key in TASK_KINDS[kind].cautions)
 )
 
 

@@ -11,17 +11,13 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
+from greenrota.rota.kinds import CLEANING, FILLING
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
-from greenrota.rota.tasks.task import CLEANING, Task
+from greenrota.rota.tasks.task import Task
 from greenrota.views import amount, care
 from greenrota.views.day import day_text, short_day
-from greenrota.views.pour import nutrient_texts
-
-VERBS: Mapping[str, str] = {
-    "feed": "second dose",
-    "reseed": "re-seed",
-}  # other kinds are shown as they are named
+from greenrota.views.pour import done
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +58,7 @@ class Day:
 
 def days(rota: Rota, tasks: Sequence[Task]) -> list[Day]:
     """Tasks of a rota, given in the order of its calendar, as days with their visits."""
-    filled_on = {task.batch: task.on for task in rota.tasks if task.kind in ("start", "reseed")}
+    filled_on = {task.batch: task.on for task in rota.tasks if task.kind in FILLING}
     return [
         _day(rota, on, list(of_day), filled_on) for on, of_day in groupby(tasks, key=lambda task: task.on)
     ]
@@ -120,47 +116,9 @@ def _visit(rota: Rota, tasks: Sequence[Task]) -> Iterable[Line]:
     for task in tasks:
         words = [word for word in care.words([task]).split(", ") if word and word not in said]
         said.update(words)
-        density = (
-            task.density_after_per_ml if task.kind in ("start", "reseed") else task.density_before_per_ml
-        )
+        density = task.density_after_per_ml if task.kind in FILLING else task.density_before_per_ml
         text = f"{_overdue(rota, [task])}{done(task, rota.plan.units)}"
         yield Line(task.vessel, text, density, task.batch.rpartition("/")[2], ", ".join(words), (task,))
-
-
-def done(task: Task, units: str = "metric") -> str:
-    """What is done in a task, its amounts as the instruments show them: "harvest 2.40 L, 1.60 L stays"."""
-    read, verb = poured(task), VERBS.get(task.kind, task.kind)
-
-    def volume(volume_ml: float | None) -> str:
-        return amount.volume(volume_ml or 0.0, units)
-
-    if task.kind == "harvest":
-        stays = f"{volume(read.keep_ml)} stays" if read.keep_ml else "nothing stays"
-        text = f"{verb} {volume(read.harvest_ml)}, {stays}"
-    elif task.kind == "bank":
-        text = f"{verb} {volume(read.bank_ml)} in a fridge bottle"
-    elif task.kind == "renew":
-        text = f"{verb}: empty the vessel and clean it"
-    elif task.kind == "prepare":
-        text = f"mix {volume(read.seawater_ml)} salt water, {amount.mass(read.salt_g or 0.0, units)} salt"
-    else:
-        parts = nutrient_texts(read.nutrient_ml, units, about="~")
-        if task.kind in ("start", "reseed"):
-            parts.insert(0, f"{volume(read.seawater_ml)} salt water")
-        if task.kind == "start":
-            parts.insert(0, f"{volume(read.inoculum_ml)} {source(task.parent)}")
-        text = f"{verb}: {' + '.join(parts)}"
-    return text if task.light_h is None else f"{text}; light {task.light_h:g} h a day"
-
-
-def source(parent: str) -> str:
-    """Where an inoculum comes from, in words.
-
-    >>> source("starter:bought"), source("fridge:north/2"), source("south/1")
-    ('of bought', 'of back-up north/2', 'of south/1')
-    """
-    kind, _, name = parent.rpartition(":")
-    return f"of back-up {name}" if kind == "fridge" else f"of {name}"
 
 
 def _overdue(rota: Rota, tasks: Iterable[Task]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Literal
 
 from greenrota.rota.answers.contents import after_work, choice_of, grown
 from greenrota.rota.feed.bottles import BottleRecord
@@ -16,6 +17,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.tasks.task import Task
 
+MeasureKind = Literal["early", "thinned", "dimmed", "parked"]
 LAST_DAYS = 4  # before leaving, whose tasks are shown with the departure; our choice
 
 
@@ -27,7 +29,7 @@ class Measure:
     harvest) or parked (the vessel is emptied, the strain waits in the fridge).
     """
 
-    kind: str
+    kind: MeasureKind
     task: Task
 
 
@@ -132,7 +134,7 @@ def _measures(rota: Rota, gone: Away) -> Iterator[Measure]:
         if task.on >= gone.first:
             continue
         if task.id in theirs:
-            dimmed = "thinned" if task.light_h is None else "dimmed"
+            dimmed: MeasureKind = "thinned" if task.light_h is None else "dimmed"
             yield Measure("parked" if task.kind == "renew" else dimmed, task)
         elif task.kind == "harvest" and _is_early(rota, task, gone):
             yield Measure("early", task)

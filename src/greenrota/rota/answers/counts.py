@@ -11,6 +11,7 @@ from greenrota.culture.broth import ML_PER_L, Broth, ceiling
 from greenrota.culture.count import LARGE_SQUARE_ML
 from greenrota.culture.course import Event, Reading, Start, Turn
 from greenrota.logbook.entry import Entry
+from greenrota.logbook.vocabulary import KINDS
 from greenrota.rota.replay.accumulator import logged_density_per_ml
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.simulate.context import Context
@@ -104,7 +105,7 @@ class _Series:
         ]
 
     def _count(self, entry: Entry, day: float) -> None:
-        if entry.kind not in ("started", "counted", "harvested", "banked") or not self.events:
+        if "density" not in KINDS[entry.kind].keys or not self.events:
             return
         try:
             density = logged_density_per_ml(entry)

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from functools import partial
 from itertools import groupby
 from types import MappingProxyType
+from typing import assert_never
 
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.rota import Rota
@@ -70,17 +71,21 @@ def why(rota: Rota, task: Task) -> Why:
     Each other day is weighed with all other dates as they are; the later dates of the vessel once kept and once left
     open, and the better of the two counts.
     """
-    if task.kind == "start":
-        return _of_start(rota, task)
-    if task.kind == "prepare":
-        opened = next(each.kind for each in rota.simulation.events if each.batch.id == task.batch)
-        rule = "the last working day shortly before the new seawater is needed, or that day itself"
-        return Why(task, rule, f"{task.batch}/{opened}")
-    if task.kind == "feed":
-        return Why(task, _feed_rule(rota, task))
-    if task.kind == "renew":
-        return Why(task, f"on the day of the harvest: {task.reason}", f"{task.batch}/harvest")
-    return _of_harvest(rota, task)
+    match task.kind:
+        case "prepare":
+            opened = next(each.kind for each in rota.simulation.events if each.batch.id == task.batch)
+            rule = "the last working day shortly before the new seawater is needed, or that day itself"
+            return Why(task, rule, f"{task.batch}/{opened}")
+        case "start":
+            return _of_start(rota, task)
+        case "feed":
+            return Why(task, _feed_rule(rota, task))
+        case "harvest" | "reseed" | "bank":
+            return _of_harvest(rota, task)
+        case "renew":
+            return Why(task, f"on the day of the harvest: {task.reason}", f"{task.batch}/harvest")
+        case _:
+            assert_never(task.kind)
 
 
 def _feed_rule(rota: Rota, task: Task) -> str:
@@ -121,7 +126,7 @@ def _of_start(rota: Rota, task: Task) -> Why:
         if given and task.batch.endswith("/1"):
             rule = f"the first harvest of its strain that has enough to give is that of {task.parent}"
             return Why(task, rule, f"{task.parent}/harvest")
-        return Why(task, "the first working day after it was emptied with culture to start it from")
+        return Why(task, "the first working day after it was emptied on which a source gives it a start")
     rule = f"the best day to pour from {task.parent}"
 
     def moved(on: date) -> list[Decisions]:

@@ -13,6 +13,7 @@ from greenrota.logbook.entry import Entry
 from greenrota.rota.replay.logged import DoubtfulCount, LoggedState
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.state import actions
+from greenrota.rota.state.backups import MOST_BACKUP_ML
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.lineage import Outbreak
 from greenrota.rota.state.state import Culture, State
@@ -134,8 +135,8 @@ def usual_inoculum_ml(bench: Bench) -> float:
 
 
 def usual_back_up_ml(bench: Bench) -> float:
-    """The usual back-up bottle of a vessel in mL."""
-    return BANK_SHARE * bench.vessel.fill_l * ML_PER_L
+    """The usual back-up bottle of a vessel in mL; no larger than one that the rota plans unasked."""
+    return min(BANK_SHARE * bench.vessel.fill_l * ML_PER_L, MOST_BACKUP_ML)
 
 
 def guessed_inoculum(bench: Bench, volume_ml: float, on: date) -> Broth:

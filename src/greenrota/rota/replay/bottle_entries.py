@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from typing import cast
+from typing import Literal, assert_never
 
 from greenrota.errors import nearest
 from greenrota.logbook.entry import Entry
@@ -12,6 +12,8 @@ from greenrota.rota.feed.bottles import BottleEntry, BottleEntryKind
 from greenrota.rota.feed.rations import consumers
 from greenrota.rota.replay.accumulator import Replay
 from greenrota.rota.state.lineage import Outbreak, links, suspects
+
+Judgement = Literal["cleared", "condemned", "discarded"]
 
 
 def is_harvest_bottle(run: Replay, name: str) -> bool:
@@ -36,24 +38,26 @@ def given(run: Replay, entry: Entry) -> None:
     run.logged.bottle_entries.append(told)
 
 
-def bottle_changed(run: Replay, entry: Entry) -> None:
+def bottle_changed(run: Replay, entry: Entry, kind: BottleEntryKind) -> None:
     """A bottle was given away, poured away or measured."""
     if _is_known(run, entry, entry.subject):
-        kind = cast(BottleEntryKind, entry.kind)
         told = BottleEntry(entry.on, kind, entry.subject, None, entry.volume_ml("volume"))
         run.logged.bottle_entries.append(told)
 
 
-def bottle_judged(run: Replay, entry: Entry) -> None:
+def bottle_judged(run: Replay, entry: Entry, kind: Judgement) -> None:
     """A harvest bottle was cleared, found bad or poured away."""
-    if entry.kind == "discarded":
-        bottle_changed(run, entry)
-    elif entry.kind == "cleared":
-        run.cleared[entry.subject] = entry.on
-        run.logged.condemned.discard(entry.subject)
-    else:
-        run.logged.condemned.add(entry.subject)
-        run.outbreaks.append(_marked(entry, entry.subject, "looked at and found bad"))
+    match kind:
+        case "discarded":
+            bottle_changed(run, entry, kind)
+        case "cleared":
+            run.cleared[entry.subject] = entry.on
+            run.logged.condemned.discard(entry.subject)
+        case "condemned":
+            run.logged.condemned.add(entry.subject)
+            run.outbreaks.append(_marked(entry, entry.subject, "looked at and found bad"))
+        case _:
+            assert_never(kind)
 
 
 def suspected(run: Replay, entry: Entry) -> None:

@@ -7,9 +7,10 @@ from datetime import timedelta
 from greenrota.culture.broth import ML_PER_L
 from greenrota.errors import nearest
 from greenrota.logbook.entry import Entry
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.replay import accumulator as guess
 from greenrota.rota.replay.accumulator import MEASURED_ML, Replay, as_measured
-from greenrota.rota.replay.bottle_entries import bottle_judged, condemned_batch, is_harvest_bottle
+from greenrota.rota.replay.bottle_entries import Judgement, bottle_judged, condemned_batch, is_harvest_bottle
 from greenrota.rota.replay.logged import Crash
 from greenrota.rota.state import actions
 from greenrota.rota.state.actions import Shortfall
@@ -175,20 +176,21 @@ def crashed(run: Replay, entry: Entry, bench: Bench) -> None:
 def skipped(run: Replay, entry: Entry, bench: Bench) -> None:
     """A feed, a back-up or a preparation is let go; what a batch cannot do without is put off to the next day."""
     task = entry.text("task") or ""
-    if task.rpartition("/")[2] in ("start", "harvest", "reseed", "renew"):
+    kind = task.rpartition("/")[2]
+    if any(kind == each and record.needed for each, record in TASK_KINDS.items()):
         run.logged.put_off[bench.vessel.name] = entry.on
     else:
         run.logged.done.add(task)
 
 
-def judged(run: Replay, entry: Entry) -> None:
+def judged(run: Replay, entry: Entry, kind: Judgement) -> None:
     """Clear, condemn or discard a vessel, a batch or a bottle."""
     if is_harvest_bottle(run, entry.subject):
-        bottle_judged(run, entry)
+        bottle_judged(run, entry, kind)
         return
     culture = run.state.cultures.get(entry.subject)
     subject = culture.batch.id if culture is not None else entry.subject
-    if culture is None and entry.kind == "discarded" and entry.subject in run.state.numbers:
+    if culture is None and kind == "discarded" and entry.subject in run.state.numbers:
         return  # a vessel that was harvested to the last drop is broken down
     if run.logged.gone_vessels.vessel(subject) is not None:
         run.logged.gone_vessels.take(entry)
@@ -197,10 +199,10 @@ def judged(run: Replay, entry: Entry) -> None:
         near = nearest(entry.subject, known)
         hint = f"did you mean {near}?" if near is not None else "name a vessel, a batch or a bottle"
         run.problem(entry, "log-unknown-subject", f'nothing is called "{entry.subject}"', hint)
-    elif entry.kind == "cleared":
+    elif kind == "cleared":
         run.cleared[subject] = entry.on
     else:
-        if entry.kind == "condemned":
+        if kind == "condemned":
             condemned_batch(run, entry, subject)
         if subject in run.state.bottles:
             del run.state.bottles[subject]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from greenrota.logbook.entry import Entry
+from greenrota.logbook.vocabulary import KINDS
 from greenrota.rota.state.state import batch_id
 from greenrota.rota.warnings.warning import PlanWarning
 
@@ -28,7 +29,7 @@ class GoneVessels:
         if entry.kind == "started" or (entry.kind == "reseeded" and name in self.living):
             self.numbers[name] = number + 1
             self.living[name] = batch_id(name, number + 1)
-        elif entry.kind in ("crashed", "discarded", "condemned"):
+        elif KINDS[entry.kind].ends:
             self.living.pop(name, None)
         return first
 

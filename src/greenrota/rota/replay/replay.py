@@ -6,9 +6,9 @@ a problem, the nearest possible thing is done, and nothing is dropped.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from datetime import date
-from types import MappingProxyType
+from typing import assert_never
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.errors import nearest
@@ -44,49 +44,52 @@ def replay(
     return run.logged
 
 
-BY_KIND: Mapping[str, Callable[[Replay, Entry, Bench], None]] = MappingProxyType(
-    {
-        "prepared": entries.prepared,
-        "started": entries.started,
-        "fed": entries.fed,
-        "harvested": entries.harvested,
-        "reseeded": entries.reseeded,
-        "counted": entries.counted,
-        "banked": entries.banked,
-        "crashed": entries.crashed,
-        "skipped": entries.skipped,
-    }
-)
-
-# Kinds whose subject may be a batch, a bottle or a consumer as well as a vessel.
-OF_BOTTLES: Mapping[str, Callable[[Replay, Entry], None]] = MappingProxyType(
-    {
-        "cleared": entries.judged,
-        "condemned": entries.judged,
-        "discarded": entries.judged,
-        "suspected": bottle_entries.suspected,
-        "given": bottle_entries.given,
-        "given-away": bottle_entries.bottle_changed,
-        "measured": bottle_entries.bottle_changed,
-    }
-)
-
-
 def _take(run: Replay, entry: Entry) -> None:
     """Apply one entry."""
-    if entry.kind == "note" or entry.subject == NO_VESSEL:
+    if entry.subject == NO_VESSEL:
         return
-    about_bottles = OF_BOTTLES.get(entry.kind)
-    if about_bottles is not None:
-        about_bottles(run, entry)
-        return
+    match entry.kind:
+        case "note" | "void":
+            pass
+        case "cleared" | "condemned" | "discarded":
+            entries.judged(run, entry, entry.kind)
+        case "suspected":
+            bottle_entries.suspected(run, entry)
+        case "given":
+            bottle_entries.given(run, entry)
+        case "given-away" | "measured":
+            bottle_entries.bottle_changed(run, entry, entry.kind)
+        case "prepared":
+            _on_vessel(run, entry, entries.prepared)
+        case "started":
+            _on_vessel(run, entry, entries.started)
+        case "fed":
+            _on_vessel(run, entry, entries.fed)
+        case "harvested":
+            _on_vessel(run, entry, entries.harvested)
+        case "reseeded":
+            _on_vessel(run, entry, entries.reseeded)
+        case "counted":
+            _on_vessel(run, entry, entries.counted)
+        case "banked":
+            _on_vessel(run, entry, entries.banked)
+        case "crashed":
+            _on_vessel(run, entry, entries.crashed)
+        case "skipped":
+            _on_vessel(run, entry, entries.skipped)
+        case _:
+            assert_never(entry.kind)
+
+
+def _on_vessel(run: Replay, entry: Entry, apply: Callable[[Replay, Entry, Bench], None]) -> None:
+    """Apply an entry about a vessel of the plan; one that is emptied by it to the last drop is an empty vessel."""
     bench = run.context.benches.get(entry.subject)
     if bench is None:
         _unknown_vessel(run, entry)
         return
     run.recorder.bring_up_to(bench, entry.on)
     try:
-        BY_KIND[entry.kind](run, entry, bench)
+        apply(run, entry, bench)
     except Shortfall as short:
         run.problem(entry, "log-not-enough", str(short), "check the amounts, or correct with a void")
     for culture in list(run.state.cultures.values()):

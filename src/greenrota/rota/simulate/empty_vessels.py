@@ -1,15 +1,16 @@
 """Waiting: the empty vessels of a walk, and how each gets its inoculum.
 
 One that never stood is started from a part of a starter set aside for it, or takes its first filling from a harvest of
-its strain; one that was emptied is restarted from whatever bears it.
+its strain; one that was emptied is restarted by the rule of `state.donors`.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
+from greenrota.rota.simulate import restart_reasons, restarts
 from greenrota.rota.simulate.agenda import Agenda
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.recorder import Recorder
@@ -35,6 +36,7 @@ class Waiting:
         self.start_options: dict[str, tuple[date, ...]] = {}
         self.patient: list[str] = []
         self.urgent: list[str] = []
+        self._broken_down: set[str] = set()
 
     def line_up(self, empty: Sequence[str]) -> None:
         """Set starters aside for vessels that never stood, and line up those that wait for an inoculum."""
@@ -54,6 +56,12 @@ class Waiting:
             if name not in self._gifts:
                 hopeful = name in unused and benches[name].strain.name in growing
                 (self.patient if hopeful else self.urgent).append(name)
+        self._broken_down = {name for name in self.urgent if self._start_state.is_broken_down(name)}
+
+    def break_down(self, vessel: str) -> None:
+        """Line up a vessel that was emptied on plan."""
+        self.urgent.append(vessel)
+        self._broken_down.add(vessel)
 
     def _start_days(self, gift: seeding.StarterShare) -> tuple[date, ...]:
         """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
@@ -78,31 +86,64 @@ class Waiting:
         if name is None:
             return
         taker = benches[name]
-        volume_ml = donors.harvest_gift_ml(self._context.cycles, bench, taker, culture)
+        volume_ml = restarts.harvest_gift_ml(self._context.cycles, bench, taker, culture)
         if volume_ml > 0.0:
             self.patient.remove(name)
             source = culture.batch.id
             self._start(taker, source, volume_ml, on, f"first filling, from the harvest of {source}")
 
-    def serve_urgent(self, on: date, suspect: frozenset[str]) -> None:
-        """Restart emptied vessels from whatever bears it, the day after they were emptied at the earliest."""
+    def serve_urgent(self, on: date, suspect: frozenset[str], kept_l: Mapping[str, float]) -> None:
+        """Restart emptied vessels, the day after they were emptied at the earliest; the least needy comes first.
+
+        `kept_l` is what each vessel that is harvested today keeps for itself, by vessel.
+        """
+        emptied, put_off = self._recorder.emptied, self._start_state.put_off
+        takers = self._least_needy_first(
+            [name for name in self.urgent if on not in (emptied.get(name), put_off.get(name))]
+        )
+        day = self._day(on, suspect, kept_l)
+        for turn in donors.ORDER:
+            for name in [n for n in takers if turn.after_loss or n in self._broken_down]:
+                given = restarts.offer(day, self._context.benches[name], turn)
+                if given is not None:
+                    takers.remove(name)
+                    if given.source is not None:
+                        self._restart(day, name, turn, given.source, given.volume_ml)
+
+    def _least_needy_first(self, vessels: Sequence[str]) -> list[str]:
+        """Vessels in the order in which they are served; of equals, as they stand in the plan."""
+        benches = self._context.benches
+        places = {name: place for place, name in enumerate(benches)}
+        return sorted(vessels, key=lambda name: (seeding.least_inoculum_ml(benches[name], 1.0), places[name]))
+
+    def _day(self, on: date, suspect: frozenset[str], kept_l: Mapping[str, float]) -> restarts.Day:
         promised_ml: dict[str, float] = defaultdict(float)
         for allotted in self._gifts.values():
             promised_ml[allotted.source] += allotted.volume_ml
-        state, benches = self._recorder.state, self._context.benches
-        at = donors.DonorContext(benches, self._context.cycles, state, on, suspect, promised_ml)
-        emptied, put_off, causes = self._recorder.emptied, self._start_state.put_off, self._start_state.causes
-        lines: dict[str, list[str]] = {}
-        for name in [n for n in self.urgent if on not in (emptied.get(n), put_off.get(n))]:
-            bench = benches[name]
-            strain = bench.strain.name
-            if strain not in lines:
-                lines[strain] = donors.donor_line(at, strain)
-            gift = donors.best_gift(at, bench, lines[strain])
-            if gift is not None:
-                self.urgent.remove(name)
-                cause = f" after {causes[name]}" if name in causes else ""
-                self._start(bench, gift.source, gift.volume_ml, on, f"restart{cause} from {gift.reason}")
+        context = self._context
+        last = min(on + timedelta(days=donors.WAIT_DAYS), context.plan.through)
+        return restarts.Day(
+            context.benches,
+            context.cycles,
+            self._recorder.state,
+            on,
+            suspect,
+            promised_ml,
+            kept_l,
+            context.open_days.on_or_before(last, on) or on,
+        )
+
+    def _restart(
+        self, day: restarts.Day, name: str, turn: donors.Turn, source: str, volume_ml: float
+    ) -> None:
+        bench, causes = self._context.benches[name], self._start_state.causes
+        lost = name in causes and name not in self._broken_down
+        self.urgent.remove(name)
+        self._broken_down.discard(name)
+        what = "restart" if name in day.state.numbers else "first filling"
+        cause = f" after {causes[name]}" if lost else ""
+        why = restart_reasons.of_restart(day, bench, turn, source)
+        self._start(bench, source, volume_ml, day.on, f"{what}{cause} from {why}")
 
     def _start(self, bench: Bench, source: str, volume_ml: float, on: date, why: str) -> None:
         batch = self._recorder.state.batches.get(source)

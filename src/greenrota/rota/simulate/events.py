@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from greenrota.culture.broth import Broth
+from greenrota.rota.kinds import EventKind
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.state.state import Batch, vessel_and_number
@@ -16,13 +17,13 @@ from greenrota.rota.state.state import Batch, vessel_and_number
 class Event:
     """One thing to be done to a batch on a day.
 
-    `kind` is start, feed, harvest, reseed, renew or bank. `volume_ml` is the culture that is moved: inoculum,
+    `volume_ml` is the culture that is moved: inoculum,
     harvest, keep-back or bottle filling. `label_doses_l` is the nutrient poured, in litres at label strength;
     `light_h` a photoperiod the new batch is put under instead of the vessel's usual one; `away` the days away for
-    which a re-seed is thinner or darker, or a vessel is broken down.
+    which a re-seed is thinner or darker, or a vessel is broken down; `barred`: what is harvested is suspect.
     """
 
-    kind: str
+    kind: EventKind
     on: date
     batch: Batch
     before: Broth | None
@@ -33,6 +34,7 @@ class Event:
     light_h: float | None = None
     reason: str = ""
     away: Away | None = None
+    barred: bool = False
 
 
 @dataclass(frozen=True, slots=True)

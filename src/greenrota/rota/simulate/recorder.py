@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.broth import ML_PER_L
+from greenrota.rota.kinds import EventKind
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.cache import ActionCache
@@ -94,7 +96,7 @@ class Recorder:
 
         def act() -> Event:
             done = actions.harvest(self.state, bench, volume_ml, on, barred)
-            return _event("harvest", on, done, volume_ml, why() + remark)
+            return replace(_event("harvest", on, done, volume_ml, why() + remark), barred=barred)
 
         figures = ("harvest", volume_ml, remark, barred)
         self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), figures, act))
@@ -156,7 +158,7 @@ class Recorder:
 
 
 def _event(
-    kind: str,
+    kind: EventKind,
     on: date,
     done: Effect,
     volume_ml: float = 0.0,

@@ -13,14 +13,14 @@ from datetime import date, timedelta
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.rota.simulate import reasons
-from greenrota.rota.simulate.agenda import Agenda
+from greenrota.rota.simulate.agenda import FEED, START, Agenda
 from greenrota.rota.simulate.before_away import Reseeding, reseeding
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.empty_vessels import Waiting
 from greenrota.rota.simulate.events import Decisions, Event, HarvestChoice, Interval
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
-from greenrota.rota.state import donors
+from greenrota.rota.state import backups
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.state import Culture, State
@@ -48,6 +48,21 @@ class Simulation:
     start_options: Mapping[str, tuple[date, ...]]
 
 
+@dataclass(frozen=True, slots=True)
+class _Harvest:
+    """What is to become of a batch at its harvest of the day. `kept_l` is what no restart may take from it."""
+
+    bench: Bench
+    renewing: bool
+    way: Reseeding
+    kept_l: float
+
+    @property
+    def emptying(self) -> bool:
+        """True for a vessel that stands empty afterwards."""
+        return self.renewing or self.way.park
+
+
 def simulate(context: Context, start_state: StartState, decisions: Decisions) -> Simulation:
     """Walk a shelf from a standpoint to the end of the horizon. The shelf passed in is left as it was."""
     return _Walk(context, start_state, decisions).run()
@@ -67,13 +82,9 @@ class _Walk:
 
     def run(self) -> Simulation:
         self._take_stock()
-        steps = (self.waiting.start_from_gift, self._feed, self._harvest)
         day = self.as_of
         while day <= self.through:
-            for step, vessel in self.agenda.take(day):
-                steps[step](self.context.benches[vessel], day)
-            if self.waiting.urgent and self.context.open_days.is_open(day):
-                self.waiting.serve_urgent(day, self.suspect)
+            self._work(day)
             day += DAY
         if self.as_of <= self.through:
             self.recorder.close(self.through)
@@ -87,6 +98,23 @@ class _Walk:
             tuple(self.waiting.patient + self.waiting.urgent),
             self.waiting.start_options,
         )
+
+    def _work(self, day: date) -> None:
+        """One day: first fillings, second doses, restarts, harvests. What is harvested may give before it is."""
+        harvests: list[_Harvest] = []
+        for step, vessel in self.agenda.take(day):
+            bench = self.context.benches[vessel]
+            if step == START:
+                self.waiting.start_from_gift(bench, day)
+            elif step == FEED:
+                self._feed(bench, day)
+            else:
+                harvests.append(self._decide(bench, day, [h.bench for h in harvests if h.emptying]))
+        if self.waiting.urgent and self.context.open_days.is_open(day):
+            kept_l = {harvest.bench.vessel.name: harvest.kept_l for harvest in harvests}
+            self.waiting.serve_urgent(day, self.suspect, kept_l)
+        for harvest in harvests:
+            self._harvest(harvest, day)
 
     def _take_stock(self) -> None:
         """Plan the batches that stand, and line up the vessels that do not."""
@@ -106,31 +134,37 @@ class _Walk:
         strength = self.context.cycles[bench.vessel.name].feed_dose
         self.recorder.feed(bench, strength, on, lambda: reasons.of_feed(bench, culture.broth, gain))
 
-    def _harvest(self, bench: Bench, on: date) -> None:
-        name = bench.vessel.name
-        cycle = self.context.cycles[name]
+    def _decide(self, bench: Bench, on: date, emptied: list[Bench]) -> _Harvest:
+        """What becomes of a batch at its harvest of the day; `emptied` are vessels that are emptied that day."""
+        cycle = self.context.cycles[bench.vessel.name]
         culture = self.recorder.living(bench, on)
-        renewing = self._is_time_to_renew(bench, culture, on)
+        renewing = self._is_time_to_renew(bench, culture, on, emptied)
         keep_l = 0.0 if renewing else min(culture.broth.volume_l, cycle.keep_share * bench.vessel.fill_l)
         way = Reseeding(keep_l)
         if not renewing:
-            way = self._reseeding(bench, culture, keep_l, on)
-        emptying = renewing or way.park
+            way = self._reseeding(bench, culture, keep_l, on, emptied)
+        poured = f"{culture.batch.id}/harvest" not in self.start_state.done
+        return _Harvest(bench, renewing, way, way.keep_l if poured else culture.broth.volume_l)
+
+    def _harvest(self, harvest: _Harvest, on: date) -> None:
+        bench, renewing, way = harvest.bench, harvest.renewing, harvest.way
+        name = bench.vessel.name
+        culture = self.recorder.living(bench, on)
         if culture.batch.id not in self.suspect:
             self.waiting.give_at_harvest(bench, culture, on)
-            self._bank_if_due(bench, way.keep_l, on, emptying)
+            self._bank_if_due(bench, way.keep_l, on, harvest.emptying)
         if f"{culture.batch.id}/harvest" not in self.start_state.done:
             self._pour_harvest(bench, way, on, renewing)
-        if emptying:
+        if harvest.emptying:
             self.recorder.renew(bench, on, way)
-            self.waiting.urgent.append(name)
+            self.waiting.break_down(name)
         else:
             self.recorder.reseed(bench, on, way)
             if culture.batch.id in self.suspect:
                 self.suspect |= {self.recorder.state.cultures[name].batch.id}
             self.agenda.plan_batch(bench, self.recorder.state.cultures[name], on + DAY)
 
-    def _is_time_to_renew(self, bench: Bench, culture: Culture, on: date) -> bool:
+    def _is_time_to_renew(self, bench: Bench, culture: Culture, on: date, emptied: list[Bench]) -> bool:
         """True after enough re-seeds, unless another vessel of the strain is just being renewed: one at a time."""
         told = self.start_state.renewals.get(culture.batch.id)
         if told is not None:
@@ -142,13 +176,15 @@ class _Walk:
         since = on - timedelta(days=RENEWAL_GAP_DAYS)
         lately = [name for name, emptied in self.recorder.emptied_since(since) if emptied < on]
         kin = (self.context.benches.get(name) for name in (*self.waiting.urgent, *lately) if name != own)
-        return not any(other is not None and other.strain.name == strain for other in kin)
+        return not any(other is not None and other.strain.name == strain for other in (*kin, *emptied))
 
-    def _reseeding(self, bench: Bench, culture: Culture, keep_l: float, on: date) -> Reseeding:
+    def _reseeding(
+        self, bench: Bench, culture: Culture, keep_l: float, on: date, emptied: list[Bench]
+    ) -> Reseeding:
         """How a batch is sent on from its harvest; worked out once where there are days away."""
         if not self.context.plan.away:
             return Reseeding(keep_l)
-        spared = self._has_kin(bench)
+        spared = self._has_kin(bench, emptied)
         return self.context.cache.do(
             self.recorder.state,
             (),
@@ -157,11 +193,11 @@ class _Walk:
             lambda: reseeding(self.context, bench, culture.broth, keep_l, on, spared),
         )
 
-    def _has_kin(self, bench: Bench) -> bool:
-        """True if the strain lives in another vessel."""
-        own, strain = bench.vessel.name, bench.strain.name
+    def _has_kin(self, bench: Bench, emptied: list[Bench]) -> bool:
+        """True if the strain lives in another vessel, one that is not emptied that day."""
+        strain, gone = bench.strain.name, {bench.vessel.name, *(each.vessel.name for each in emptied)}
         culture = self.recorder.state.cultures.items()
-        return any(name != own and other.batch.strain == strain for name, other in culture)
+        return any(name not in gone and other.batch.strain == strain for name, other in culture)
 
     def _pour_harvest(self, bench: Bench, way: Reseeding, on: date, renewing: bool) -> None:
         culture = self.recorder.state.cultures[bench.vessel.name]
@@ -180,7 +216,10 @@ class _Walk:
 
     def _bank_if_due(self, bench: Bench, keep_l: float, on: date, renewing: bool) -> None:
         culture = self.recorder.state.cultures[bench.vessel.name]
-        order = donors.bank_order(self.recorder.state, self.context.benches, bench, culture, on, renewing)
+        most_ml = backups.most_backup_ml(self.context.plan.cycle)
+        order = backups.bank_order(
+            self.recorder.state, self.context.benches, bench, culture, on, renewing, self.suspect, most_ml
+        )
         if f"{culture.batch.id}/bank" in self.start_state.done:
             return
         if order is not None and order.volume_ml <= (culture.broth.volume_l - keep_l) * ML_PER_L:

@@ -34,6 +34,10 @@ class StartState:
     mixed_ml: Mapping[str, float] = field(default_factory=dict)
     bottle_entries: tuple[BottleEntry, ...] = ()
 
+    def is_broken_down(self, vessel: str) -> bool:
+        """Whether a vessel stands empty because somebody emptied it, and not because its culture was lost."""
+        return vessel in self.emptied and vessel not in self.causes
+
     def not_before(self, vessel: str, least_on: date) -> date:
         """The first day from today on a vessel may be started or harvested: not on the day that was skipped."""
         put_off = self.put_off.get(vessel)

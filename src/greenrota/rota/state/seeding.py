@@ -10,9 +10,8 @@ from greenrota.culture import inoculum
 from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
-from greenrota.rota.state.state import Culture, FridgeBottle, State
+from greenrota.rota.state.state import FridgeBottle, State
 
-DONOR_SHARE = 0.5  # of the ceiling that a living donor must have reached outside its own harvest; our choice
 SPILT_SHARE = 0.002  # of a bottle by which a share may fall short of what was promised; our choice
 MOST_INOCULUM_SHARE = 0.5  # of the fill: more than half is a move, not a seeding; our choice
 
@@ -115,12 +114,3 @@ def reseed_density_per_ml(bench: Bench, cycle: Cycle) -> float:
     """The density a re-seed of this vessel starts from in steady state: keep-back share of the peak."""
     peak = max(cycle.peak_share, 0.5) * bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
     return cycle.keep_share * peak
-
-
-def gift_ml(donor: Bench, cycle: Cycle, culture: Culture, at_harvest: bool) -> float:
-    """What a living batch can give without starving its own re-seed; 0 if it is too thin to be a donor."""
-    top = donor.ceiling(culture.broth).per_ml
-    if not at_harvest and culture.broth.density_per_ml < DONOR_SHARE * top:
-        return 0.0
-    keep_l = cycle.keep_share * donor.vessel.fill_l
-    return max(0.0, culture.broth.volume_l - keep_l) * ML_PER_L

@@ -8,13 +8,15 @@ working volume and, with the nutrient, never past the brim.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from types import MappingProxyType
+from typing import assert_never
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.instrument import below_ml, measured_g, measured_ml, step_ml
+from greenrota.rota.kinds import FILLING
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.state.state import State
 from greenrota.rota.tasks.task import MORE, Amounts, Task
@@ -51,7 +53,7 @@ def as_measured(tasks: Iterable[Task], state: State, plan: Plan) -> tuple[Task, 
 
 
 def _mixed(task: Task, found: Mapping[str, Amounts]) -> Amounts:
-    for kind in ("start", "reseed") if not task.id.endswith(MORE) else ():
+    for kind in FILLING if not task.id.endswith(MORE) else ():
         pouring = found.get(f"{task.batch}/{kind}")
         if pouring is not None:
             return Amounts(seawater_ml=pouring.seawater_ml, salt_g=pouring.salt_g)
@@ -124,16 +126,21 @@ class _Hands:
         held = {name: bottle.volume_ml for name, bottle in state.bottles.items()}
         held |= {each.batch.id: each.broth.volume_l * ML_PER_L for each in state.cultures.values()}
         self._levels = {name: _Level(ml, ml) for name, ml in held.items()}
-        self._by_kind: Mapping[str, Callable[[Task], Amounts]] = {
-            "start": self._start,
-            "bank": self._bank,
-            "harvest": self._harvest,
-            "reseed": self._reseed,
-        }
 
     def measure(self, task: Task) -> Amounts:
-        known = self._by_kind.get(task.kind)
-        return alone(task.amounts) if known is None else known(task)
+        match task.kind:
+            case "start":
+                return self._start(task)
+            case "bank":
+                return self._bank(task)
+            case "harvest":
+                return self._harvest(task)
+            case "reseed":
+                return self._reseed(task)
+            case "prepare" | "feed" | "renew":  # nothing of it comes from a level, or changes one
+                return alone(task.amounts)
+            case _:
+                assert_never(task.kind)
 
     def _draw(self, source: str, asked_ml: float) -> float:
         level = self._levels.get(source)

@@ -13,9 +13,10 @@ from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.sanitation import bleach_ml
 from greenrota.culture.seawater import density_kg_per_m3
 from greenrota.rota.feed.rations import standby_vessels
+from greenrota.rota.kinds import CLEANING, FILLING
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.tasks import measured
-from greenrota.rota.tasks.task import CLEANING, Task
+from greenrota.rota.tasks.task import Task
 
 # WHO 2014, Annex G (ncbi.nlm.nih.gov/books/NBK214356): 500 mg/L, immersion 30 min, organics cleaned off first; that
 # a culture vessel is soaked so, full to the brim, is our choice.
@@ -62,7 +63,7 @@ def supplies(plan: Plan, tasks: Iterable[Task]) -> Supplies:
     A vessel is cleaned once between two fillings: before every start, and at a renewal that no start follows.
     """
     tasks = list(tasks)
-    poured = [task for task in tasks if task.kind in ("start", "reseed")]
+    poured = [task for task in tasks if task.kind in FILLING]
     cleaned, standby = list(_cleaned(plan, tasks)), standby_vessels(plan)
     return Supplies(
         nutrient_ml=_nutrients(tasks),
@@ -76,7 +77,7 @@ def supplies(plan: Plan, tasks: Iterable[Task]) -> Supplies:
         feed_ml=sum(
             task.amounts.harvest_ml or 0.0
             for task in tasks
-            if task.kind == "harvest" and task.vessel not in standby
+            if task.kind == "harvest" and task.vessel not in standby and not task.withheld
         ),
     )
 

@@ -7,36 +7,15 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
 from types import MappingProxyType
+from typing import assert_never
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.dose import dose_ml
+from greenrota.rota.kinds import CLEANING, FILLING, STRAIN_TOOLS, TASK_KINDS, Amount, TaskKind
 from greenrota.rota.simulate.events import Event
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import EVE_DAYS, OpenDays
 
-KINDS = ("prepare", "start", "feed", "harvest", "reseed", "renew", "bank")
-# Order of the bench within a day: what gives comes before what receives.
-DAY_ORDER = {
-    kind: n for n, kind in enumerate(("prepare", "start", "feed", "bank", "harvest", "reseed", "renew"))
-}
-
-# Each caution stands at the tasks in which it is needed: a harvest lifts a full jar out of its place, stops its air
-# and puts bottles into the fridge.
-CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water", "glass")
-CAUTIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "prepare": ("mains",),
-        "start": ("mains", "air_line", "nutrient"),
-        "feed": ("nutrient",),
-        "harvest": ("mains", "air_line", "glass", "food_fridge"),
-        "reseed": ("mains", "air_line", "nutrient"),
-        "renew": (*CLEANING, "mains"),
-        "bank": ("mains", "food_fridge"),
-    }
-)
-# Where a plan grows several strains: what opens a culture or carries one from place to place.
-STRAIN_TOOLS = "strain_tools"
-CARRYING = frozenset({"start", "reseed", "bank"})
 MORE = "prepare-more"  # last part of the id of a task that mixes what is missing
 ENOUGH_ML, ENOUGH_SHARE = 20.0, 0.02  # seawater that may be missing before more is mixed; our choice
 NO_NUTRIENT: Mapping[str, float] = MappingProxyType({})
@@ -54,18 +33,43 @@ class Amounts:
     keep_ml: float | None = None
     bank_ml: float | None = None
 
+    def of(self, name: Amount) -> float | None:
+        """One of the amounts; of the nutrients all parts together. None where it does not apply.
+
+        >>> Amounts(nutrient_ml={"a": 0.5, "b": 0.5}).of("nutrient"), Amounts().of("harvest")
+        (1.0, None)
+        """
+        match name:
+            case "inoculum":
+                return self.inoculum_ml
+            case "seawater":
+                return self.seawater_ml
+            case "salt":
+                return self.salt_g
+            case "nutrient":
+                return sum(self.nutrient_ml.values()) if self.nutrient_ml else None
+            case "harvest":
+                return self.harvest_ml
+            case "keep":
+                return self.keep_ml
+            case "bank":
+                return self.bank_ml
+            case _:
+                assert_never(name)
+
 
 @dataclass(frozen=True, slots=True)
 class Task:
     """One dated task. `id` is `batch/kind` and stays the same when the date moves.
 
     Densities in cells per mL before and after; None where nothing stands. `cautions` are keys of
-    `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `measured` are the
+    `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `withheld`:
+    what is harvested is suspect and must not be given. `measured` are the
     amounts as the instruments show them (see `measuring`), None where that has not been worked out.
     """
 
     id: str
-    kind: str
+    kind: TaskKind
     on: date
     vessel: str
     batch: str
@@ -76,6 +80,7 @@ class Task:
     reason: str
     cautions: tuple[str, ...]
     light_h: float | None = None
+    withheld: bool = False
     measured: Amounts | None = field(default=None, compare=False)
 
 
@@ -98,7 +103,7 @@ def tasks_from(
     for event in events:
         bench = benches[event.batch.vessel]
         tasks.append(_task(bench, event, several))
-        if event.kind in ("start", "reseed"):
+        if event.kind in FILLING:
             prepare = _prepare(bench, event, as_of, open_days)
             tasks.append(prepare)
             if event.batch.id in mixed_ml and prepare.id in done:
@@ -110,7 +115,7 @@ def tasks_from(
 def _bench_order(task: Task) -> int:
     """The place of a task in its day; a bottle that is filled that day is filled before it gives."""
     late = task.kind == "start" and task.parent.startswith("fridge:")
-    return DAY_ORDER["harvest" if late else task.kind]
+    return TASK_KINDS["harvest" if late else task.kind].day_order
 
 
 def _mix_more(prepare: Task, mixed_ml: float) -> Iterator[Task]:
@@ -123,14 +128,13 @@ def _mix_more(prepare: Task, mixed_ml: float) -> Iterator[Task]:
             id=f"{prepare.batch}/{MORE}",
             amounts=Amounts(seawater_ml=missing_ml, salt_g=salt_g * missing_ml / wanted_ml),
             reason=f"{mixed_ml:.0f} mL were mixed, {wanted_ml:.0f} mL are needed now",
-            cautions=CAUTIONS["prepare"],
+            cautions=TASK_KINDS["prepare"].cautions,
         )
 
 
 def _task(bench: Bench, event: Event, several_strains: bool) -> Task:
-    cautions = CAUTIONS[event.kind]
-    if several_strains and event.kind in CARRYING:
-        cautions = (*cautions, STRAIN_TOOLS)
+    record = TASK_KINDS[event.kind]
+    tools = (STRAIN_TOOLS,) if several_strains and record.carries else ()
     return Task(
         id=f"{event.batch.id}/{event.kind}",
         kind=event.kind,
@@ -142,29 +146,30 @@ def _task(bench: Bench, event: Event, several_strains: bool) -> Task:
         density_before_per_ml=None if event.before is None else event.before.density_per_ml,
         density_after_per_ml=None if event.after is None else event.after.density_per_ml,
         reason=event.reason,
-        cautions=cautions,
+        cautions=(*record.cautions, *tools),
         light_h=event.light_h,
+        withheld=event.barred,
     )
 
 
 def _amounts(bench: Bench, event: Event) -> Amounts:
-    if event.kind == "harvest":
-        keep_l = 0.0 if event.after is None else event.after.volume_l
-        return Amounts(harvest_ml=event.volume_ml, keep_ml=keep_l * ML_PER_L)
-    if event.kind == "bank":
-        return Amounts(bank_ml=event.volume_ml)
-    nutrient_ml = _nutrient_ml(bench, event.label_doses_l)
-    if event.kind == "feed":
-        return Amounts(nutrient_ml=nutrient_ml)
-    if event.kind == "renew":
-        return Amounts()
+    has = TASK_KINDS[event.kind].amounts
     return Amounts(
-        inoculum_ml=event.volume_ml,
-        seawater_ml=event.seawater_l * ML_PER_L,
-        salt_g=event.seawater_l * bench.salt_g_per_l,
-        nutrient_ml=nutrient_ml,
-        keep_ml=event.volume_ml if event.kind == "reseed" else None,
+        inoculum_ml=event.volume_ml if "inoculum" in has else None,
+        seawater_ml=event.seawater_l * ML_PER_L if "seawater" in has else None,
+        salt_g=event.seawater_l * bench.salt_g_per_l if "salt" in has else None,
+        nutrient_ml=_nutrient_ml(bench, event.label_doses_l) if "nutrient" in has else NO_NUTRIENT,
+        harvest_ml=event.volume_ml if "harvest" in has else None,
+        keep_ml=_keep_ml(event) if "keep" in has else None,
+        bank_ml=event.volume_ml if "bank" in has else None,
     )
+
+
+def _keep_ml(event: Event) -> float:
+    """What stays in the vessel of a harvest; a re-seed is made on what was kept."""
+    if event.kind in FILLING:
+        return event.volume_ml
+    return 0.0 if event.after is None else event.after.volume_l * ML_PER_L
 
 
 def _nutrient_ml(bench: Bench, label_doses_l: float) -> Mapping[str, float]:
@@ -181,7 +186,7 @@ def _each(names: tuple[str, ...], poured_ml: float) -> Mapping[str, float]:
 
 def _prepare(bench: Bench, event: Event, as_of: date, open_days: OpenDays) -> Task:
     """Clean and mix on the last open day shortly before the visit; on the day itself where there is none."""
-    fresh = event.kind == "start"
+    fresh, cautions = event.kind == "start", TASK_KINDS["prepare"].cautions
     on = open_days.eve(event.on, as_of)
     what = "clean the vessel and mix the seawater" if fresh else "mix the seawater"
     when = (
@@ -202,5 +207,5 @@ def _prepare(bench: Bench, event: Event, as_of: date, open_days: OpenDays) -> Ta
         density_before_per_ml=None,
         density_after_per_ml=None,
         reason=f"{what} {when}",
-        cautions=(*CLEANING, *CAUTIONS["prepare"]) if fresh else CAUTIONS["prepare"],
+        cautions=(*CLEANING, *cautions) if fresh else cautions,
     )

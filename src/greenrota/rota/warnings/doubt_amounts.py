@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
+from greenrota.logbook.vocabulary import LogKind
 from greenrota.rota.replay.accumulator import logged_density_per_ml
 from greenrota.rota.warnings.doubt_scene import Doubt, Scene
 from greenrota.rota.warnings.unusual import implausible
@@ -13,7 +14,11 @@ from greenrota.rota.warnings.unusual import implausible
 COUNT_LOW, COUNT_HIGH = 0.2, 5.0  # times the projection: outside, a slip or a crash is likelier; our choice
 SEVERAL_DOSES = 2.0  # times the planned dose: from here on a slip is likelier than a full syringe; our choice
 OFF_SHARE, OFF_ML = 0.10, 50.0  # by how much volumes may fail to add up (the larger counts); our choice
-_ON_CULTURE = ("counted", "harvested", "banked")  # kinds whose density is that of what stands in the vessel
+# Kinds whose density is that of what stands in the vessel, and kinds that pour nutrient into it.
+_ON_CULTURE: tuple[LogKind, ...] = ("counted", "harvested", "banked")
+_DOSED: tuple[LogKind, ...] = ("fed", "started", "reseeded")
+# The key of a volume that cannot be more than stands in the vessel.
+_OF_WHAT_STANDS: Mapping[LogKind, str] = {"harvested": "keep", "reseeded": "inoculum", "discarded": "volume"}
 _VOLUMES = ("inoculum", "volume", "keep", "nutrient")
 
 
@@ -36,7 +41,7 @@ def nothing(scene: Scene, entry: Entry) -> Iterator[Doubt]:
 def more_than_stands(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     """More kept, carried over or poured away than stands in the vessel."""
     culture = scene.culture(entry)
-    key = {"harvested": "keep", "reseeded": "inoculum", "discarded": "volume"}.get(entry.kind)
+    key = _OF_WHAT_STANDS.get(entry.kind)
     told_ml = None if key is None else entry.volume_ml(key)
     if culture is None or told_ml is None:
         return
@@ -108,7 +113,7 @@ def _density(per_ml: float) -> str:
 def doses(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     """Several doses at once: for a feed of what stands in the vessel, else of the whole filling."""
     bench, culture = scene.bench(entry), scene.culture(entry)
-    if bench is None or entry.kind not in ("fed", "started", "reseeded"):
+    if bench is None or entry.kind not in _DOSED:
         return
     planned = max(1.0, scene.context.cycles[entry.subject].feed_dose) if entry.kind == "fed" else 1.0
     filled_ml = entry.volume_ml("volume") if entry.kind != "fed" else None

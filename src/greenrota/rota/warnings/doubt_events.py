@@ -6,15 +6,21 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from greenrota.logbook.entry import NO_VESSEL, Entry
+from greenrota.logbook.vocabulary import KINDS, LogKind
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.tasks.fulfilment import EARLY_DAYS
 from greenrota.rota.warnings.doubt_scene import Doubt, Scene
+
+_POURED_AWAY: tuple[LogKind, ...] = (
+    "discarded",
+    "condemned",
+)  # kinds of entry after which somebody empties it
 
 
 def twice(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     """The same thing about the same vessel or bottle on the same day."""
     same = scene.same_day(entry, entry.kind)
-    if entry.kind in ("note", "skipped", "given"):
+    if KINDS[entry.kind].repeats:
         same = [e for e in same if e.values == entry.values]
     if entry.kind == "prepared" and _prepares_left(scene, entry):
         return
@@ -92,7 +98,7 @@ def _vessel(subject: str) -> str:
 
 def gone(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     """Something is poured away that is gone already."""
-    if entry.kind not in ("discarded", "condemned"):
+    if entry.kind not in _POURED_AWAY:
         return
     state, name = scene.state, entry.subject
     living = {each.batch.id for each in state.cultures.values()}
@@ -101,7 +107,7 @@ def gone(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     )
     if scene.bench(entry) is not None and name not in state.cultures:
         last = next((e for e in reversed(scene.held) if e.subject == name and e.kind != "note"), None)
-        lost = last is not None and last.kind in ("discarded", "crashed", "condemned")
+        lost = last is not None and KINDS[last.kind].ends
     if lost and not scene.same_day(entry, entry.kind):
         yield Doubt("log-gone", f"{name} is gone already on {entry.on}", "was it another vessel or bottle?")
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from greenrota.logbook.entry import Entry
+from greenrota.logbook.vocabulary import LogKind
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.state.bench import Bench
@@ -46,7 +47,7 @@ class Scene:
         bench = self.bench(entry)
         return None if bench is None else self.state.at(bench, entry.on)
 
-    def same_day(self, entry: Entry, kind: str) -> list[Entry]:
+    def same_day(self, entry: Entry, kind: LogKind) -> list[Entry]:
         """The standing entries of a kind about the same vessel or bottle on the same day."""
         return [e for e in self.held if (e.on, e.kind, e.subject) == (entry.on, kind, entry.subject)]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from datetime import date, timedelta
 
@@ -14,6 +15,7 @@ from greenrota.rota.feed.shortage import coming_days
 from greenrota.rota.feed.tank import ration_warnings
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.homes import homes
+from greenrota.rota.state import backups
 from greenrota.rota.state.cycle import mean_gap_days
 from greenrota.rota.tasks.supplies import runs_dry
 from greenrota.rota.warnings.warning import PlanWarning
@@ -23,6 +25,7 @@ from greenrota.rota.wording import numbered
 def simulated_warnings(rota: Rota) -> Iterator[PlanWarning]:
     """Warnings of a simulated rota, in the order a person would want them."""
     yield from _seeding(rota)
+    yield from _backups(rota)
     yield from _homes(rota)
     yield from _ripeness(rota)
     yield from _ration(rota)
@@ -74,6 +77,28 @@ def _renewed_at_the_end(rota: Rota, vessel: str) -> bool:
     last = [v.on for v in rota.simulation.events if v.kind == "renew" and v.batch.vessel == vessel]
     open_days = rota.context.open_days
     return bool(last) and open_days.on_or_after(last[-1] + timedelta(days=1), rota.through) is None
+
+
+def _backups(rota: Rota) -> Iterator[PlanWarning]:
+    """Strains whose back-up will be too small for a good restart by the time it is replaced."""
+    told: set[str] = set()
+    for event in rota.simulation.events:
+        strain = rota.plan.strains.get(event.batch.strain)
+        if event.kind != "bank" or event.before is None or strain is None or strain.name in told:
+            continue
+        age_days = backups.REFRESH_SHARE * strain.fridge_days
+        cells = event.volume_ml * event.before.density_per_ml
+        least = backups.least_cells(rota.benches, strain.name)
+        if cells * inoculum.fridge_share_alive(age_days, strain.fridge_days) >= least:
+            continue
+        told.add(strain.name)
+        enough_l = backups.BANK_MARGIN * least / event.before.density_per_ml / ML_PER_L
+        yield PlanWarning(
+            "backup-small",
+            f"{strain.name}: a back-up of {event.volume_ml / ML_PER_L:.3g} L restarts no vessel well when it is "
+            f'{numbered(round(age_days), "day")} old; backup = "{math.ceil(enough_l * 10.0) / 10.0:g} L" under '
+            "[cycle] would",
+        )
 
 
 def _homes(rota: Rota) -> Iterator[PlanWarning]:

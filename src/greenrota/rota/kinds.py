@@ -1,0 +1,201 @@
+"""The kinds of tasks and of simulated events, and one record for each kind: all that pages and rules ask of it.
+
+A kind that is named in `TaskKind` and has no record, or is left out of a branch over kinds, fails `mypy --strict`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal, assert_never, get_args
+
+from greenrota.logbook.vocabulary import LogKind
+
+# What the simulation does to a batch, and what people do: a prepare goes before every filling.
+EventKind = Literal["start", "feed", "harvest", "reseed", "renew", "bank"]
+TaskKind = Literal["prepare", EventKind]
+Amount = Literal["inoculum", "seawater", "salt", "nutrient", "harvest", "keep", "bank"]
+# What an entry of a task done as planned can say.
+Told = Literal[Amount, "parent", "light"]
+
+# Keys of `culture.sanitation.CAUTIONS` for all that cleans a vessel.
+CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water", "glass")
+# Where a plan grows several strains: what opens a culture or carries one from place to place.
+STRAIN_TOOLS = "strain_tools"
+
+
+@dataclass(frozen=True, slots=True)
+class TaskRecord:
+    """All that differs from one kind of task to the next, besides what it does to a culture.
+
+    - `day_order` places it in a day at the bench: what gives comes before what receives.
+    - `cautions` are keys of `culture.sanitation.CAUTIONS`; `carries`: it opens a culture or carries one from place to
+      place, so each strain has its own tools.
+    - `fills`: it begins a batch, and a prepare goes before it. `needed`: a batch cannot do without it, so a skip puts
+      it off.
+    - `amounts` are those it pours or takes, the others are None.
+    - `entry` is the kind of entry that tells it was done, `entry_values` what that entry says, by key.
+    - `verb` says what to do; `done` what happened to the batch, behind "is"; `month` is its word in the month ("" where
+      another task of the day stands for it), with `month_amount` behind it.
+    - `leads` places it among the tasks of one visit: the lowest gives the appointment its identity. Our choice.
+    - `sign` is its letter on a chart, "" for none. Our choice.
+    """
+
+    day_order: int
+    cautions: tuple[str, ...]
+    carries: bool
+    fills: bool
+    needed: bool
+    amounts: tuple[Amount, ...]
+    entry: LogKind
+    entry_values: Mapping[str, Told]
+    verb: str
+    done: str
+    month: str
+    month_amount: Amount | None
+    leads: int
+    sign: str
+
+
+# Each caution stands at the tasks in which it is needed: a harvest lifts a full jar out of its place, stops its air
+# and puts bottles into the fridge.
+_PREPARE = TaskRecord(
+    day_order=0,
+    cautions=("mains",),
+    carries=False,
+    fills=False,
+    needed=False,
+    amounts=("seawater", "salt"),
+    entry="prepared",
+    entry_values={"volume": "seawater"},
+    verb="prepare",
+    done="made ready",
+    month="prepare",
+    month_amount=None,
+    leads=6,
+    sign="",
+)
+_START = TaskRecord(
+    day_order=1,
+    cautions=("mains", "air_line", "nutrient"),
+    carries=True,
+    fills=True,
+    needed=True,
+    amounts=("inoculum", "seawater", "salt", "nutrient"),
+    entry="started",
+    entry_values={"from": "parent", "inoculum": "inoculum"},
+    verb="start",
+    done="started",
+    month="start",
+    month_amount="inoculum",
+    leads=2,
+    sign="S",
+)
+_FEED = TaskRecord(
+    day_order=2,
+    cautions=("nutrient",),
+    carries=False,
+    fills=False,
+    needed=False,
+    amounts=("nutrient",),
+    entry="fed",
+    entry_values={"nutrient": "nutrient"},
+    verb="second dose",
+    done="given its second dose",
+    month="dose",
+    month_amount="nutrient",
+    leads=4,
+    sign="F",
+)
+_BANK = TaskRecord(
+    day_order=3,
+    cautions=("mains", "food_fridge"),
+    carries=True,
+    fills=False,
+    needed=False,
+    amounts=("bank",),
+    entry="banked",
+    entry_values={"volume": "bank"},
+    verb="bank",
+    done="banked",
+    month="bank",
+    month_amount=None,
+    leads=5,
+    sign="",
+)
+_HARVEST = TaskRecord(
+    day_order=4,
+    cautions=("mains", "air_line", "glass", "food_fridge"),
+    carries=False,
+    fills=False,
+    needed=True,
+    amounts=("harvest", "keep"),
+    entry="harvested",
+    entry_values={"volume": "harvest"},
+    verb="harvest",
+    done="harvested",
+    month="harvest",
+    month_amount="harvest",
+    leads=0,
+    sign="H",
+)
+_RESEED = TaskRecord(
+    day_order=5,
+    cautions=("mains", "air_line", "nutrient"),
+    carries=True,
+    fills=True,
+    needed=True,
+    amounts=("inoculum", "seawater", "salt", "nutrient", "keep"),
+    entry="reseeded",
+    entry_values={"inoculum": "inoculum", "light": "light"},
+    verb="re-seed",
+    done="re-seeded",
+    month="",  # it belongs to its harvest
+    month_amount=None,
+    leads=1,
+    sign="",
+)
+_RENEW = TaskRecord(
+    day_order=6,
+    cautions=(*CLEANING, "mains"),
+    carries=False,
+    fills=False,
+    needed=True,
+    amounts=(),
+    entry="discarded",
+    entry_values={},
+    verb="renew",
+    done="renewed",
+    month="renew",
+    month_amount=None,
+    leads=3,
+    sign="N",
+)
+
+
+def _record(kind: TaskKind) -> TaskRecord:
+    match kind:
+        case "prepare":
+            return _PREPARE
+        case "start":
+            return _START
+        case "feed":
+            return _FEED
+        case "harvest":
+            return _HARVEST
+        case "reseed":
+            return _RESEED
+        case "renew":
+            return _RENEW
+        case "bank":
+            return _BANK
+        case _:
+            assert_never(kind)
+
+
+# The record of every kind, in the order in which pages list the kinds.
+TASK_KINDS: Mapping[TaskKind, TaskRecord] = MappingProxyType(
+    {kind: _record(kind) for kind in get_args(TaskKind)}
+)
+FILLING: frozenset[TaskKind] = frozenset(kind for kind, record in TASK_KINDS.items() if record.fills)

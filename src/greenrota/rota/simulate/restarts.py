@@ -1,0 +1,165 @@
+"""Restarts: what an emptied vessel can be given on a day of the planned walk, in the order of `state.donors`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from greenrota.culture import inoculum
+from greenrota.culture.broth import ML_PER_L
+from greenrota.rota.state import donors, seeding
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.cycle import Cycle
+from greenrota.rota.state.donors import Source, Turn
+from greenrota.rota.state.state import Culture, FridgeBottle, State
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """What a search for donors looks at: benches and cycles by vessel, the state, the day, and who may not give.
+
+    `promised_ml` is what is set aside in each bottle for other vessels; `kept_l` what a vessel that is harvested today
+    keeps, by vessel; `wait_until` the last open day within `donors.WAIT_DAYS`, today if there is none.
+    """
+
+    benches: Mapping[str, Bench]
+    cycles: Mapping[str, Cycle]
+    state: State
+    on: date
+    suspect: frozenset[str]
+    promised_ml: Mapping[str, float]
+    kept_l: Mapping[str, float]
+    wait_until: date
+
+
+@dataclass(frozen=True, slots=True)
+class Inoculum:
+    """Culture that restarts a vessel; `source` None: the vessel waits for a ripening one."""
+
+    source: str | None
+    volume_ml: float
+
+
+@dataclass(frozen=True, slots=True)
+class Giver:
+    """A living vessel of a strain that is not suspect, on a day.
+
+    `z` is ceiling / density - 1, `z_then` that on the last open day worth waiting for; `spare_ml` is what it has above
+    what it keeps for its own re-seed.
+    """
+
+    culture: Culture
+    bench: Bench
+    z: float
+    z_then: float
+    harvested: bool
+    spare_ml: float
+
+
+def givers(day: Day, strain: str) -> list[Giver]:
+    """Living vessels of a strain that are not suspect, in the order in which they are asked within a turn."""
+    found = []
+    for name, bench in day.benches.items():
+        standing = day.state.cultures.get(name)
+        if standing is None or bench.strain.name != strain or standing.batch.id in day.suspect:
+            continue
+        culture = _at(day.state, bench, day.on)
+        kept_l = day.kept_l.get(name, day.cycles[name].keep_share * bench.vessel.fill_l)
+        found.append(
+            Giver(
+                culture,
+                bench,
+                _z(bench, culture),
+                _z(bench, _at(day.state, bench, day.wait_until)),
+                name in day.kept_l,
+                max(0.0, culture.broth.volume_l - kept_l) * ML_PER_L,
+            )
+        )
+    return sorted(found, key=lambda giver: _seniority(giver, day.on))
+
+
+def offer(day: Day, taker: Bench, turn: Turn) -> Inoculum | None:
+    """What a turn gives to a vessel; None if nothing of it starts the vessel well enough.
+
+    The amount is what brings the vessel to the density of its own re-seeds, or what the source can spare.
+    """
+    if turn.source in donors.BOTTLES:
+        return next(_from_bottles(day, taker, turn), None)
+    for giver in givers(day, taker.strain.name):
+        age_days = (day.on - giver.culture.batch.started).days
+        if not donors.may_give(turn.source, giver.z, giver.z_then, age_days, giver.harvested):
+            continue
+        waits = turn.source is Source.RIPENING
+        density = _density_then(giver) if waits else giver.culture.broth.density_per_ml
+        volume_ml = _portion_ml(day, taker, density, giver.spare_ml)
+        if donors.suffices(turn, volume_ml * density, seeding.least_inoculum_ml(taker, 1.0)):
+            return Inoculum(None if waits else giver.culture.batch.id, volume_ml)
+    return None
+
+
+def living_bottles(day: Day, strain: str, source: Source) -> list[FridgeBottle]:
+    """Bottles of the strain that are on hand, not too old and not suspect, the youngest first."""
+    bottles = [
+        bottle
+        for bottle in day.state.bottles.values()
+        if bottle.strain == strain
+        and (bottle.parent is None) == (source is Source.STARTER)
+        and bottle.id not in day.suspect
+        and bottle.filled <= day.on
+        and not inoculum.too_old(float((day.on - bottle.filled).days), _fridge_days(day, strain))
+    ]
+    return sorted(bottles, key=lambda bottle: ((day.on - bottle.filled).days, bottle.id))
+
+
+def harvest_gift_ml(day_cycles: Mapping[str, Cycle], giver: Bench, taker: Bench, culture: Culture) -> float:
+    """What a harvest can give to the first filling of another vessel; 0 if that would start it too thin."""
+    density = culture.broth.density_per_ml
+    cycle = day_cycles[taker.vessel.name]
+    kept_l = day_cycles[giver.vessel.name].keep_share * giver.vessel.fill_l
+    spare_ml = max(0.0, culture.broth.volume_l - kept_l) * ML_PER_L
+    goal = seeding.reseed_density_per_ml(taker, cycle)
+    volume_ml = min(seeding.inoculum_ml(taker, cycle, density, goal), spare_ml)
+    return volume_ml if volume_ml >= seeding.least_inoculum_ml(taker, density) else 0.0
+
+
+def _from_bottles(day: Day, taker: Bench, turn: Turn) -> Iterator[Inoculum]:
+    for bottle in living_bottles(day, taker.strain.name, turn.source):
+        age_days = float((day.on - bottle.filled).days)
+        density = bottle.density_per_ml * inoculum.fridge_share_alive(age_days, taker.strain.fridge_days)
+        free_ml = bottle.volume_ml - day.promised_ml.get(bottle.id, 0.0)
+        volume_ml = _portion_ml(day, taker, density, free_ml)
+        if volume_ml > 0.0 and donors.suffices(
+            turn, volume_ml * density, seeding.least_inoculum_ml(taker, 1.0)
+        ):
+            yield Inoculum(bottle.id, volume_ml)
+
+
+def _portion_ml(day: Day, taker: Bench, density_per_ml: float, spare_ml: float) -> float:
+    cycle = day.cycles[taker.vessel.name]
+    goal = seeding.reseed_density_per_ml(taker, cycle)
+    return min(spare_ml, seeding.inoculum_ml(taker, cycle, density_per_ml, goal))
+
+
+def _density_then(giver: Giver) -> float:
+    return giver.bench.ceiling(giver.culture.broth).per_ml / (1.0 + giver.z_then)
+
+
+def _seniority(giver: Giver, on: date) -> tuple[int, str]:
+    batch = giver.culture.batch
+    return donors.seniority(batch.reseeds, (on - batch.started).days), batch.id
+
+
+def _at(state: State, bench: Bench, on: date) -> Culture:
+    culture = state.at(bench, on)
+    assert culture is not None  # the caller has seen it stand
+    return culture
+
+
+def _z(bench: Bench, culture: Culture) -> float:
+    density, top = culture.broth.density_per_ml, bench.ceiling(culture.broth).per_ml
+    return top / density - 1.0 if min(density, top) > 0.0 else float("inf")
+
+
+def _fridge_days(day: Day, strain: str) -> float:
+    return next(b.strain.fridge_days for b in day.benches.values() if b.strain.name == strain)

@@ -1,0 +1,104 @@
+"""Back-ups: when a bottle in the fridge is filled at a harvest, and how much goes into it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from greenrota.culture import inoculum
+from greenrota.rota.plan import CyclePlan
+from greenrota.rota.state import seeding
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.state import Culture, FridgeBottle, State
+
+REFRESH_SHARE = 0.5  # of a bottle's fridge life, after which a back-up is replaced; our choice
+BANK_MARGIN = 1.5  # times the least inoculum: some cells die in the fridge; our choice
+MOST_BACKUP_ML = 1000.0  # more takes up a kitchen fridge, so the plan has to ask for it; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class BankOrder:
+    """A back-up to be filled: how much, which old bottles it replaces, and why."""
+
+    volume_ml: float
+    retires: tuple[str, ...]
+    reason: str
+
+
+def most_backup_ml(cycle: CyclePlan) -> float:
+    """The most that a back-up bottle holds, in mL: what the plan says, else `MOST_BACKUP_ML`."""
+    return MOST_BACKUP_ML if cycle.backup_ml is None else cycle.backup_ml
+
+
+def backup_ml(least_cells: float, density_per_ml: float, most_ml: float) -> float:
+    """Culture that fills a back-up: `BANK_MARGIN` times the least inoculum, never more than the bottle holds.
+
+    `least_cells` is the least inoculum of the vessel of the strain that needs least: it is restarted first, and the
+    others from it.
+
+    >>> backup_ml(2.86e8, 8.8e5, 1000.0)
+    487.5
+    """
+    return min(BANK_MARGIN * least_cells / density_per_ml, most_ml) if density_per_ml > 0.0 else most_ml
+
+
+def least_cells(benches: Mapping[str, Bench], strain: str) -> float:
+    """Cells that restart the least needy vessel of a strain; ValueError if none grows it."""
+    return min(seeding.least_inoculum_ml(b, 1.0) for b in benches.values() if b.strain.name == strain)
+
+
+def bank_order(
+    state: State,
+    benches: Mapping[str, Bench],
+    bench: Bench,
+    culture: Culture,
+    on: date,
+    renewing: bool,
+    suspect: frozenset[str] = frozenset(),
+    most_ml: float = MOST_BACKUP_ML,
+) -> BankOrder | None:
+    """Whether the harvest of a day should fill a back-up; None while a good one is in the fridge.
+
+    Good is one that is young enough, not suspect, and that, if it was drawn from, still restarts a vessel. A vessel
+    that is broken down while nothing else of its strain lives always fills one.
+    """
+    strain = bench.strain.name
+    own = [b for b in state.bottles.values() if b.parent is not None and b.strain == strain]
+    alone = not any(
+        name != bench.vessel.name and name in benches and benches[name].strain.name == strain
+        for name in state.cultures
+    )
+    least = least_cells(benches, strain)
+    faults = {bottle.id: _fault(state, bottle, bench, on, least, suspect) for bottle in own}
+    if not (renewing and alone) and not all(faults.values()):
+        return None
+    if renewing and alone:
+        reason = "the only living culture of the strain is about to be broken down"
+    elif own:
+        reason = "replaces " + ", ".join(f"{name}{faults[name]}" for name in sorted(faults))
+    elif any(b.parent is not None and b.strain == strain for b in state.filled.values()):
+        reason = "no back-up of the strain is left in the fridge"
+    else:
+        reason = "first back-up of the strain in the fridge"
+    volume_ml = backup_ml(least, culture.broth.density_per_ml, most_ml)
+    return BankOrder(volume_ml, tuple(sorted(faults)), reason)
+
+
+def is_drawn(state: State, bottle: FridgeBottle) -> bool:
+    """True once something was taken out of a bottle."""
+    return bottle.volume_ml < state.filled[bottle.id].volume_ml
+
+
+def _fault(
+    state: State, bottle: FridgeBottle, bench: Bench, on: date, least: float, suspect: frozenset[str]
+) -> str:
+    """Why a back-up has to be replaced, as it follows the bottle's name; empty for a good one."""
+    age_days = float(max(0, (on - bottle.filled).days))
+    if bottle.id in suspect:
+        return ", which is suspect"
+    if age_days >= REFRESH_SHARE * bench.strain.fridge_days:
+        return " before it is too old"
+    alive_share = inoculum.fridge_share_alive(age_days, bench.strain.fridge_days)
+    cells = bottle.volume_ml * bottle.density_per_ml * alive_share
+    return ", of which too little for a restart is left" if is_drawn(state, bottle) and cells < least else ""
