@@ -191,6 +191,7 @@ def test_every_stage_is_there_and_every_folder_of_the_rota_is_a_stage() -> None:
 # Sizes that a reader can hold in mind; our choice. An exception that is no longer needed fails.
 MOST_FILES, MOST_LINES, MOST_FUNCTION_LINES = 14, 260, 45
 LARGE_FOLDERS = {"cli": 45, "culture": 36, "planfile": 25, "views": 75}
+LARGE_FILES: dict[str, int] = {}
 LONG_FUNCTIONS = {
     # a command of typer lists its options as parameters, each with its help
     "cli/log.py log": 130,

@@ -257,3 +257,22 @@ def test_the_band_of_the_chart_holds_most_counts() -> None:
         )
     ]
     assert max(off) < 0.1  # exact counts: nothing is farther off than handling alone
+
+
+def test_a_start_far_from_what_was_poured_is_told() -> None:
+    """By hand: 200 mL of 2e6 in 4 L give 1e5; the same counts a tenth of it are far, a fifth off is not."""
+    days = [0, 1, 2, 3, 4, 6, 8, 10, 13]
+    near, far = (told(logged(days, first=first)) for first in (8e4, 1e4))
+    (close,), (off,) = near.starts, far.starts
+    assert close.planned_per_ml == pytest.approx(1e5, rel=0.05)  # the bottle has lost a little by its age
+    assert (close.far_from_plan, off.far_from_plan) == (False, True)
+    assert "far more than counting" in calibrate_page(far)
+    assert "far more than counting" not in calibrate_page(near)
+    assert [start["far_from_plan"] for start in json.loads(calibrate_json(far))["starts"]] == [True]
+
+
+def test_a_start_of_unknown_amounts_is_held_against_nothing() -> None:
+    text = logged([0, 1, 2, 3, 4, 6, 8, 10, 13], first=1e4).replace(" inoculum=200mL", "")
+    (start,) = told(text).starts
+    assert start.planned_per_ml is None
+    assert not start.far_from_plan

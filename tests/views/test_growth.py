@@ -46,7 +46,7 @@ def days_between(first: str, last: str) -> int:
 @every_vessel
 def test_json_has_the_promised_shape(name: str, vessel: str) -> None:
     answer = told(name, vessel)
-    assert list(answer) == ["format", "vessel", "batches", "daily", "observations"]
+    assert list(answer) == ["format", "vessel", "known", "batches", "daily", "observations"]
     assert (answer["format"], answer["vessel"]) == ("greenrota/growth/1", vessel)
     for segment in segments(name, vessel):
         assert list(segment) == [

@@ -20,7 +20,8 @@ def growth(
     svg: SvgFile = None,
     force: Force = False,
 ) -> None:
-    """Projected density, ceiling and harvest windows of a vessel."""
+    """Projected density, ceiling, harvest windows and ripe days of a vessel."""
+    from greenrota.rota.answers.ripeness import vessel_ripeness
     from greenrota.rota.replay.observed import observations
     from greenrota.views.growth import growth_json, growth_page
 
@@ -35,7 +36,8 @@ def growth(
         if not as_json:
             return
     seen = observations(papers.entries, [name], papers.day(on))
+    ripe = vessel_ripeness(rota, name, papers.entries)
     if as_json:
-        out.write(growth_json(rota, name, seen))
+        out.write(growth_json(rota, name, seen, ripe))
     else:
-        out.write(growth_page(rota, name, out.screen_width(), out.ascii_only(), seen))
+        out.write(growth_page(rota, name, out.screen_width(), out.ascii_only(), seen, ripe))

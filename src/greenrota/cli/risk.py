@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from greenrota.risk.season import Seasons
     from greenrota.risk.timetable import Timetable
     from greenrota.rota.plan import Plan
+    from greenrota.rota.rota import Rota
     from greenrota.views.risk import RiskTold
 
 MOST_SEASONS = 1_000_000
@@ -81,7 +82,7 @@ def risk(
     danger = danger_for(papers.plan.hazards)
     if own_rates:
         danger = with_logged(danger, rates)
-    played, told = _play(papers.plan.name, timetable(rota), danger, seasons, seed)
+    played, told = _play(papers.plan.name, rota, timetable(rota), danger, seasons, seed)
     compared = None
     if without_backup or vessels is not None or hazard is not None or against is not None:
         other, label = _other_plan(papers, vessels, against, without_backup, hazard)
@@ -91,7 +92,7 @@ def risk(
         same = vessels is None and against is None
         other_rota = rota if same else rota_of(replace(papers, plan=other, entries=()), on)
         table = timetable(other_rota, backup=not without_backup)
-        other_played, other_told = _play(label, table, other_danger, seasons, seed)
+        other_played, other_told = _play(label, other_rota, table, other_danger, seasons, seed)
         compared = Compared(other_told, difference(played, other_played))
     report = RiskReport(told, compared, tuple(rates))
     if svg is not None:
@@ -141,17 +142,20 @@ def _other_plan(
     return plan, ", ".join(words)
 
 
-def _play(name: str, table: Timetable, danger: Danger, seasons: int, seed: int) -> tuple[Seasons, RiskTold]:
-    from greenrota.risk.hazard import scaled
+def _play(
+    name: str, rota: Rota, table: Timetable, danger: Danger, seasons: int, seed: int
+) -> tuple[Seasons, RiskTold]:
     from greenrota.risk.outcome import outcome
     from greenrota.risk.season import play
+    from greenrota.rota.feed.shortage import coming_days, short_days
     from greenrota.views.risk import RiskTold
 
-    calm = play(table, scaled(danger, 0.0), 1, seed)
+    counted = coming_days(rota.rations().days, rota.as_of)
     began = time.perf_counter()
     with meter(text=PLAYING) as tell:
         progress = None if tell is None else lambda done: tell(done / seasons)
         played = play(table, danger, seasons, seed, progress=progress)
     seconds = time.perf_counter() - began
     vessels = len(table.places.names)
-    return played, RiskTold(name, outcome(played), vessels, seed, int(calm.short_days[0]), seconds)
+    first = counted[0].on if counted else None
+    return played, RiskTold(name, outcome(played), vessels, seed, short_days(counted), seconds, first)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import date
 
 from greenrota.culture.growth import sawtooth_peak_share
 from greenrota.risk.hazard import Danger
 from greenrota.risk.outcome import Outcome, outcome
 from greenrota.risk.season import play
 from greenrota.risk.timetable import timetable
+from greenrota.rota.feed.shortage import coming_days, short_days
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.search import search
@@ -40,6 +42,7 @@ class Candidate:
 
     `keep_share` and `days` are those of the first vessel; `pinned` False when they are the rota's own choice.
     `refresh_share`: the part of a bottle's fridge life after which the back-up is replaced. `work_days` in the horizon.
+    Short days count from `counted_from` on, the first harvest; `planned_short_days` of them are short with no mishap.
     """
 
     vessels: int
@@ -49,9 +52,11 @@ class Candidate:
     refresh_share: float
     work_days: int
     outcome: Outcome
+    counted_from: date | None = None
+    planned_short_days: int = 0
 
     def meets(self, confidence: float) -> bool:
-        """Whether a season without a short day, once all vessels give, and with the strain kept is this likely."""
+        """Whether a season without a short day from the first harvest on, and with the strain kept is this likely."""
         allowed = 1.0 - confidence
         found = self.outcome
         return found.feeding_days > 0 and found.short.high <= allowed and found.lost.high <= allowed
@@ -63,7 +68,8 @@ def frontier(
     """The best candidate for 1, 2, ... production vessels, up to one more than the fewest that do, or `most`.
 
     The best meets the confidence with the fewest working days; where none meets it, the one least often short. Short
-    days count from the day every production vessel has given its first harvest.
+    days count from the first harvest, as in `bottles`, so the days on which the vessels are filled one after the other
+    count, too.
     """
     enough = False
     for number in range(1, most + 1):
@@ -112,8 +118,9 @@ def _candidate(
     plan: Plan, number: int, refresh_share: float, danger: Danger, seasons: int, seed: int
 ) -> Candidate:
     rota = rough_rota(plan)
-    played = play(timetable(rota, refresh_share=refresh_share, settled=True), danger, seasons, seed)
+    played = play(timetable(rota, refresh_share=refresh_share), danger, seasons, seed)
     cycle = next(iter(rota.cycles.values()))
+    counted = coming_days(rota.rations().days, rota.as_of)
     return Candidate(
         vessels=number,
         keep_share=cycle.keep_share,
@@ -122,6 +129,8 @@ def _candidate(
         refresh_share=refresh_share,
         work_days=len({event.on for event in rota.simulation.events}),
         outcome=outcome(played),
+        counted_from=counted[0].on if counted else None,
+        planned_short_days=short_days(counted),
     )
 
 

@@ -10,7 +10,7 @@ from typing import assert_never
 
 import numpy as np
 
-from greenrota.risk.feeding import Feeding, feeding, first_feed
+from greenrota.risk.feeding import Feeding, feeding
 from greenrota.risk.places import (
     Floats,
     Places,
@@ -23,6 +23,7 @@ from greenrota.risk.places import (
     strains_of,
     youngest_bottles,
 )
+from greenrota.rota.feed.shortage import coming_days
 from greenrota.rota.kinds import FILLING
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event
@@ -107,13 +108,8 @@ class Timetable:
     most_backup_ml: float
 
 
-def timetable(
-    rota: Rota, backup: bool = True, refresh_share: float = backups.REFRESH_SHARE, settled: bool = False
-) -> Timetable:
-    """The timetable of a rota. `refresh_share` is the part of its fridge life after which a back-up is replaced.
-
-    `settled` True counts short days only from the day every vessel has given its first planned harvest.
-    """
+def timetable(rota: Rota, backup: bool = True, refresh_share: float = backups.REFRESH_SHARE) -> Timetable:
+    """The timetable of a rota. `refresh_share` is the part of its fridge life after which a back-up is replaced."""
     strains = strains_of(rota, refresh_share)
     days = (rota.through - rota.as_of).days + 1
     open_days = OpenDays(rota.plan)
@@ -133,7 +129,7 @@ def timetable(
         starters=starters_left(rota, strains) if backup else (),
         bottles=youngest_bottles(rota, strains) if backup else (),
         feeding=feeding(rota, days),
-        first_feed=_all_give(rota, planned, days) if settled else first_feed(rota, days),
+        first_feed=_first_counted(rota, days),
         pinned_days=rota.plan.cycle.days,
         backup=backup,
         most_backup_ml=backups.most_backup_ml(rota.plan.cycle),
@@ -232,11 +228,7 @@ def _restarts(rota: Rota, days: int) -> Floats:
     return planned
 
 
-def _all_give(rota: Rota, planned: tuple[tuple[Planned, ...], ...], days: int) -> int:
-    """The day by which every vessel that feeds has been harvested once; the number of days if one never is."""
-    left = {row for row, bench in enumerate(rota.benches.values()) if bench.vessel.role != "standby"}
-    for day, steps in enumerate(planned):
-        left -= {step.row for step in steps if step.kind in (StepKind.HARVEST, StepKind.RENEW)}
-        if not left:
-            return day
-    return days
+def _first_counted(rota: Rota, days: int) -> int:
+    """The day from which a shortfall counts, as in `bottles`; the number of days if nothing is ever harvested."""
+    counted = coming_days(rota.rations().days, rota.as_of)
+    return (counted[0].on - rota.as_of).days if counted else days

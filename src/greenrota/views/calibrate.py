@@ -78,6 +78,17 @@ def untold(told: Calibration) -> list[str]:
     return texts
 
 
+def far_starts(told: Calibration) -> list[str]:
+    """A sentence for each start that the counts put far from what was planned."""
+    return [
+        f"{printable(each.batch)} began at {amount.million_cells(each.found.value)} by your counts, but the amounts "
+        f"poured should have given {amount.millions(each.planned_per_ml)}: far more than counting can be off. Look at "
+        "the inoculum (its volume, its density in the plan, how many of its cells lived) and at the first counts."
+        for each in told.starts
+        if each.far_from_plan and each.planned_per_ml is not None
+    ]
+
+
 def next_count_text(told: Calibration) -> str:
     """The day on which one more count would help most, and by how much (relative standard error)."""
     asked = told.next_count
@@ -124,12 +135,15 @@ def _figures(told: Calibration) -> Iterator[str]:
         )
     if fit.lag is not None:
         yield f"lag           {fit.lag.value:.1f} days ({fit.lag.low:.1f} to {fit.lag.high:.1f})"
-    for name, start in zip(started_batches(told), fit.starts, strict=True):
+    for each in told.starts:
+        start = each.found
+        planned = "" if each.planned_per_ml is None else f", {amount.millions(each.planned_per_ml)} as poured"
         yield (
             f"start         {amount.million_cells(start.value)} ({amount.millions(start.low)} to "
-            f"{amount.millions(start.high)}) in {printable(name)}"
+            f"{amount.millions(start.high)}) in {printable(each.batch)}{planned}"
         )
     yield "In brackets: 95 % profile intervals."
+    yield from far_starts(told)
     if fit.widened > 1.0:
         yield (
             f"The counts scatter {fit.widened:.1f} times as much as counting and handling explain; "
@@ -155,14 +169,6 @@ def _remarks(told: Calibration) -> Iterator[str]:
             f"A ceiling of your own holds for every vessel of the strain; this one was counted at "
             f"{bench.vessel.fill_l:g} L, and a larger vessel carries less."
         )
-
-
-def started_batches(told: Calibration) -> list[str]:
-    """The batches of the fresh starts that were fitted."""
-    assert told.fit is not None
-    kept = {event.day for event in told.fit.events if isinstance(event, Start)}
-    pairs = zip(told.counts.events, told.counts.batches, strict=True)
-    return [name for event, name in pairs if isinstance(event, Start) and event.day in kept]
 
 
 def _significant(density: float) -> str:

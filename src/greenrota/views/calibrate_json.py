@@ -9,7 +9,7 @@ from greenrota.culture.band import band
 from greenrota.culture.course import Reading
 from greenrota.culture.growthfit import FittedValue, GrowthFit
 from greenrota.rota.answers.calibration import Calibration
-from greenrota.views.calibrate import day_of, plan_lines, started_batches, untold
+from greenrota.views.calibrate import day_of, plan_lines, untold
 from greenrota.views.document import json_document
 from greenrota.views.figure import figure
 
@@ -51,12 +51,19 @@ def calibrate_json(told: Calibration) -> str:
 
 def _whole_fit(told: Calibration, fit: GrowthFit) -> dict[str, object]:
     """The part that needs a fit: scatter, starts, daily curve. A day of a re-seed stands twice, before and after."""
-    starts = zip(started_batches(told), fit.starts, strict=True)
     return {
         "scatter_widening": figure(fit.widened),
         "rss": figure(fit.rss),
         "dof": fit.dof,
-        "starts": [{"batch": name, **_estimate("density", "per_ml", start)} for name, start in starts],
+        "starts": [
+            {
+                "batch": each.batch,
+                **_estimate("density", "per_ml", each.found),
+                "planned_per_ml": _finite(each.planned_per_ml),
+                "far_from_plan": each.far_from_plan,
+            }
+            for each in told.starts
+        ],
         "curve": [
             {
                 "date": day_of(told, point.day).isoformat(),

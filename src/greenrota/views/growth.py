@@ -9,6 +9,7 @@ from itertools import groupby
 from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.growth import doubling_time_h
 from greenrota.rota.answers.contents import after_work, choice_of, grown, vessel_intervals
+from greenrota.rota.answers.ripeness import VesselRipeness, vessel_ripeness
 from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Interval
@@ -20,6 +21,7 @@ from greenrota.views.document import json_document
 from greenrota.views.figure import figure
 from greenrota.views.lettering import hanging, printable
 from greenrota.views.observed import seen_lines, seen_object
+from greenrota.views.ripeness import known_lines, known_object, ripe_object, ripe_text
 from greenrota.views.table import Column, render_table
 from greenrota.views.track import SIGN_NAMES, ceiling_tracks, day_number, deed_signs, density_tracks
 
@@ -28,6 +30,7 @@ _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pip
 SET_BY = {"bench": "light and air"}  # what sets a ceiling, in words; nutrients go by their own names
 _LEAST_LAG_DAYS = 0.5  # our choice: nobody sees a shorter lag
 _MOST_SEEN = 10  # our choice: some weeks of notes
+_RANGES = "Ripe days, each with the range that holds it 19 times in 20 if rate, ceiling and start are as said"
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
 
 
@@ -37,11 +40,12 @@ def growth_page(
     width: int | None = None,
     ascii_only: bool = False,
     seen: Sequence[Seen] = (),
+    ripe: VesselRipeness | None = None,
 ) -> str:
-    """Heading, table of stretches, harvest windows, chart; no newline at the end. KeyError: no such vessel.
+    """Heading, stretches, harvest windows, ripe days, chart; no newline at the end. KeyError: no such vessel.
 
     `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode. Of
-    `seen`, the observations of the vessel, the last ten are shown.
+    `seen`, the observations of the vessel, the last ten are shown. `ripe` None: from the strain's figures alone.
     """
     bench = rota.benches[vessel]
     intervals = vessel_intervals(rota, vessel)
@@ -52,6 +56,7 @@ def growth_page(
         blocks += [
             _stretches(rota, intervals, width),
             _windows(rota, intervals, width),
+            _ripe_days(rota, ripe or vessel_ripeness(rota, vessel), width),
             _chart(rota, intervals, min(width or _PLAIN_WIDTH, _WIDEST_CHART), ascii_only),
         ]
     if seen:
@@ -129,6 +134,14 @@ def _windows(rota: Rota, intervals: list[Interval], width: int | None) -> str:
     return "Harvest windows\n" + render_table(columns, rows, width)
 
 
+def _ripe_days(rota: Rota, told: VesselRipeness, width: int | None) -> str:
+    lines = hanging("", _RANGES, width, 2)
+    lines += [part for text in known_lines(told) for part in hanging("  ", text, width, 4)]
+    for day in told.days:
+        lines += hanging(f"  batch {day.batch.rpartition('/')[2]}  ", ripe_text(day, rota.as_of), width, 4)
+    return "\n".join(lines)
+
+
 def _chart(rota: Rota, intervals: list[Interval], width: int, ascii_only: bool) -> str:
     bench = rota.benches[intervals[0].batch.vessel]
     lines = (
@@ -160,22 +173,29 @@ def _key(marks: list[tuple[float, str]]) -> str:
     return ", ".join(f"{sign}: {name}" for sign, name in SIGN_NAMES.items() if sign in seen)
 
 
-def growth_json(rota: Rota, vessel: str, seen: Sequence[Seen] = ()) -> str:
+def growth_json(
+    rota: Rota, vessel: str, seen: Sequence[Seen] = (), ripe: VesselRipeness | None = None
+) -> str:
     """The projection as one JSON object of format `greenrota/growth/1`. KeyError: no such vessel.
 
     A segment is a stretch in which nothing is done; `daily` holds every day of the rota, those the logbook
     tells of included, as it stands when the
-    day's tasks are done (0 where the vessel is empty).
+    day's tasks are done (0 where the vessel is empty). `ripe` None: from the strain's figures alone.
     """
-    bench = rota.benches[vessel]
+    bench, ripe = rota.benches[vessel], ripe or vessel_ripeness(rota, vessel)
     batches = [
-        {"batch": batch, "segments": [_segment(rota, bench, interval) for interval in of_batch]}
+        {
+            "batch": batch,
+            **ripe_object(ripe.day_of(batch)),
+            "segments": [_segment(rota, bench, interval) for interval in of_batch],
+        }
         for batch, of_batch in groupby(vessel_intervals(rota, vessel), key=lambda interval: interval.batch.id)
     ]
     first = min([rota.as_of, *(interval.first for interval in vessel_intervals(rota, vessel))])
     days = [first + timedelta(days=n) for n in range((rota.through - first).days + 1)]
     answer = {
         "vessel": vessel,
+        "known": known_object(ripe),
         "batches": batches,
         "daily": [_daily(rota, vessel, on) for on in days],
         "observations": [seen_object(each) for each in seen],

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from greenrota.risk.hazard import LoggedRate
 from greenrota.risk.outcome import Difference, Estimate, Outcome
 from greenrota.rota.wording import numbered
-from greenrota.views.lettering import printable, wrap
+from greenrota.views.day import day_text
+from greenrota.views.lettering import hanging, printable
 from greenrota.views.table import Column, render_table
 
 _BARS = 40  # columns of the longest bar; our choice
@@ -18,12 +20,18 @@ _ASSUMED = (
     "compare plans with them rather than trust the last digit."
 )
 
+_ORDER = (
+    "The order of a day: mishaps fall in the night; by day come the planned work, then, on working days, the harvest "
+    "of what is ripe and the restart of empty vessels; the ration is given last, the day's harvest included."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class RiskTold:
     """One simulated plan: what it is called, what came out, and how fast.
 
-    `planned_short_days` go short with no mishap at all; `vessels` counts those of the plan.
+    `planned_short_days` go short by the plan itself, with no mishap at all; `vessels` counts those of the plan. Short
+    days count from `counted_from` on, None where nothing is harvested.
     """
 
     name: str
@@ -32,6 +40,7 @@ class RiskTold:
     seed: int
     planned_short_days: int
     seconds: float
+    counted_from: date | None = None
 
     @property
     def vessel_days_per_s(self) -> float:
@@ -69,7 +78,7 @@ def risk_page(report: RiskReport, width: int | None = None, ascii_only: bool = F
         blocks.append(_comparison(told, compared, width))
     if rates:
         blocks.append(_rates(rates, width))
-    blocks.append(_ASSUMED if width is None else "\n".join(wrap(_ASSUMED, width)))
+    blocks += ["\n".join(hanging("", text, width)) for text in (_ORDER, _ASSUMED)]
     return "\n\n".join(blocks)
 
 
@@ -93,13 +102,33 @@ def _figures(told: RiskTold, width: int | None) -> str:
         ["nine seasons in ten stay within", f"{found.short_days_p90.value:.0f}", _days(found.short_days_p90)],
     ]
     columns = [Column("chance or days"), Column("figure", number=True), Column("95 % interval")]
-    table = render_table(columns, rows, width)
-    if told.planned_short_days:
-        days = numbered(told.planned_short_days, "day goes", "days go")
-        table += f"\n{days} short even if nothing goes wrong."
-    if found.feeding_days == 0:
-        table += "\nNothing is harvested within the horizon, so no day counts as short."
-    return table
+    return "\n".join([render_table(columns, rows, width), *hanging("", counted_text(told), width, 2)])
+
+
+def counted_text(told: RiskTold) -> str:
+    """On which days a shortage counts, and how many of them go short by the plan itself."""
+    found = told.outcome
+    if found.feeding_days == 0 or told.counted_from is None:
+        return "Nothing is harvested within the horizon, so no day counts as short."
+    text = counted_on(found.feeding_days, told.counted_from, found.days - found.feeding_days)
+    days = numbered(told.planned_short_days, "day goes", "days go")
+    return text + (f"; {days} short even if nothing goes wrong." if told.planned_short_days else ".")
+
+
+def counted_on(days: int, first: date, before: int) -> str:
+    """The days on which a shortage counts, in words.
+
+    >>> counted_on(17, date(2027, 12, 12), 14)
+    'Counted on 17 days from Sun 2027-12-12; the 14 before have no feed yet'
+    """
+    text = f"Counted on {numbered(days, 'day')} from {day_text(first)}"
+    if not before:
+        return text
+    return (
+        f"{text}; the {before} before have no feed yet"
+        if before > 1
+        else f"{text}; the one before has no feed yet"
+    )
 
 
 def _causes(told: RiskTold, width: int | None) -> str:

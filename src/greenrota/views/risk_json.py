@@ -40,6 +40,7 @@ def _json_of(told: RiskTold) -> dict[str, object]:
         "seasons": found.seasons,
         "days": found.days,
         "vessels": told.vessels,
+        "counted_from": None if told.counted_from is None else told.counted_from.isoformat(),
         "feeding_days": found.feeding_days,
         "planned_short_days": told.planned_short_days,
         **_spread("p_strain_lost", found.lost),

@@ -8,7 +8,7 @@ from greenrota.risk.size import Candidate
 from greenrota.rota.wording import numbered
 from greenrota.views.document import json_document
 from greenrota.views.lettering import hanging, printable
-from greenrota.views.risk import percent, percents
+from greenrota.views.risk import counted_on, percent, percents
 from greenrota.views.table import Column, render_table
 
 FORMAT = "greenrota/size/1"
@@ -49,8 +49,20 @@ def size_page(name: str, found: Sequence[Candidate], confidence: float, width: i
     head = printable(
         f"{name}: the fewest production vessels that meet the ration at {confidence:.0%} confidence"
     )
-    notes = "\n".join(line for text in _NOTES for line in hanging("", text, width, 2))
+    texts = [*_NOTES, "short days, by number of vessels:", *(f"  {_counted(one)}" for one in found)]
+    notes = "\n".join(line for text in texts for line in hanging("", text, width, 2))
     return "\n\n".join([head, render_table(columns, rows, width), notes, _verdict(found, confidence)])
+
+
+def _counted(one: Candidate) -> str:
+    """The days on which a shortage counts with so many vessels, and how many are short by the plan itself."""
+    days, vessels = one.outcome.feeding_days, numbered(one.vessels, "vessel")
+    if one.counted_from is None or days == 0:
+        return f"{vessels}: nothing is harvested within the horizon"
+    told = counted_on(days, one.counted_from, one.outcome.days - days)
+    short = numbered(one.planned_short_days, "day goes", "days go")
+    more = f"; {short} short even if nothing goes wrong" if one.planned_short_days else ""
+    return f"{vessels}: {told[0].lower()}{told[1:]}{more}"
 
 
 def _verdict(found: Sequence[Candidate], confidence: float) -> str:
@@ -88,6 +100,9 @@ def size_json(found: Sequence[Candidate], confidence: float, seed: int) -> str:
                     "pinned": one.pinned,
                     "backup_refresh_share": one.refresh_share,
                     "work_days": one.work_days,
+                    "counted_from": None if one.counted_from is None else one.counted_from.isoformat(),
+                    "feeding_days": one.outcome.feeding_days,
+                    "planned_short_days": one.planned_short_days,
                     "p_short": one.outcome.short.value,
                     "p_short_low": one.outcome.short.low,
                     "p_short_high": one.outcome.short.high,

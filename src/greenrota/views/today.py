@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from greenrota.frozen import FrozenDict
 from greenrota.rota.answers.contents import Contents, vessel_contents
@@ -23,10 +24,14 @@ from greenrota.views.lettering import display_width, hanging, printable
 from greenrota.views.observed import seen_lines
 from greenrota.views.portions import doubtful_counts, to_give
 from greenrota.views.pour import nutrient_texts
+from greenrota.views.ripeness import ripe_text
 from greenrota.views.score import CUT_SHORT
 from greenrota.views.table import Column, render_table
 from greenrota.views.warning import urgent, warnings_text
 from greenrota.views.watch import magnify, signs
+
+if TYPE_CHECKING:
+    from greenrota.rota.answers.ripeness import RipeDay
 
 _NEXT_DAYS = 3  # our choice: time enough to mix seawater
 _AT_THE_HEAD = ("bottle-withheld", "count-low")  # warnings that the first lines of the page are about
@@ -99,21 +104,24 @@ def today_page(
     width: int | None = None,
     height: int | None = None,
     seen: Sequence[Seen] = (),
+    ripe: Mapping[str, RipeDay] = FrozenDict(),
 ) -> str:
     """The page of a day; no newline at the end. `seen` are the newest observations of the vessels.
+
+    `ripe` are ripe days by batch that are told with their range.
 
     `width` wraps to the screen, `height` is its lines: what does not fit is said more briefly, with the prompt in
     sight; nothing that is due is left out. None (a file or a pipe): everything, nothing wrapped.
     """
     today = Today.of(rota, on, seen)
     for length in _LENGTHS:
-        page = _page(today, width, length)
+        page = _page(today, width, length, ripe)
         if height is None or page.count("\n") + 1 < height:
             break
     return page
 
 
-def _page(today: Today, width: int | None, length: _Length) -> str:
+def _page(today: Today, width: int | None, length: _Length, ripe: Mapping[str, RipeDay]) -> str:
     rota, on = today.rota, today.on
     screen = width or _PAGE
     blocks = [
@@ -126,7 +134,7 @@ def _page(today: Today, width: int | None, length: _Length) -> str:
         _due(today, width),
         _doses(today, screen),
         [f"The next {_NEXT_DAYS} days", *(_coming(today.coming, screen) or ["  nothing"])],
-        _vessels(today, width) if length.vessels else [],
+        _vessels(today, width, ripe) if length.vessels else [],
         ["Last seen", *seen_lines(today.seen, rota.plan.units, width)]
         if today.seen and length.vessels
         else [],
@@ -206,12 +214,14 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
     return lines
 
 
-def _vessels(today: Today, width: int | None) -> list[str]:
+def _vessels(today: Today, width: int | None, banded: Mapping[str, RipeDay]) -> list[str]:
     rows, on = [], today.on
     for each in today.vessels:
         ripe = (
             "" if each.ripe_on is None else f"ripe {'since' if each.ripe_on <= on else 'on'} {each.ripe_on}"
         )
+        if each.batch in banded:
+            ripe = ripe_text(banded[each.batch], on)
         share = f"{each.share_of_ceiling:.0%} of its ceiling"
         rows.append((f"  {each.batch}", amount.millions(each.density_per_ml), share, ripe))
     if not rows:

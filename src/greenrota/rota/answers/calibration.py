@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from greenrota.culture.broth import bench_ceiling_per_ml
-from greenrota.culture.course import Event, Reading
+from greenrota.culture.course import Event, Reading, Start
+from greenrota.culture.estimate import far_from_plan
 from greenrota.culture.fit import NotTold
-from greenrota.culture.growthfit import GrowthFit, fit_growth
+from greenrota.culture.growthfit import FittedValue, GrowthFit, fit_growth
 from greenrota.culture.nextcount import NextCount, best_next_count
 from greenrota.culture.tally import Noise
 from greenrota.logbook.entry import Entry
@@ -20,6 +21,23 @@ from greenrota.rota.state.bench import Bench
 
 _WORSE = 3.841  # chi-square, one degree of freedom, 95 %: the counts speak against the nutrients' ceiling
 _GUESS_RATE_PER_DAY = 0.5  # our choice, where the bench itself allows no growth
+
+
+@dataclass(frozen=True, slots=True)
+class FittedStart:
+    """The start density of a batch as fitted, and as the amounts poured should give it (None: not known)."""
+
+    batch: str
+    found: FittedValue
+    planned_per_ml: float | None
+
+    @property
+    def far_from_plan(self) -> bool:
+        """True if the counts can hardly come from the density that was planned."""
+        found = self.found
+        if self.planned_per_ml is None or not found.told or found.value <= 0.0:
+            return False
+        return far_from_plan(found.value, self.planned_per_ml, found.standard_error / found.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +76,19 @@ class Calibration:
     def ceiling_per_ml(self) -> float | None:
         """The ceiling as the plan wants it; None if the counts give none."""
         return self.fit.ceiling.value if self.fit is not None and self.fit.ceiling.told else None
+
+    @property
+    def starts(self) -> tuple[FittedStart, ...]:
+        """The fresh starts that were fitted, in order."""
+        if self.fit is None:
+            return ()
+        kept = {event.day for event in self.fit.events if isinstance(event, Start)}
+        pairs = zip(self.counts.events, self.counts.batches, strict=True)
+        told = [(event, name) for event, name in pairs if isinstance(event, Start) and event.day in kept]
+        return tuple(
+            FittedStart(name, found, event.planned_per_ml)
+            for (event, name), found in zip(told, self.fit.starts, strict=True)
+        )
 
 
 def calibrate(

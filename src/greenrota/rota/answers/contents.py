@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from greenrota.culture.broth import ML_PER_L, Broth
 from greenrota.errors import checked_day
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import HarvestChoice, Interval
+
+SOON_DAYS = 7  # for a vessel that is ripe within a week the range of the day is shown; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,3 +132,11 @@ def after_work(rota: Rota, vessel: str, on: date) -> tuple[Interval, Broth] | No
 def choice_of(rota: Rota, batch: str) -> HarvestChoice | None:
     """The harvest that was chosen for a batch, with its projection; None where none was chosen."""
     return next((choice for choice in rota.simulation.choices if choice.batch.id == batch), None)
+
+
+def soon_ripe(rota: Rota, on: date) -> list[str]:
+    """The vessels in which something stands that the rota expects to be ripe within a week of a day, or before it."""
+    last = on + timedelta(days=SOON_DAYS)
+    return [
+        each.vessel for each in vessel_contents(rota, on) if each.ripe_on is not None and each.ripe_on <= last
+    ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -45,11 +45,13 @@ def vessel_counts(context: Context, entries: Sequence[Entry], vessel: str, as_of
     """The series of a vessel up to and including a day, from entries in order, without voided ones.
 
     Amounts, nutrients and lags are those of the state when the logbook is replayed; the density that a start, a
-    harvest or a bank entry gives is a count like any other. Counts from the day on which a crashed batch went wrong
+    harvest or a bank entry gives is a count like any other. What the amounts poured should give is the plan of a start,
+    where the logbook names them. Counts from the day on which a crashed batch went wrong
     are left out.
     """
     series = _Series(context.benches[vessel], as_of)
-    replay(context, entries, as_of, series.see)
+    logged = replay(context, entries, as_of, series.see)
+    series.plan_starts(logged.planned_starts)
     days = [event.day for event in series.events]
     first = date.fromordinal(series.first)
     moved = [replace(event, day=event.day - series.first) for event in series.events] if days else []
@@ -95,6 +97,13 @@ class _Series:
             self._add(Turn(day, share, cap) if share > 0.0 else Start(day, 0.0, cap))
         self._count(entry, day)
 
+    def plan_starts(self, planned: Mapping[str, float]) -> None:
+        """Give every start the density that was planned for its batch, where that is known."""
+        self.events = [
+            replace(event, planned_per_ml=planned.get(name) or None) if isinstance(event, Start) else event
+            for event, name in zip(self.events, self.batches, strict=True)
+        ]
+
     def _count(self, entry: Entry, day: float) -> None:
         if "density" not in KINDS[entry.kind].keys or not self.events:
             return
@@ -108,9 +117,7 @@ class _Series:
             self._add(Reading(day, density, _looked_at_ml(entry, density)))
 
     def _cap(self, broth: Broth) -> float:
-        """The density the nutrients can build, whatever light and air carry."""
-        unlit = replace(self.bench.strain, ceiling_per_ml=math.inf)
-        return ceiling(broth, unlit, self.bench.vessel.fill_l).per_ml
+        return nutrient_ceiling_per_ml(self.bench, broth)
 
     def _add(self, event: Event) -> None:
         self.events.append(event)
@@ -123,6 +130,12 @@ class _Series:
             if not (name == batch and isinstance(event, Reading) and event.day >= since)
         ]
         self.events, self.batches = [event for event, _ in kept], [name for _, name in kept]
+
+
+def nutrient_ceiling_per_ml(bench: Bench, broth: Broth) -> float:
+    """The density (cells/mL) that the nutrients in a broth can build, whatever light and air carry."""
+    unlit = replace(bench.strain, ceiling_per_ml=math.inf)
+    return ceiling(broth, unlit, bench.vessel.fill_l).per_ml
 
 
 def _looked_at_ml(entry: Entry, density_per_ml: float) -> float | None:

@@ -63,6 +63,7 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
     if giver is not None and giver.vessel in run.context.benches:
         run.recorder.bring_up_to(run.context.benches[giver.vessel], entry.on)
     volume_ml = as_measured(volume_ml, run.held_ml(source))
+    guessed = logged_ml is None
     try:
         seed = actions.take(run.state, bench, source, volume_ml, entry.on)
     except Shortfall as short:
@@ -70,9 +71,12 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
             entry, "log-source", str(short), "the start is kept, its density is a guess; a count helps"
         )
         seed = guess.guessed_inoculum(bench, volume_ml, entry.on)
+        guessed = True
         if not (source in run.state.batches or source in run.state.filled or source.startswith("starter:")):
             source = guess.UNKNOWN_SOURCE  # a batch that is yet to come must not become its own forebear
     done = actions.fill(run.state, bench, source, seed, entry.on, filled_l)
+    if not guessed:
+        run.logged.planned_starts[done.batch.id] = run.state.cultures[name].broth.density_per_ml
     run.count_if_logged(entry, bench)
     run.pour(entry, bench, done.label_doses_l)
     run.logged.done |= {f"{done.batch.id}/start", f"{done.batch.id}/prepare"}

@@ -44,6 +44,7 @@ class LoggedState:
     be taken as written; `poured` mL by nutrient; `mixed_ml` the seawater that was made ready for a batch, where the
     logbook says how much; `gone_vessels` the vessels that are not in the plan. `bottle_entries` are what happened to
     harvest bottles, `condemned` those of them that were looked at and found bad; `doubtful_counts` are by vessel.
+    `planned_starts` are the cells per mL that the amounts poured at a start should give, by batch; a guess is left out.
     """
 
     recorder: Recorder
@@ -59,6 +60,7 @@ class LoggedState:
     bottle_entries: list[BottleEntry] = field(default_factory=list)
     condemned: set[str] = field(default_factory=set)
     doubtful_counts: dict[str, DoubtfulCount] = field(default_factory=dict)
+    planned_starts: dict[str, float] = field(default_factory=dict)
 
     def start_state(self) -> StartState:
         """Where the simulation from that day on starts."""

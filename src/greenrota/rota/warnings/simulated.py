@@ -8,9 +8,10 @@ from datetime import date, timedelta
 
 from greenrota.culture import inoculum
 from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
-from greenrota.rota.feed.daily import DailyRations, counted_days
+from greenrota.rota.feed.daily import DailyRations
 from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.feed.rations import usual_ration_ml_per_day
+from greenrota.rota.feed.shortage import coming_days
 from greenrota.rota.feed.tank import ration_warnings
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.homes import homes
@@ -210,7 +211,7 @@ def _doubtful_counts(rota: Rota) -> Iterator[PlanWarning]:
 
 def _not_covered(rota: Rota, rations: DailyRations) -> Iterator[PlanWarning]:
     """Consumers that go short once their first harvest is in, from the day the rota is planned on."""
-    coming = [day for day in counted_days(rations.days) if day.on >= rota.as_of]
+    coming = coming_days(rations.days, rota.as_of)
     for number, serving in enumerate(coming[0].servings if coming else ()):
         short = [(day.on, day.servings[number].short_ml) for day in coming]
         short = [(on, ml) for on, ml in short if ml > SHORT_ML]
