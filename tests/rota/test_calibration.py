@@ -240,7 +240,7 @@ def test_the_figures_of_the_page_stand_in_the_json() -> None:
     assert f"{then:.0%} (now {now:.0%}" in page
     (start,) = answer["starts"]
     shown = re.search(
-        r"^start +([\d.]+) million cells/mL \(([\d.]+) to ([\d.]+)\) in north/1$", page, re.MULTILINE
+        r"^start +([\d.]+) million cells/mL \(([\d.]+) to ([\d.]+)\) in north/1,", page, re.MULTILINE
     )
     assert shown is not None
     millions = [start[f"density{end}_per_ml"] / 1e6 for end in ("", "_low", "_high")]

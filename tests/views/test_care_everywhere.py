@@ -206,7 +206,7 @@ def test_bottles_are_no_food_and_nothing_for_children() -> None:
     told = labels(rota(), rota().through)
     bottles = [label for label in told if not label.on_vessel]
     assert {label.title for label in told if label.on_vessel} == {v.name for v in rota().plan.vessels}
-    assert {label.title.split()[0] for label in bottles} == {"feed", "back-up", "bought", "f2"}
+    assert {label.title.split()[0] for label in bottles} == {"harvest", "back-up", "bought", "f2"}
     assert all(FROM_CHILDREN in label.lines for label in bottles)
     page = flat(labels_html(told, Cut(62.0, 38.0), PAPERS["a4"], [None] * len(told)))
     assert page.count(NOT_FOOD) == len(told)

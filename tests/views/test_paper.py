@@ -57,7 +57,7 @@ def test_labels_for_bottles_too_and_all_of_them_no_food() -> None:
     titles = [label.title for label in told]
     assert {"v0", "v1", "bought", "f2"} <= set(titles)
     assert any(title.startswith("back-up ") for title in titles)
-    assert any(title.startswith("feed ") for title in titles)
+    assert any(title.startswith("harvest ") for title in titles)
     page = labels_html(told, Cut(62, 38), A4, [None] * len(told))
     assert Read(page).text.count(NOT_FOOD) == len(told)
 

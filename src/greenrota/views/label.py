@@ -72,7 +72,7 @@ def _batch_label(rota: Rota, batch: Batch) -> Label:
 def _feed_labels(rota: Rota, until: date) -> Iterable[Label]:
     keeps = keeps_days(rota.plan)
     for harvest in rota.simulation.state.harvests:
-        if rota.as_of <= harvest.on <= until:
+        if rota.as_of <= harvest.on <= until and not harvest.is_back_up:
             last = date.fromordinal(harvest.on.toordinal() + keeps)
             lines = (
                 "SUSPECT: give none of it" if harvest.barred_on is not None else f"give until {last}",

@@ -84,10 +84,10 @@ class Calibration:
             return ()
         kept = {event.day for event in self.fit.events if isinstance(event, Start)}
         pairs = zip(self.counts.events, self.counts.batches, strict=True)
-        told = [(event, name) for event, name in pairs if isinstance(event, Start) and event.day in kept]
+        fitted = [(event, name) for event, name in pairs if isinstance(event, Start) and event.day in kept]
         return tuple(
             FittedStart(name, found, event.planned_per_ml)
-            for (event, name), found in zip(told, self.fit.starts, strict=True)
+            for (event, name), found in zip(fitted, self.fit.starts, strict=True)
         )
 
 

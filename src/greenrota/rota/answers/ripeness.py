@@ -20,6 +20,7 @@ from greenrota.culture.update import Update, updated
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.counts import VesselCounts, nutrient_ceiling_per_ml, vessel_counts
+from greenrota.rota.kinds import FILLING
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event as Visit
 from greenrota.rota.simulate.events import HarvestChoice
@@ -61,23 +62,23 @@ class VesselRipeness:
 
 
 def vessel_ripeness(rota: Rota, vessel: str, entries: Sequence[Entry] = ()) -> VesselRipeness:
-    """The ripe days of all batches of a vessel; `entries` are the standing ones of the logbook.
+    """The ripe days of all batches of a vessel; `entries` are the living ones of the logbook.
 
     A planned batch counts from its planned start: what was harvested or poured before it is taken to be as planned.
     KeyError: no such vessel.
     """
     known = _Known.of(rota, vessel, entries)
-    standing = rota.state.cultures.get(vessel)
+    living = rota.state.cultures.get(vessel)
     begins = {
-        visit.batch.id: visit
-        for visit in rota.simulation.events
-        if visit.batch.vessel == vessel and visit.kind in ("start", "reseed") and visit.after is not None
+        event.batch.id: event
+        for event in rota.simulation.events
+        if event.batch.vessel == vessel and event.kind in FILLING and event.after is not None
     }
     days = []
     for choice in rota.simulation.choices:
         batch = choice.batch.id
-        if standing is not None and batch == standing.batch.id:
-            days.append(_of_standing(rota, known, choice))
+        if living is not None and batch == living.batch.id:
+            days.append(_of_living(rota, known, choice))
         elif batch in begins:
             days.append(_of_planned(rota, known, choice, begins[batch]))
     return VesselRipeness(known.before, known.after, known.counted, tuple(days))
@@ -90,7 +91,7 @@ def ripe_days_of(rota: Rota, vessels: Iterable[str], entries: Sequence[Entry]) -
         culture = rota.state.cultures.get(vessel)
         choice = None if culture is None else choice_of(rota, culture.batch.id)
         if choice is not None:
-            found[choice.batch.id] = _of_standing(rota, _Known.of(rota, vessel, entries), choice)
+            found[choice.batch.id] = _of_living(rota, _Known.of(rota, vessel, entries), choice)
     return found
 
 
@@ -133,16 +134,16 @@ def _weighed(before: Estimate, events: Sequence[Event]) -> Update | None:
 
 def _feed_ahead(rota: Rota, series: VesselCounts, bench: Bench) -> list[Event]:
     """The second dose that is planned for the batch that stands in the vessel."""
-    standing = rota.state.cultures.get(bench.vessel.name)
-    choice = None if standing is None else choice_of(rota, standing.batch.id)
-    if standing is None or choice is None or choice.projection.feed_on is None:
+    living = rota.state.cultures.get(bench.vessel.name)
+    choice = None if living is None else choice_of(rota, living.batch.id)
+    if living is None or choice is None or choice.projection.feed_on is None:
         return []
-    fed = fed_broth(bench, rota.cycles[bench.vessel.name], standing.broth)
+    fed = fed_broth(bench, rota.cycles[bench.vessel.name], living.broth)
     day = float((choice.projection.feed_on - series.first).days)
     return [Turn(day, 1.0, nutrient_ceiling_per_ml(bench, fed))]
 
 
-def _of_standing(rota: Rota, known: _Known, choice: HarvestChoice) -> RipeDay:
+def _of_living(rota: Rota, known: _Known, choice: HarvestChoice) -> RipeDay:
     """The ripe day of the batch that stands there, through all that was logged of the vessel.
 
     Without any count the middle day is that of the rota itself.
@@ -153,8 +154,8 @@ def _of_standing(rota: Rota, known: _Known, choice: HarvestChoice) -> RipeDay:
     slower = known.bench.lit(culture.light_h).rate_per_day / known.bench.rate_per_day
     since = series.first + timedelta(days=update.day)
     found = update.ripeness(RIPE_SHARE)
-    told = _days(choice, since, Ripeness(*(days / slower if slower > 0.0 else math.inf for days in found)))
-    return told if known.counted else _around(told, choice.projection.ripe_on)
+    ripe = _days(choice, since, Ripeness(*(days / slower if slower > 0.0 else math.inf for days in found)))
+    return ripe if known.counted else _around(ripe, choice.projection.ripe_on)
 
 
 def _of_planned(rota: Rota, known: _Known, choice: HarvestChoice, begins: Visit) -> RipeDay:
@@ -218,9 +219,9 @@ def _whole_day(since: date, days: float) -> date | None:
         return None
 
 
-def _around(told: RipeDay, on: date | None) -> RipeDay:
+def _around(ripe: RipeDay, on: date | None) -> RipeDay:
     """The range, stretched where it does not hold the day."""
     if on is None:
-        return told
-    earliest = on if told.earliest is None else min(on, told.earliest)
-    return RipeDay(told.batch, on, earliest, None if told.latest is None else max(on, told.latest))
+        return ripe
+    earliest = on if ripe.earliest is None else min(on, ripe.earliest)
+    return RipeDay(ripe.batch, on, earliest, None if ripe.latest is None else max(on, ripe.latest))

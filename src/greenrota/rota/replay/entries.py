@@ -51,7 +51,6 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
     source = next(
         (each.batch for each in run.state.harvests if each.id == source and not each.is_back_up), source
     )
-    logged_ml = entry.volume_ml("inoculum")
     volume_ml = guess.usual_inoculum_ml(bench) if logged_ml is None else logged_ml
     filled_l = run.filled_l(entry, bench)
     volume_ml = min(volume_ml, filled_l * ML_PER_L)
@@ -67,9 +66,8 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
     try:
         seed = actions.take(run.state, bench, source, volume_ml, entry.on)
     except Shortfall as short:
-        run.problem(
-            entry, "log-source", str(short), "the start is kept, its density is a guess; a count helps"
-        )
+        hint = "the start is kept, its density is a guess; a count helps"
+        run.problem(entry, "log-source", str(short), hint)
         seed = guess.guessed_inoculum(bench, volume_ml, entry.on)
         guessed = True
         if not (source in run.state.batches or source in run.state.filled or source.startswith("starter:")):
