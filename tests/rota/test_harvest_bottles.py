@@ -114,6 +114,14 @@ def test_a_bottle_can_be_marked_cleared_found_bad_and_poured_away() -> None:
     assert rota.withheld == ()
 
 
+def test_a_marked_vessel_bars_what_was_harvested_just_before() -> None:
+    """By hand: marked on day 11 without a day, so doubted since day 8; harvested on day 9 from the batch before."""
+    rota = schedule(PLAN, (*HARVESTED, entry(11, "suspected", "south")), on(11))
+    assert record(rota, "harvest:south/1").state == "suspect"
+    later = schedule(PLAN, (*HARVESTED, entry(13, "suspected", "south")), on(13))
+    assert record(later, "harvest:south/1").state == "good"
+
+
 def test_a_marked_vessel_bars_what_is_harvested_from_it_later() -> None:
     told = (*HARVESTED, entry(10, "suspected", "south"))
     rota = schedule(PLAN, told, on(10))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal, assert_never
 
 from greenrota.errors import nearest
@@ -14,6 +14,10 @@ from greenrota.rota.replay.accumulator import Replay
 from greenrota.rota.state.lineage import Outbreak, links, suspects
 
 Judgement = Literal["cleared", "condemned", "discarded"]
+
+UNKNOWN_DAYS = (
+    3  # how far back harvests are doubted where nobody knows since when something is wrong; our choice
+)
 
 
 def is_harvest_bottle(run: Replay, name: str) -> bool:
@@ -67,7 +71,8 @@ def suspected(run: Replay, entry: Entry) -> None:
     known = name in run.state.batches or name in run.state.filled or is_harvest_bottle(run, name)
     if known:
         run.cleared.pop(name, None)
-        run.outbreaks.append(_marked(entry, name, "marked as suspect"))
+        of_culture = name in run.state.batches
+        run.outbreaks.append(_marked(entry, name, "marked as suspect", UNKNOWN_DAYS if of_culture else 0))
     else:
         _unknown(run, entry, entry.subject)
 
@@ -100,10 +105,12 @@ def _cleared_on(run: Replay, bottle: str, batch: str) -> date:
     return max(run.cleared.values())
 
 
-def _marked(entry: Entry, name: str, what: str) -> Outbreak:
+def _marked(entry: Entry, name: str, what: str, days_before: int = 0) -> Outbreak:
+    """An outbreak that somebody marked by hand; without `since=` it goes back so many days."""
     reason = entry.text("reason") or entry.text("text")
     because = f"{what} on {entry.on}{f' ({reason})' if reason else ''}"
-    return Outbreak(name, entry.date("since") or entry.on, entry.on, because)
+    since = entry.date("since") or entry.on - timedelta(days=days_before)
+    return Outbreak(name, since, entry.on, because)
 
 
 def _is_known(run: Replay, entry: Entry, bottle: str) -> bool:

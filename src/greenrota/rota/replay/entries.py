@@ -10,7 +10,13 @@ from greenrota.logbook.entry import Entry
 from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.replay import accumulator as guess
 from greenrota.rota.replay.accumulator import MEASURED_ML, Replay, as_measured
-from greenrota.rota.replay.bottle_entries import Judgement, bottle_judged, condemned_batch, is_harvest_bottle
+from greenrota.rota.replay.bottle_entries import (
+    UNKNOWN_DAYS,
+    Judgement,
+    bottle_judged,
+    condemned_batch,
+    is_harvest_bottle,
+)
 from greenrota.rota.replay.logged import Crash
 from greenrota.rota.state import actions
 from greenrota.rota.state.actions import Shortfall
@@ -18,7 +24,6 @@ from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.lineage import Outbreak
 from greenrota.rota.state.state import batch_id
 
-UNKNOWN_DAYS = 3  # how far back what was harvested is doubted, after a loss for an unknown reason; our choice
 _HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not the harvest; our choice
 
 
