@@ -15,9 +15,7 @@ from greenrota.rota.state.lineage import Outbreak, links, suspects
 
 Judgement = Literal["cleared", "condemned", "discarded"]
 
-UNKNOWN_DAYS = (
-    3  # how far back harvests are doubted where nobody knows since when something is wrong; our choice
-)
+UNKNOWN_DAYS = 3  # harvests doubted where nobody knows since when something is wrong; our choice
 
 
 def is_harvest_bottle(run: Replay, name: str) -> bool:
