@@ -20,9 +20,9 @@ _SMALL = 0.85  # type of the ripe vessels as a share of that of the days; our ch
 _SHARES = (0.30, 0.24, 0.46)  # of the width of the foot: doses, salt water, legend and cautions; our choice
 _FILL = 0.98  # share of the page's height that the body is given, so that no second page begins; our choice
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
-_SPARE = 1.08  # of the page that the estimate fills; it errs on the high side, tried in a browser; our choice
+_SPARE = 1.02  # of the page that the estimate fills; it errs on the high side, tried in a browser; our choice
 LARGEST_PT = 18.0  # our choice
-SMALLEST_PT = 5.0  # our choice
+SMALLEST_PT = 4.0  # our choice: only a dozen vessels with long names come near it
 
 _CSS = f"""
 body {{ display: flex; flex-direction: column; }}
