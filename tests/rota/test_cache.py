@@ -59,7 +59,7 @@ def forgetful(plan: Plan) -> Context:
     return replace(context_for(plan), projections=_Forgetful(), cache=ActionCache(keeps=False))
 
 
-@settings(max_examples=12)
+@settings(max_examples=6)
 @given(lively_plans(most_days=25, most_vessels=3), st.integers(0, 10_000))
 def test_a_lived_rota_is_the_same_without_a_cache(plan: Plan, seed: int) -> None:
     """Entries, suspects and dates that are held over many days change what the cached actions start from."""
