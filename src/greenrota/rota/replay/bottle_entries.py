@@ -72,7 +72,7 @@ def suspected(run: Replay, entry: Entry) -> None:
         of_culture = name in run.state.batches
         run.outbreaks.append(_marked(entry, name, "marked as suspect", UNKNOWN_DAYS if of_culture else 0))
     else:
-        _unknown(run, entry, entry.subject)
+        unknown_subject(run, entry, entry.subject)
 
 
 def condemned_batch(run: Replay, entry: Entry, batch: str) -> None:
@@ -114,11 +114,12 @@ def _marked(entry: Entry, name: str, what: str, days_before: int = 0) -> Outbrea
 def _is_known(run: Replay, entry: Entry, bottle: str) -> bool:
     if is_harvest_bottle(run, bottle):
         return True
-    _unknown(run, entry, bottle)
+    unknown_subject(run, entry, bottle)
     return False
 
 
-def _unknown(run: Replay, entry: Entry, name: str) -> None:
+def unknown_subject(run: Replay, entry: Entry, name: str) -> None:
+    """Note that nothing bears a name, with the nearest vessel, batch or bottle as a hint."""
     known = [*run.context.benches, *run.state.filled, *run.state.batches]
     known += [bottle.id for bottle in run.state.harvests]
     near = nearest(name, known)

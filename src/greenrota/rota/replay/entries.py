@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import timedelta
 
 from greenrota.culture.broth import ML_PER_L
-from greenrota.errors import nearest
 from greenrota.logbook.entry import Entry
 from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.replay import accumulator as guess
@@ -16,6 +15,7 @@ from greenrota.rota.replay.bottle_entries import (
     bottle_judged,
     condemned_batch,
     is_harvest_bottle,
+    unknown_subject,
 )
 from greenrota.rota.replay.logged import Crash
 from greenrota.rota.state import actions
@@ -206,10 +206,7 @@ def judged(run: Replay, entry: Entry, kind: Judgement) -> None:
     if run.logged.gone_vessels.vessel(subject) is not None:
         run.logged.gone_vessels.take(entry)
     elif subject not in run.state.batches and subject not in run.state.filled:
-        known = [*run.context.benches, *run.state.filled, *run.state.batches]
-        near = nearest(entry.subject, known)
-        hint = f"did you mean {near}?" if near is not None else "name a vessel, a batch or a bottle"
-        run.problem(entry, "log-unknown-subject", f'nothing is called "{entry.subject}"', hint)
+        unknown_subject(run, entry, entry.subject)
     elif kind == "cleared":
         run.cleared[subject] = entry.on
     else:
