@@ -10,9 +10,17 @@ from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.broth import Broth
 from greenrota.rota.plan import CyclePlan
-from greenrota.rota.state.backups import BankOrder, backup_ml, bank_order, least_cells, most_backup_ml
+from greenrota.rota.state.backups import (
+    BankNeed,
+    BankOrder,
+    backup_ml,
+    bank_order,
+    least_cells,
+    most_backup_ml,
+)
 from greenrota.rota.state.bench import Bench, benches
 from greenrota.rota.state.state import Batch, Culture, FridgeBottle, State
+from greenrota.rota.tasks.reasons import of_bank
 
 DAY = timedelta(days=1)
 PLAN = example_plan(vessels=tuple(map(example_vessel, ("north", "south", "east"))))
@@ -56,7 +64,7 @@ def order(
 def test_the_first_back_up_by_hand() -> None:
     # by hand: 2.86e8 cells at 8.8e5 a mL are 325 mL, and half as much again
     first = order(culture("north"))
-    assert first == BankOrder(pytest.approx(487.5, rel=1e-9), (), "first back-up of the strain in the fridge")
+    assert first == BankOrder(pytest.approx(487.5, rel=1e-9), BankNeed.FIRST)
     assert order(culture("north"), bottle("starter:a", parent=None)) == first
 
 
@@ -66,7 +74,7 @@ def test_a_back_up_is_replaced_at_half_its_fridge_life() -> None:
     due = order(culture("north"), bottle("fridge:b/1", 28), bottle("fridge:a/1", 40))
     assert due is not None
     assert due.retires == ("fridge:a/1", "fridge:b/1")
-    assert due.reason == "replaces fridge:a/1 before it is too old, fridge:b/1 before it is too old"
+    assert of_bank(due) == "replaces fridge:a/1 before it is too old, fridge:b/1 before it is too old"
     assert order(culture("north"), replace(bottle("fridge:a/1", 2), strain="isochrysis")) is not None
 
 
@@ -75,7 +83,7 @@ def test_a_back_up_that_was_drawn_from_is_replaced_once_it_restarts_no_vessel() 
     assert order(culture("north"), bottle("fridge:a/1"), left_ml=144.0) is None
     due = order(culture("north"), bottle("fridge:a/1"), left_ml=142.0)
     assert due is not None
-    assert due.reason == "replaces fridge:a/1, of which too little for a restart is left"
+    assert of_bank(due) == "replaces fridge:a/1, of which too little for a restart is left"
     # one that was small from the start was meant so, and stays
     assert order(culture("north"), bottle("fridge:a/1", ml=100.0)) is None
 
@@ -87,13 +95,13 @@ def test_one_that_was_used_up_is_replaced_and_told_from_the_first() -> None:
     state.cultures["north"] = culture("north")
     due = bank_order(state, BENCHES, NORTH, state.cultures["north"], ON, False)
     assert due is not None
-    assert due.reason == "no back-up of the strain is left in the fridge"
+    assert of_bank(due) == "no back-up of the strain is left in the fridge"
 
 
 def test_a_suspect_bottle_is_no_insurance() -> None:
     due = order(culture("north"), bottle("fridge:a/1"), suspect=("fridge:a/1",))
     assert due is not None
-    assert due.reason == "replaces fridge:a/1, which is suspect"
+    assert of_bank(due) == "replaces fridge:a/1, which is suspect"
     held = (culture("north"), bottle("fridge:a/1"), bottle("fridge:b/1"))
     assert order(*held, suspect=("fridge:a/1",)) is None
 
@@ -101,7 +109,7 @@ def test_a_suspect_bottle_is_no_insurance() -> None:
 def test_the_last_culture_is_bottled_before_it_is_broken_down() -> None:
     alone = order(culture("north"), bottle("fridge:a/1", 2), renewing=True)
     assert alone is not None
-    assert alone.reason == "the only living culture of the strain is about to be broken down"
+    assert of_bank(alone) == "the only living culture of the strain is about to be broken down"
     assert alone.retires == ("fridge:a/1",)
     assert order(culture("north"), culture("south"), bottle("fridge:a/1", 2), renewing=True) is None
     assert order(culture("north"), bottle("fridge:a/1", 2), renewing=False) is None

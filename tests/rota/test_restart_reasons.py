@@ -17,6 +17,7 @@ from greenrota.rota.plan import CyclePlan, Plan, Work
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.simulate.events import Event, Interval
+from greenrota.rota.tasks.reasons import Reasons
 
 pytestmark = pytest.mark.usefixtures("few_walks")
 
@@ -55,9 +56,9 @@ def stood(rota: Rota, strain: str, on: date) -> list[Interval]:
     ]
 
 
-def check_reason(rota: Rota, event: Event) -> Iterator[str]:
+def check_reason(rota: Rota, event: Event, reason: str) -> Iterator[str]:
     """Hold each claim of a reason against the state; yields which claims were made."""
-    on, reason, strain = event.on, event.reason, event.batch.strain
+    on, strain = event.on, event.batch.strain
     others = stood(rota, strain, on)
     sound = [stretch for stretch in others if not suspect(rota, stretch.batch.id)]
     events = [e for e in rota.simulation.events if e.on == on]
@@ -102,12 +103,14 @@ def check_reason(rota: Rota, event: Event) -> Iterator[str]:
 def check_all(rota: Rota) -> set[str]:
     known = set(rota.state.numbers)
     claims: set[str] = set()
+    reasons = Reasons(rota.benches, rota.simulation.events, rota.simulation.choices)
     for event in rota.simulation.events:
         if event.kind == "start":
-            if event.reason.startswith("restart"):
+            reason = reasons.of(event)
+            if reason.startswith("restart"):
                 assert event.batch.vessel in known
-                found = set(check_reason(rota, event))
-                assert found or event.reason.split(" from ")[1].startswith(event.batch.parent), event.reason
+                found = set(check_reason(rota, event, reason))
+                assert found or reason.split(" from ")[1].startswith(event.batch.parent), reason
                 claims |= found
             known.add(event.batch.vessel)
     return claims

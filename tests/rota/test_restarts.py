@@ -10,12 +10,12 @@ from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.broth import Broth
 from greenrota.rota.plan import CyclePlan
-from greenrota.rota.simulate.reasons import of_restart
-from greenrota.rota.simulate.restarts import Day, Inoculum, givers, harvest_gift_ml, offer
+from greenrota.rota.simulate.restarts import Day, Inoculum, facts, givers, harvest_gift_ml, offer
 from greenrota.rota.state.bench import benches
 from greenrota.rota.state.cycle import cycle_for
 from greenrota.rota.state.donors import ORDER, Source, Turn
 from greenrota.rota.state.state import Batch, Culture, FridgeBottle, State
+from greenrota.rota.tasks.reasons import of_source
 
 DAY = timedelta(days=1)
 PLAN = example_plan(vessels=tuple(map(example_vessel, ("north", "south", "east"))))
@@ -81,7 +81,7 @@ def source(day: Day) -> str | None:
 def why(day: Day) -> str:
     found = first(day)
     assert found is not None and found[1].source is not None
-    return of_restart(day, EAST, found[0], found[1].source)
+    return of_source(facts(day, "east", found[0], found[1].source, ""))
 
 
 BOTTLES = (bottle("starter:a"), bottle("fridge:a/1"))

@@ -16,6 +16,7 @@ from greenrota.rota.simulate.context import context_for
 from greenrota.rota.simulate.events import (
     Decisions,
     Event,
+    FirstFilling,
     HarvestChoice,
     first_starts,
     with_harvest,
@@ -199,7 +200,7 @@ def test_only_first_fillings_are_first_starts() -> None:
 def test_a_start_is_prepared_on_the_open_day_before() -> None:
     # by hand: 0.20 mL/L over 4 L; the salt of 3.8 L; day 3 is closed, so the water is mixed on day 2
     away = OpenDays(replace(PLAN, away=(Away(on(3), on(3)),)))
-    event = Event("start", on(4), BATCH, None, BROTH, 200.0, 3.8, 4.0, reason="so")
+    event = Event("start", on(4), BATCH, None, BROTH, 200.0, 3.8, 4.0, facts=FirstFilling(from_harvest=False))
     prepare, start = tasks_from({"north": NORTH}, [event], on(0), away)
     assert (prepare.id, prepare.kind, prepare.on) == ("north/1/prepare", "prepare", on(2))
     assert (prepare.vessel, prepare.batch, prepare.parent) == ("north", "north/1", "starter:bought")
@@ -211,7 +212,11 @@ def test_a_start_is_prepared_on_the_open_day_before() -> None:
     assert prepare.amounts.nutrient_ml == {}
     assert (prepare.density_before_per_ml, prepare.density_after_per_ml) == (None, None)
     assert set(prepare.cautions) >= {"bleach", "glass", "mains"}
-    assert (start.id, start.on, start.reason) == ("north/1/start", on(4), "so")
+    assert (start.id, start.on, start.reason) == (
+        "north/1/start",
+        on(4),
+        "first filling, from the starter on hand",
+    )
     assert (start.amounts.inoculum_ml, start.amounts.seawater_ml, start.amounts.keep_ml) == (
         200.0,
         3800.0,

@@ -81,7 +81,13 @@ def _planned(
         found = replace(found, cut_short=True)
     as_of, simulated = start_state.as_of, found.simulated
     tasks = tasks_from(
-        context.benches, simulated.events, as_of, context.open_days, start_state.done, start_state.mixed_ml
+        context.benches,
+        simulated.events,
+        as_of,
+        context.open_days,
+        start_state.done,
+        start_state.mixed_ml,
+        simulated.choices,
     )
     return Rota(
         context, as_of, start_state, previous, found, as_measured(tasks, start_state.state, context.plan)

@@ -32,17 +32,14 @@ class Reseeding:
 
     `keep_l` stays in the vessel; `light_h` is the light until the next harvest (None: as usual); `park` empties the
     vessel, with a bottle in the fridge, until somebody is back. `away` are the days it is for; None: it is as usual.
+    `in_vain`: it will be over-ripe all the same.
     """
 
     keep_l: float
     light_h: float | None = None
     park: bool = False
-    reason: str = ""
     away: Away | None = None
-
-
-def _away_text(gone: Away) -> str:
-    return f"away from {gone.first} to {gone.last}"
+    in_vain: bool = False
 
 
 def reseeding(
@@ -63,25 +60,21 @@ def reseeding(
         if _overrun(context, bench, cycle, broth, option, on) is None:
             return option
     if spared:
-        return Reseeding(0.0, None, True, f"; parked in the fridge, {_away_text(gone)}", gone)
-    last = list(_ways(bench, keep_l, gone))[-1]
-    return replace(last, reason=f"{last.reason}, though it will be over-ripe all the same")
+        return Reseeding(0.0, park=True, away=gone)
+    return replace(list(_ways(bench, keep_l, gone))[-1], in_vain=True)
 
 
 def _ways(bench: Bench, keep_l: float, gone: Away) -> Iterator[Reseeding]:
     """Thinner and thinner carry-overs, then the thinnest in a shorter and shorter light."""
-    fill_l, until = bench.vessel.fill_l, _away_text(gone)
+    fill_l = bench.vessel.fill_l
     share = keep_l / fill_l
     while share - THIN_STEP >= THINNEST_SHARE - 1e-9:
         share -= THIN_STEP
-        yield Reseeding(share * fill_l, reason=f"; thinned to {share:.0%}, {until}", away=gone)
+        yield Reseeding(share * fill_l, away=gone)
     light_h = bench.vessel.photoperiod_h
     while light_h - DIM_STEP_H >= DIMMEST_H:
         light_h -= DIM_STEP_H
-        reason = (
-            f"; thinned to {share:.0%} and dimmed to {light_h:g} h of light until the next harvest, {until}"
-        )
-        yield Reseeding(share * fill_l, light_h, reason=reason, away=gone)
+        yield Reseeding(share * fill_l, light_h, away=gone)
 
 
 def _overrun(

@@ -10,9 +10,10 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
-from greenrota.rota.simulate import reasons, restarts
+from greenrota.rota.simulate import restarts
 from greenrota.rota.simulate.agenda import Agenda
 from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.events import Facts, FirstFilling
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state import donors, seeding
@@ -76,7 +77,7 @@ class Waiting:
     def start_from_gift(self, bench: Bench, on: date) -> None:
         """Start a vessel from what was set aside for it."""
         gift = self._gifts.pop(bench.vessel.name)
-        self._start(bench, gift.source, gift.volume_ml, on, "first filling, from the starter on hand")
+        self._start(bench, gift.source, gift.volume_ml, on, FirstFilling(from_harvest=False))
 
     def give_at_harvest(self, bench: Bench, culture: Culture, on: date) -> None:
         """Let one patient vessel of the strain take its first filling from this harvest."""
@@ -89,8 +90,7 @@ class Waiting:
         volume_ml = restarts.harvest_gift_ml(self._context.cycles, bench, taker, culture)
         if volume_ml > 0.0:
             self.patient.remove(name)
-            source = culture.batch.id
-            self._start(taker, source, volume_ml, on, f"first filling, from the harvest of {source}")
+            self._start(taker, culture.batch.id, volume_ml, on, FirstFilling(from_harvest=True))
 
     def serve_urgent(self, on: date, suspect: frozenset[str], kept_l: Mapping[str, float]) -> None:
         """Restart emptied vessels, the day after they were emptied at the earliest; the least needy comes first.
@@ -140,13 +140,11 @@ class Waiting:
         lost = name in causes and name not in self._broken_down
         self.urgent.remove(name)
         self._broken_down.discard(name)
-        what = "restart" if name in day.state.numbers else "first filling"
-        cause = f" after {causes[name]}" if lost else ""
-        why = reasons.of_restart(day, bench, turn, source)
-        self._start(bench, source, volume_ml, day.on, f"{what}{cause} from {why}")
+        facts = restarts.facts(day, name, turn, source, causes[name] if lost else "")
+        self._start(bench, source, volume_ml, day.on, facts)
 
-    def _start(self, bench: Bench, source: str, volume_ml: float, on: date, why: str) -> None:
+    def _start(self, bench: Bench, source: str, volume_ml: float, on: date, facts: Facts) -> None:
         batch = self._recorder.state.batches.get(source)
         giver = self._context.benches[batch.vessel] if batch is not None else None
-        self._recorder.start(bench, giver, source, volume_ml, on, why)
+        self._recorder.start(bench, giver, source, volume_ml, on, facts)
         self._agenda.plan_batch(bench, self._recorder.state.cultures[bench.vessel.name], on + DAY)

@@ -9,8 +9,21 @@ from datetime import date
 from greenrota.culture.broth import Broth
 from greenrota.rota.kinds import EventKind
 from greenrota.rota.plan import Away
+from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.projection import Projection
+from greenrota.rota.simulate.restarts import Restart
+from greenrota.rota.state.backups import BankOrder
 from greenrota.rota.state.state import Batch, vessel_and_number
+
+
+@dataclass(frozen=True, slots=True)
+class FirstFilling:
+    """A vessel is filled for the first time: from a harvest of its strain, or from a starter."""
+
+    from_harvest: bool
+
+
+Facts = FirstFilling | Restart | Reseeding | BankOrder
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,8 +32,8 @@ class Event:
 
     `volume_ml` is the culture that is moved: inoculum,
     harvest, keep-back or bottle filling. `label_doses_l` is the nutrient poured, in litres at label strength;
-    `light_h` a photoperiod the new batch is put under instead of the vessel's usual one; `away` the days away for
-    which a re-seed is thinner or darker, or a vessel is broken down; `barred`: what is harvested is suspect.
+    `light_h` a photoperiod the new batch is put under instead of the vessel's usual one; `barred`: what is harvested
+    is suspect. `facts` are what led to it, for a start, a re-seed, a renewal and a back-up.
     """
 
     kind: EventKind
@@ -32,9 +45,13 @@ class Event:
     seawater_l: float = 0.0
     label_doses_l: float = 0.0
     light_h: float | None = None
-    reason: str = ""
-    away: Away | None = None
     barred: bool = False
+    facts: Facts | None = None
+
+    @property
+    def away(self) -> Away | None:
+        """The days away for which a re-seed is thinner or darker, or a vessel is broken down."""
+        return self.facts.away if isinstance(self.facts, Reseeding) else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.rota.kinds import EventKind
-from greenrota.rota.plan import Away
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.cache import ActionCache
-from greenrota.rota.simulate.events import Event, Interval
+from greenrota.rota.simulate.events import Event, Facts, Interval
 from greenrota.rota.state import actions
 from greenrota.rota.state.actions import Effect
+from greenrota.rota.state.backups import BankOrder
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.state import Culture, State
-from greenrota.rota.wording import numbered
 
 
 class Recorder:
@@ -56,62 +55,53 @@ class Recorder:
         return culture
 
     def start(
-        self, bench: Bench, giver: Bench | None, source: str, volume_ml: float, on: date, reason: str
+        self, bench: Bench, giver: Bench | None, source: str, volume_ml: float, on: date, facts: Facts
     ) -> None:
         """Fill an empty vessel from a source; `giver` is the bench of a living source."""
         root: object = self.state.bottles.get(source) if giver is None else self.bring_up_to(giver, on)
 
         def act() -> Event:
-            return _event(
-                "start", on, actions.start(self.state, bench, source, volume_ml, on), volume_ml, reason
-            )
+            return _event("start", on, actions.start(self.state, bench, source, volume_ml, on), volume_ml)
 
         number = self.state.numbers.get(bench.vessel.name, 0)
-        figures = ("start", bench.vessel.name, number, source, volume_ml, on, reason)
+        figures = ("start", bench.vessel.name, number, source, volume_ml, on)
         touched = (bench.vessel.name, source if giver is None else giver.vessel.name)
-        self.events.append(self.cache.do(self.state, touched, (root,), figures, act))
+        started = self.cache.do(self.state, touched, (root,), figures, act)
+        self.events.append(replace(started, facts=facts))
 
-    def feed(self, bench: Bench, strength: float, on: date, why: Callable[[], str]) -> None:
+    def feed(self, bench: Bench, strength: float, on: date) -> None:
         """Give a second dose."""
         culture = self.living(bench, on)
 
         def act() -> Event:
-            return _event("feed", on, actions.feed(self.state, bench, strength, on), reason=why())
+            return _event("feed", on, actions.feed(self.state, bench, strength, on))
 
         self.events.append(
             self.cache.do(self.state, (bench.vessel.name,), (culture,), ("feed", strength), act)
         )
 
-    def harvest(
-        self,
-        bench: Bench,
-        volume_ml: float,
-        on: date,
-        remark: str,
-        why: Callable[[], str],
-        barred: bool = False,
-    ) -> None:
+    def harvest(self, bench: Bench, volume_ml: float, on: date, barred: bool = False) -> None:
         """Take culture out into a harvest bottle; `barred`: it is suspect and nobody is given any of it."""
         culture = self.living(bench, on)
 
         def act() -> Event:
             done = actions.harvest(self.state, bench, volume_ml, on, barred)
-            return replace(_event("harvest", on, done, volume_ml, why() + remark), barred=barred)
+            return replace(_event("harvest", on, done, volume_ml), barred=barred)
 
-        figures = ("harvest", volume_ml, remark, barred)
+        figures = ("harvest", volume_ml, barred)
         self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), figures, act))
 
-    def bank(self, bench: Bench, volume_ml: float, retires: tuple[str, ...], on: date, reason: str) -> None:
+    def bank(self, bench: Bench, order: BankOrder, on: date) -> None:
         """Fill a fridge back-up; the bottles it replaces are retired."""
-        culture = self.living(bench, on)
-        for old in retires:
+        culture, volume_ml = self.living(bench, on), order.volume_ml
+        for old in order.retires:
             actions.retire(self.state, bench, old, on)
 
         def act() -> Event:
-            return _event("bank", on, actions.bank(self.state, bench, volume_ml, on), volume_ml, reason)
+            return _event("bank", on, actions.bank(self.state, bench, volume_ml, on), volume_ml, facts=order)
 
         touched = (bench.vessel.name, f"fridge:{culture.batch.id}")
-        self.events.append(self.cache.do(self.state, touched, (culture,), ("bank", volume_ml, reason), act))
+        self.events.append(self.cache.do(self.state, touched, (culture,), ("bank", order), act))
 
     def reseed(self, bench: Bench, on: date, way: Reseeding) -> None:
         """Top up on what was kept back, under the light of the way chosen."""
@@ -120,20 +110,13 @@ class Recorder:
 
         def act() -> Event:
             done = actions.reseed(self.state, bench, on, way.light_h)
-            share = keep_l / bench.vessel.fill_l
-            reason = f"topped up on the {share:.0%} kept back from {done.batch.parent}{way.reason}"
-            return _event("reseed", on, done, keep_l * ML_PER_L, reason, way.light_h, way.away)
+            return _event("reseed", on, done, keep_l * ML_PER_L, way.light_h, way)
 
         self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), ("reseed", way), act))
 
     def renew(self, bench: Bench, on: date, way: Reseeding) -> None:
         """Break a vessel down, after enough re-seeds or to park the strain while nobody is there."""
-        culture = self.living(bench, on)
-        times = culture.batch.reseeds
-        reason = f"re-seeded {numbered(times, 'time')}: break down, clean, restart from a younger line"
-        if way.away is not None:
-            reason = f"break down, clean, restart when back{way.reason}"
-        self.events.append(_event("renew", on, self.empty(bench, on), reason=reason, away=way.away))
+        self.events.append(_event("renew", on, self.empty(bench, on), facts=way))
 
     def empty(self, bench: Bench, on: date) -> Effect:
         """Pour a vessel away, and note the day."""
@@ -162,9 +145,8 @@ def _event(
     on: date,
     done: Effect,
     volume_ml: float = 0.0,
-    reason: str = "",
     light_h: float | None = None,
-    away: Away | None = None,
+    facts: Facts | None = None,
 ) -> Event:
     return Event(
         kind,
@@ -176,6 +158,5 @@ def _event(
         done.seawater_l,
         done.label_doses_l,
         light_h,
-        reason,
-        away,
+        facts=facts,
     )

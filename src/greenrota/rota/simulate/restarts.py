@@ -57,6 +57,45 @@ class Giver:
     spare_ml: float
 
 
+@dataclass(frozen=True, slots=True)
+class Restart:
+    """Where the inoculum of an emptied vessel comes from, and what else there was on that day, before it was taken.
+
+    `first`: it was never filled before; `lost` is what its culture died of, "" where it did not. `bottled` is the day
+    on which a bottle was filled, None for a living source. `givers` are the vessels of the strain that are not
+    suspect; `kin` is how many live in all, `bottles` whether a bottle that may give is there.
+    """
+
+    on: date
+    strain: str
+    source: str
+    turn: Turn
+    first: bool
+    lost: str
+    bottled: date | None
+    givers: tuple[Giver, ...]
+    kin: int
+    bottles: bool
+
+
+def facts(day: Day, taker: str, turn: Turn, source: str, lost: str) -> Restart:
+    """What is known of a restart; `taker` is the vessel. To be asked before the inoculum is taken."""
+    strain, benches = day.benches[taker].strain.name, day.benches
+    bottle = day.state.bottles.get(source)
+    return Restart(
+        on=day.on,
+        strain=strain,
+        source=source,
+        turn=turn,
+        first=taker not in day.state.numbers,
+        lost=lost,
+        bottled=None if bottle is None else bottle.filled,
+        givers=tuple(givers(day, strain)),
+        kin=sum(name in benches and benches[name].strain.name == strain for name in day.state.cultures),
+        bottles=any(living_bottles(day, strain, kind) for kind in donors.BOTTLES),
+    )
+
+
 def givers(day: Day, strain: str) -> list[Giver]:
     """Living vessels of a strain that are not suspect, in the order in which they are asked within a turn."""
     found = []

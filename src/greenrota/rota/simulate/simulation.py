@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from greenrota.culture.broth import ML_PER_L
-from greenrota.rota.simulate import reasons
 from greenrota.rota.simulate.agenda import FEED, START, Agenda
 from greenrota.rota.simulate.before_away import Reseeding, reseeding
 from greenrota.rota.simulate.context import Context
@@ -129,10 +128,7 @@ class _Run:
         self.waiting.line_up(empty)
 
     def _feed(self, bench: Bench, on: date) -> None:
-        culture = self.recorder.state.cultures[bench.vessel.name]
-        gain = self.agenda.choices[culture.batch.id].projection.feed_gain
-        strength = self.context.cycles[bench.vessel.name].feed_dose
-        self.recorder.feed(bench, strength, on, lambda: reasons.of_feed(bench, culture.broth, gain))
+        self.recorder.feed(bench, self.context.cycles[bench.vessel.name].feed_dose, on)
 
     def _decide(self, bench: Bench, on: date, emptied: list[Bench]) -> _Harvest:
         """What becomes of a batch at its harvest of the day; `emptied` are vessels that are emptied that day."""
@@ -147,14 +143,14 @@ class _Run:
         return _Harvest(bench, renewing, way, way.keep_l if poured else culture.broth.volume_l)
 
     def _harvest(self, harvest: _Harvest, on: date) -> None:
-        bench, renewing, way = harvest.bench, harvest.renewing, harvest.way
+        bench, way = harvest.bench, harvest.way
         name = bench.vessel.name
         culture = self.recorder.living(bench, on)
         if culture.batch.id not in self.suspect:
             self.waiting.give_at_harvest(bench, culture, on)
             self._bank_if_due(bench, way.keep_l, on, harvest.emptying)
         if f"{culture.batch.id}/harvest" not in self.start_state.done:
-            self._pour_harvest(bench, way, on, renewing)
+            self._pour_harvest(bench, way.keep_l, on)
         if harvest.emptying:
             self.recorder.renew(bench, on, way)
             self.waiting.break_down(name)
@@ -199,20 +195,11 @@ class _Run:
         culture = self.recorder.state.cultures.items()
         return any(name not in gone and other.batch.strain == strain for name, other in culture)
 
-    def _pour_harvest(self, bench: Bench, way: Reseeding, on: date, renewing: bool) -> None:
+    def _pour_harvest(self, bench: Bench, keep_l: float, on: date) -> None:
         culture = self.recorder.state.cultures[bench.vessel.name]
-        harvest_ml = max(0.0, culture.broth.volume_l - way.keep_l) * ML_PER_L
+        harvest_ml = max(0.0, culture.broth.volume_l - keep_l) * ML_PER_L
         if harvest_ml >= LEAST_HARVEST_ML:
-            projection = self.agenda.choices[culture.batch.id].projection
-            barred = culture.batch.id in self.suspect
-            self.recorder.harvest(
-                bench,
-                harvest_ml,
-                on,
-                way.reason + (reasons.OF_SUSPECT if barred else ""),
-                lambda: reasons.of_harvest(bench, culture.broth, projection, on, renewing),
-                barred,
-            )
+            self.recorder.harvest(bench, harvest_ml, on, culture.batch.id in self.suspect)
 
     def _bank_if_due(self, bench: Bench, keep_l: float, on: date, renewing: bool) -> None:
         culture = self.recorder.state.cultures[bench.vessel.name]
@@ -223,4 +210,4 @@ class _Run:
         if f"{culture.batch.id}/bank" in self.start_state.done:
             return
         if order is not None and order.volume_ml <= (culture.broth.volume_l - keep_l) * ML_PER_L:
-            self.recorder.bank(bench, order.volume_ml, order.retires, on, order.reason)
+            self.recorder.bank(bench, order, on)

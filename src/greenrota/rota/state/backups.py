@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from enum import Enum
 
 from greenrota.culture import inoculum
 from greenrota.rota.plan import CyclePlan
@@ -17,13 +18,35 @@ BANK_MARGIN = 1.5  # times the least inoculum: some cells die in the fridge; our
 MOST_BACKUP_ML = 1000.0  # more takes up a kitchen fridge, so the plan has to ask for it; our choice
 
 
+class BankNeed(Enum):
+    """What a back-up is filled for."""
+
+    LAST_CULTURE = "the only living culture of the strain is broken down"
+    REPLACES = "a bottle is to be replaced"
+    NONE_LEFT = "the earlier ones are used up"
+    FIRST = "there never was one"
+
+
+class BottleFault(Enum):
+    """Why a back-up has to be replaced."""
+
+    SUSPECT = "suspect"
+    OLD = "too old soon"
+    DRAWN = "so much was taken that it restarts no vessel"
+
+
 @dataclass(frozen=True, slots=True)
 class BankOrder:
-    """A back-up to be filled: how much, which old bottles it replaces, and why."""
+    """A back-up to be filled: how much, what for, and the bottles it replaces with their faults (None: a good one)."""
 
     volume_ml: float
-    retires: tuple[str, ...]
-    reason: str
+    need: BankNeed
+    replaces: tuple[tuple[str, BottleFault | None], ...] = ()
+
+    @property
+    def retires(self) -> tuple[str, ...]:
+        """The ids of the bottles it replaces."""
+        return tuple(name for name, _ in self.replaces)
 
 
 def most_backup_ml(cycle: CyclePlan) -> float:
@@ -71,18 +94,18 @@ def bank_order(
     )
     least = least_cells(benches, strain)
     faults = {bottle.id: _fault(state, bottle, bench, on, least, suspect) for bottle in own}
-    if not (renewing and alone) and not all(faults.values()):
-        return None
     if renewing and alone:
-        reason = "the only living culture of the strain is about to be broken down"
+        need = BankNeed.LAST_CULTURE
+    elif None in faults.values():
+        return None
     elif own:
-        reason = "replaces " + ", ".join(f"{name}{faults[name]}" for name in sorted(faults))
+        need = BankNeed.REPLACES
     elif any(b.parent is not None and b.strain == strain for b in state.filled.values()):
-        reason = "no back-up of the strain is left in the fridge"
+        need = BankNeed.NONE_LEFT
     else:
-        reason = "first back-up of the strain in the fridge"
+        need = BankNeed.FIRST
     volume_ml = backup_ml(least, culture.broth.density_per_ml, most_ml)
-    return BankOrder(volume_ml, tuple(sorted(faults)), reason)
+    return BankOrder(volume_ml, need, tuple((name, faults[name]) for name in sorted(faults)))
 
 
 def is_drawn(state: State, bottle: FridgeBottle) -> bool:
@@ -92,13 +115,13 @@ def is_drawn(state: State, bottle: FridgeBottle) -> bool:
 
 def _fault(
     state: State, bottle: FridgeBottle, bench: Bench, on: date, least: float, suspect: frozenset[str]
-) -> str:
-    """Why a back-up has to be replaced, as it follows the bottle's name; empty for a good one."""
+) -> BottleFault | None:
+    """Why a back-up has to be replaced; None for a good one."""
     age_days = float(max(0, (on - bottle.filled).days))
     if bottle.id in suspect:
-        return ", which is suspect"
+        return BottleFault.SUSPECT
     if age_days >= REFRESH_SHARE * bench.strain.fridge_days:
-        return " before it is too old"
+        return BottleFault.OLD
     alive_share = inoculum.fridge_share_alive(age_days, bench.strain.fridge_days)
     cells = bottle.volume_ml * bottle.density_per_ml * alive_share
-    return ", of which too little for a restart is left" if is_drawn(state, bottle) and cells < least else ""
+    return BottleFault.DRAWN if is_drawn(state, bottle) and cells < least else None

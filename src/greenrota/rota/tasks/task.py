@@ -13,9 +13,10 @@ from greenrota.culture.broth import ML_PER_L
 from greenrota.culture.dose import dose_ml
 from greenrota.frozen import FrozenDict
 from greenrota.rota.kinds import CLEANING, FILLING, STRAIN_TOOLS, TASK_KINDS, Amount, TaskKind
-from greenrota.rota.simulate.events import Event
+from greenrota.rota.simulate.events import Event, HarvestChoice
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import EVE_DAYS, OpenDays
+from greenrota.rota.tasks.reasons import Reasons
 
 MORE = "prepare-more"  # last part of the id of a task that mixes what is missing
 ENOUGH_ML, ENOUGH_SHARE = 20.0, 0.02  # seawater that may be missing before more is mixed; our choice
@@ -92,18 +93,21 @@ def tasks_from(
     open_days: OpenDays,
     done: frozenset[str] = frozenset(),
     mixed_ml: Mapping[str, float] = MappingProxyType({}),
+    choices: Iterable[HarvestChoice] = (),
 ) -> tuple[Task, ...]:
     """All tasks of planned events, in the order of the calendar and of work; prepare tasks come with them.
 
     Tasks whose id is in `done` are left out; where `mixed_ml`, the seawater that was made ready for a batch, is no
     longer enough for it, a task for the rest is added. Where the benches grow several strains, tasks that move living
-    culture carry the caution about shared tools.
+    culture carry the caution about shared tools. `choices` are the harvests chosen in the simulation, for the reasons.
     """
     tasks: list[Task] = []
+    events = tuple(events)
+    reasons = Reasons(benches, events, choices)
     several = len({bench.strain.name for bench in benches.values()}) > 1
     for event in events:
         bench = benches[event.batch.vessel]
-        tasks.append(_task(bench, event, several))
+        tasks.append(_task(bench, event, reasons.of(event), several))
         if event.kind in FILLING:
             prepare = _prepare(bench, event, as_of, open_days)
             tasks.append(prepare)
@@ -133,7 +137,7 @@ def _mix_more(prepare: Task, mixed_ml: float) -> Iterator[Task]:
         )
 
 
-def _task(bench: Bench, event: Event, several_strains: bool) -> Task:
+def _task(bench: Bench, event: Event, reason: str, several_strains: bool) -> Task:
     record = TASK_KINDS[event.kind]
     tools = (STRAIN_TOOLS,) if several_strains and record.carries else ()
     return Task(
@@ -146,7 +150,7 @@ def _task(bench: Bench, event: Event, several_strains: bool) -> Task:
         amounts=_amounts(bench, event),
         density_before_per_ml=None if event.before is None else event.before.density_per_ml,
         density_after_per_ml=None if event.after is None else event.after.density_per_ml,
-        reason=event.reason,
+        reason=reason,
         cautions=(*record.cautions, *tools),
         light_h=event.light_h,
         withheld=event.barred,
