@@ -194,7 +194,7 @@ class Loop(Keeper):
                 draw[2] -= taken
                 left -= taken
             short = short or left > 1e-6
-        if short and day >= self.plan.first_feed:
+        if (day == 0 and self.plan.feeding.short_today) or (short and day >= self.plan.first_feed):
             self.short_days += 1
 
     def over(self, jar: Jar) -> float:

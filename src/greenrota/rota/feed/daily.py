@@ -12,9 +12,9 @@ from datetime import date, timedelta
 from types import MappingProxyType
 
 from greenrota.rota.feed.bottles import WITHHELD, BottleEntry, BottleRecord, BottleState, by_day
-from greenrota.rota.feed.flow import DayFlow, earliest_harvest, first_day, serve_days, usable
+from greenrota.rota.feed.flow import DayFlow, earliest_harvest, fillings, first_day, serve_days
 from greenrota.rota.feed.pouring import SHORT_ML, Filled
-from greenrota.rota.feed.rations import Want, keeps_days, wants
+from greenrota.rota.feed.rations import Want, keeps_days, of_feeding_vessels, wants
 from greenrota.rota.plan import Plan
 from greenrota.rota.state.state import HarvestBottle
 
@@ -86,9 +86,7 @@ def daily_rations(
     claim takes the oldest bottle that suits it. Bottles of standby vessels are not given. Cells are taken to keep
     their number in the fridge. `entries` are what the logbook says of bottles, in order.
     """
-    earliest = earliest_harvest(plan)
-    came = sorted((each for each in harvests if each.on >= earliest), key=lambda each: each.on)
-    bottles = usable(plan, [Filled(harvest) for harvest in came])
+    bottles = fillings(plan, harvests)
     claims, keeps = wants(plan), keeps_days(plan)
     first = first_day(plan, [bottle.harvest for bottle in bottles])
     flows = serve_days(first, bottles, claims, keeps, through, by_day(entries))
@@ -113,7 +111,8 @@ def bottle_records(
     filled = [Filled(harvest) for harvest in sorted(harvests, key=lambda each: each.on)]
     filled = [bottle for bottle in filled if bottle.harvest.on >= earliest_harvest(plan)]
     keeps = keeps_days(plan)
-    given = usable(plan, [bottle for bottle in filled if bottle.harvest.on <= on])
+    for_animals = {harvest.id for harvest in of_feeding_vessels(plan, harvests)}
+    given = [bottle for bottle in filled if bottle.harvest.on <= on and bottle.harvest.id in for_animals]
     first = first_day(plan, [bottle.harvest for bottle in given])
     for _ in serve_days(first, given, wants(plan), keeps, on, logged):
         pass

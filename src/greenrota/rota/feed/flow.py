@@ -9,18 +9,19 @@ from typing import NamedTuple
 
 from greenrota.rota.feed.bottles import BottleEntry
 from greenrota.rota.feed.pouring import Filled, LoggedPours, Pour, apply_entries, pour_claim
-from greenrota.rota.feed.rations import Want, standby_vessels
+from greenrota.rota.feed.rations import Want, of_feeding_vessels
 from greenrota.rota.plan import Plan
-from greenrota.rota.state.state import HarvestBottle, vessel_of
+from greenrota.rota.state.state import HarvestBottle
 
 _HISTORY_DAYS = 100  # our choice: longer than any harvest keeps
 _NOTHING_LOGGED: Mapping[int, list[BottleEntry]] = MappingProxyType({})
 
 
-def usable(plan: Plan, filled: Iterable[Filled]) -> list[Filled]:
-    """The bottles that are there for the animals: all but those of standby vessels."""
-    standby = standby_vessels(plan)
-    return [bottle for bottle in filled if vessel_of(bottle.harvest.batch) not in standby]
+def fillings(plan: Plan, harvests: Iterable[HarvestBottle]) -> list[Filled]:
+    """The bottles that are there for the animals, as they were filled, the oldest first; none that is history."""
+    earliest = earliest_harvest(plan)
+    recent = [harvest for harvest in of_feeding_vessels(plan, harvests) if harvest.on >= earliest]
+    return [Filled(harvest) for harvest in sorted(recent, key=lambda harvest: harvest.on)]
 
 
 def earliest_harvest(plan: Plan) -> date:

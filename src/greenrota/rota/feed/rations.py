@@ -111,14 +111,25 @@ def given_to_animals(plan: Plan, harvests: Iterable[HarvestBottle]) -> list[Harv
 
     A vessel that has left the plan counts: its bottle still stands in the fridge.
     """
-    standby = standby_vessels(plan)
     return [
         harvest
-        for harvest in harvests
-        if harvest.barred_on is None and not harvest.is_back_up and vessel_of(harvest.batch) not in standby
+        for harvest in of_feeding_vessels(plan, harvests)
+        if harvest.barred_on is None and not harvest.is_back_up
     ]
+
+
+def of_feeding_vessels(plan: Plan, harvests: Iterable[HarvestBottle]) -> list[HarvestBottle]:
+    """The bottles that are there for the animals: all but those of standby vessels."""
+    standby = standby_vessels(plan)
+    return [harvest for harvest in harvests if vessel_of(harvest.batch) not in standby]
 
 
 def standby_vessels(plan: Plan) -> frozenset[str]:
     """The names of the vessels that are kept alive as a back-up only."""
     return frozenset(vessel.name for vessel in plan.vessels if vessel.role == "standby")
+
+
+def grown_for_animals(plan: Plan) -> frozenset[str]:
+    """The strains that grow in a vessel whose harvest is given to animals."""
+    standby = standby_vessels(plan)
+    return frozenset(vessel.strain for vessel in plan.vessels if vessel.name not in standby)

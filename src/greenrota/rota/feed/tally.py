@@ -7,9 +7,9 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from greenrota.rota.feed.bottles import BottleEntry, by_day
-from greenrota.rota.feed.flow import earliest_harvest, first_day, first_harvests, serve_days, usable
+from greenrota.rota.feed.flow import earliest_harvest, fillings, first_day, first_harvests, serve_days
 from greenrota.rota.feed.pouring import SHORT_ML, Filled, apply_entries
-from greenrota.rota.feed.rations import given_to_animals, keeps_days, wants
+from greenrota.rota.feed.rations import given_to_animals, grown_for_animals, keeps_days, wants
 from greenrota.rota.plan import Plan
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.state import HarvestBottle
@@ -83,8 +83,7 @@ def on_hand(
     if not harvests:
         return OnHand(first)
     claims, keeps = wants(plan), keeps_days(plan)
-    filled = [Filled(harvest) for harvest in sorted(harvests, key=lambda each: each.on)]
-    filled = [bottle for bottle in usable(plan, filled) if bottle.harvest.on >= earliest_harvest(plan)]
+    filled = fillings(plan, harvests)
     happened = by_day(entry for entry in entries if entry.on <= on)
     begins = first_harvests((bottle for bottle in filled if not bottle.harvest.is_back_up), claims)
     start = first_day(plan, [bottle.harvest for bottle in filled])
@@ -115,7 +114,7 @@ class RationTally:
         self._earliest = earliest_harvest(plan)
         self._claims = wants(plan)
         self._ramp = any(claim.ramp for claim in self._claims)
-        grown = {vessel.strain for vessel in plan.vessels if vessel.role != "standby"}
+        grown = grown_for_animals(plan)
         self._one_kind = all(not claim.in_cells and all(map(claim.suits, grown)) for claim in self._claims)
 
     def tally(self, harvests: Sequence[HarvestBottle], through: date) -> Tally:

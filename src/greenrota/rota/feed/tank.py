@@ -9,7 +9,7 @@ from datetime import date
 from greenrota.culture.broth import ML_PER_L, leftover_umol_l
 from greenrota.culture.medium import ion_mg_per_l
 from greenrota.rota.feed.daily import DailyRations, Portion
-from greenrota.rota.feed.rations import consumers
+from greenrota.rota.feed.rations import consumers, grown_for_animals
 from greenrota.rota.plan import TANK, Plan
 
 LIMIT_SLACK = 1e-9  # share of a limit that rounding may take, so that a figure just at it passes; our choice
@@ -112,7 +112,7 @@ def _over_limits(plan: Plan, days: tuple[TankDay, ...]) -> Iterator[tuple[str, s
 
 
 def _not_grown(plan: Plan) -> Iterator[tuple[str, str]]:
-    grown = {vessel.strain for vessel in plan.vessels if vessel.role != "standby"}
+    grown = grown_for_animals(plan)
     for consumer in consumers(plan):
         diet = consumer.diet
         missing = [strain for strain, _ in diet.shares if strain not in grown]

@@ -10,7 +10,7 @@ from greenrota.culture import inoculum
 from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.feed.daily import DailyRations
 from greenrota.rota.feed.pouring import SHORT_ML
-from greenrota.rota.feed.rations import usual_ration_ml_per_day
+from greenrota.rota.feed.rations import usual_ration_ml_per_day, wants
 from greenrota.rota.feed.shortage import coming_days
 from greenrota.rota.feed.tank import ration_warnings
 from greenrota.rota.rota import Rota
@@ -210,8 +210,12 @@ def _doubtful_counts(rota: Rota) -> Iterator[PlanWarning]:
 
 
 def _not_covered(rota: Rota, rations: DailyRations) -> Iterator[PlanWarning]:
-    """Consumers that go short once their first harvest is in, from the day the rota is planned on."""
+    """Consumers that go short once the first harvest is in, from the day the rota is planned on, or get nothing."""
     coming = coming_days(rations.days, rota.as_of)
+    if not coming:
+        for name in dict.fromkeys(want.consumer for want in wants(rota.plan)):
+            text = f"{name} gets nothing: nothing is harvested for it up to {rota.through}"
+            yield PlanWarning("ration-short", text)
     for number, serving in enumerate(coming[0].servings if coming else ()):
         short = [(day.on, day.servings[number].short_ml) for day in coming]
         short = [(on, ml) for on, ml in short if ml > SHORT_ML]
