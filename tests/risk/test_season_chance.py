@@ -2,23 +2,17 @@
 
 import itertools
 import math
-from collections import defaultdict
-from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-import pytest
 from made_plans import example_plan, example_vessel
 
 from greenrota.culture.strain import strains
-from greenrota.logbook.entry import Entry, parse_line
 from greenrota.risk.hazard import Danger, danger_for, scaled
 from greenrota.risk.season import play
 from greenrota.risk.size import rough_rota
-from greenrota.risk.timetable import Timetable, timetable
+from greenrota.risk.timetable import timetable
 from greenrota.rota.plan import CyclePlan, Plan, Tank
-from greenrota.rota.rota import Rota
-from greenrota.rota.schedule import schedule
 
 SEASONS = 40_000
 SIGMAS = 4.0  # binomial standard deviations: wrong once in 16,000 by chance
@@ -27,13 +21,6 @@ P = 0.08
 
 def crash_only(chance: float) -> Danger:
     return replace(scaled(danger_for(None), 0.0), crash=chance)
-
-
-def blow_only(chance: float, loss_share: float) -> Danger:
-    """Nights on which the power fails, and each vessel dies of it with a chance of its own."""
-    calm = scaled(danger_for(None), 0.0)
-    power, *others = calm.blows
-    return replace(calm, blows=(replace(power, per_day=chance, loss_share=loss_share), *others))
 
 
 def quick_plan(number: int, days: int, cycle: CyclePlan, **changes: object) -> Plan:
@@ -115,80 +102,6 @@ def test_two_vessels_that_restart_each_other_follow_their_markov_chain() -> None
     nights = [math.ceil(math.log(z / 0.25) / table.places.rate_per_day[0]) for z in (first, second, again)]
     exact = two_vessel_chain(days, starts["south"], (nights[0], nights[1], nights[2]), P)
     assert 0.05 < exact < 0.95
-    assert near(float(played.lost.mean()), exact)
-
-
-def shelf_chain(table: Timetable, falls: Callable[[int, int], float]) -> float:
-    """Chance that a shelf is empty at once on some day, when all vessels were started on day 0.
-
-    `falls(m, k)`: the chance that exactly a given m of k living vessels die in a night. Derived by hand: a vessel that
-    died waits from that evening on; it is filled again on a later day on which another is ripe. Sums over the
-    nights that each vessel lacks until it is ripe, not over draws; "w" waits.
-    """
-    places = table.places
-    again_z = places.fill_ml[0] * places.top_per_ml[0] / places.goal_cells[0] - 1.0
-    # by hand: z shrinks by exp(-rate) a night, and 1 / 0.80 - 1 is ripe
-    begun, refilled = (
-        math.ceil(math.log(z / 0.25) / places.rate_per_day[0]) for z in (table.first_day.z[0], again_z)
-    )
-    vessels, days = len(places.names), table.days
-    chance: dict[tuple[int | str, ...], float] = {(begun,) * vessels: 1.0}
-    lost = 0.0
-    for _ in range(1, days):
-        tomorrow: dict[tuple[int | str, ...], float] = defaultdict(float)
-        for state, weight in chance.items():
-            alive = [place for place, age in enumerate(state) if age != "w"]
-            for number in range(len(alive) + 1):
-                for dead in itertools.combinations(alive, number):
-                    share = weight * falls(number, len(alive))
-                    if number == len(alive):
-                        lost += share
-                        continue
-                    left = [max(0, int(state[place]) - 1) for place in alive if place not in dead]
-                    again: int | str = refilled if 0 in left else "w"
-                    evening = (
-                        "w" if place in dead else again if age == "w" else max(0, int(age) - 1)
-                        for place, age in enumerate(state)
-                    )
-                    tomorrow[tuple(evening)] += share
-        chance = tomorrow
-    assert math.isclose(lost + sum(chance.values()), 1.0, rel_tol=1e-12)
-    return lost
-
-
-def started_together(number: int, days: int) -> Rota:
-    """Vessels that were all started on the first day; no harvest within the horizon."""
-    plan = quick_plan(number, days, CyclePlan(inoculum=0.07, days=days + 6))
-    lines = (
-        f"{plan.start} started {vessel.name} from=starter:bought inoculum=187.5mL n={n}"
-        for n, vessel in enumerate(plan.vessels, 1)
-    )
-    entries = [entry for line in lines if isinstance(entry := parse_line(line), Entry)]
-    return schedule(plan, entries, plan.start)
-
-
-@pytest.mark.parametrize("number", [2, 3])
-@pytest.mark.parametrize("p", [0.15, 0.25])
-def test_a_shelf_that_restarts_itself_follows_its_markov_chain(number: int, p: float) -> None:
-    days = 30
-    table = timetable(started_together(number, days), backup=False)
-    played = play(table, crash_only(p), SEASONS, seed=8)
-    exact = shelf_chain(table, lambda m, k: p**m * (1.0 - p) ** (k - m))
-    assert 0.02 < exact < 0.98
-    assert near(float(played.lost.mean()), exact)
-
-
-@pytest.mark.parametrize("number", [2, 3])
-def test_a_shelf_under_power_cuts_follows_its_markov_chain(number: int) -> None:
-    days, cut, dies = 30, 0.15, 0.5
-    table = timetable(started_together(number, days), backup=False)
-    played = play(table, blow_only(cut, dies), SEASONS, seed=9)
-
-    def falls(m: int, k: int) -> float:
-        return cut * dies**m * (1.0 - dies) ** (k - m) + (1.0 - cut if m == 0 else 0.0)
-
-    exact = shelf_chain(table, falls)
-    assert 0.02 < exact < 0.98
     assert near(float(played.lost.mean()), exact)
 
 
