@@ -13,15 +13,8 @@ from greenrota.rota.plan import Away, Nutrient, Tank, Work
 from greenrota.rota.search.score import MEANINGS, WEIGHTS, Score, Scorer, _mean_wait, _ripeness
 from greenrota.rota.simulate.agenda import Load, pick_day
 from greenrota.rota.simulate.context import context_for
-from greenrota.rota.simulate.events import (
-    Decisions,
-    Event,
-    FirstFilling,
-    HarvestChoice,
-    first_starts,
-    with_harvest,
-    with_start,
-)
+from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start
+from greenrota.rota.simulate.events import Event, FirstFilling, HarvestChoice, first_starts
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState

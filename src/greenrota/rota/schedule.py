@@ -20,7 +20,8 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.search.search import search
 from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context, context_for
-from greenrota.rota.simulate.events import Decisions, first_starts
+from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.events import first_starts
 from greenrota.rota.simulate.start import StartState, start_from_plan
 from greenrota.rota.state.state import vessel_of
 from greenrota.rota.tasks.measured import as_measured
@@ -144,7 +145,7 @@ def _replanned(
 
 
 def kept_decisions(before: Rota, logged: LoggedState) -> Decisions:
-    """The dates of a rota that still hold, given the logbook.
+    """The decisions of a rota that still hold, given the logbook.
 
     None for a vessel that crashed on the day, or whose batches no longer come from the parents that were planned.
     """
@@ -159,9 +160,19 @@ def kept_decisions(before: Rota, logged: LoggedState) -> Decisions:
         if parents.get(batch.id, batch.parent) != batch.parent
     }
     astray |= {crash.vessel for crash in logged.crashes if crash.on == logged.as_of}
-    harvests = {batch: on for batch, on in known.items() if vessel_of(batch) not in astray}
     starts = first_starts(before.simulation.events)
-    return Decisions(harvests, {vessel: on for vessel, on in starts.items() if vessel not in astray})
+    return Decisions(
+        harvests={batch: on for batch, on in known.items() if vessel_of(batch) not in astray},
+        starts={vessel: on for vessel, on in starts.items() if vessel not in astray},
+        keeps={
+            batch: share for batch, share in before.simulation.keeps.items() if vessel_of(batch) not in astray
+        },
+        sharings={
+            each.taken.source: each.taken
+            for each in before.simulation.allotments
+            if not astray & {*each.taken.vessels}
+        },
+    )
 
 
 def _kept_renewals(before: Rota, previous: Decisions) -> dict[str, bool]:

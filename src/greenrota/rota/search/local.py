@@ -1,4 +1,4 @@
-"""Local search: change one date at a time as long as that helps, then throw a few dates and begin again.
+"""Local search: change one decision at a time as long as that helps, then throw a few dates and begin again.
 
 Deterministic: the random numbers have a fixed seed.
 """
@@ -6,16 +6,32 @@ Deterministic: the random numbers have a fixed seed.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
+from enum import Enum
 from functools import partial
-from typing import NoReturn
+from typing import NoReturn, assert_never
 
 from greenrota.rota.search.trials import BETTER, BudgetSpent, Trial, Trials
 from greenrota.rota.simulate.context import Context
-from greenrota.rota.simulate.events import Decisions, HarvestChoice, with_harvest, with_start
+from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_keep, with_sharing, with_start
+from greenrota.rota.simulate.events import HarvestChoice
 
 KICKS = 3  # harvest days changed at once when the search begins again from its best; our choice
+KEEP_STEPS = 2  # up and down among the carry-overs that are tried from one; our choice
+
+
+class Kind(Enum):
+    """What may be decided otherwise."""
+
+    SHARING = "how a starter is shared out"
+    START = "the day of a first filling"
+    HARVEST = "the day of a harvest"
+    KEEP = "what stays in the vessel at a harvest"
+
+
+Variable = tuple[Kind, str]
 
 
 def search_until_spent(trials: Trials) -> NoReturn:
@@ -33,37 +49,66 @@ def search_until_spent(trials: Trials) -> NoReturn:
 
 
 def _descend(trials: Trials, at: Trial) -> None:
-    """Change one date at a time as long as that helps."""
+    """Change one decision at a time as long as that helps."""
     improved = True
     while improved:
         improved = False
-        for key in [*trials.free_starts(at), *(choice.batch.id for choice in trials.free_choices(at))]:
-            better = _best_of(trials, at, key)
+        for variable in _variables(trials, at):
+            better = _best_of(trials, at, variable)
             if better is not None:
                 at, improved = better, True
 
 
-def _best_of(trials: Trials, at: Trial, key: str) -> Trial | None:
-    """The best rota that differs in one date (and in what follows from it); None if none is better."""
+def _variables(trials: Trials, at: Trial) -> list[Variable]:
+    """All that may be decided otherwise, in the order in which it is tried."""
+    return [
+        *((Kind.SHARING, source) for source in trials.free_sharings(at)),
+        *((Kind.START, vessel) for vessel in trials.free_starts(at)),
+        *((Kind.HARVEST, choice.batch.id) for choice in trials.free_choices(at)),
+        *((Kind.KEEP, batch) for batch in trials.free_keeps(at)),
+    ]
+
+
+def _best_of(trials: Trials, at: Trial, variable: Variable) -> Trial | None:
+    """The best rota that differs in one decision (and in what follows from it); None if none is better."""
     best = None
-    for decisions in _neighbours(at, key):
+    for decisions in _neighbours(trials, at, variable):
         found = trials.weigh(decisions)
         if found.score.total < (best or at).score.total - BETTER:
             best = found
     return best
 
 
-def _neighbours(at: Trial, key: str) -> Iterator[Decisions]:
-    """Other days for one start or harvest: with the later dates of the vessel kept, and with them chosen anew."""
-    if key in at.simulated.start_options:
-        for day in at.simulated.start_options[key]:
-            if day != at.decisions.starts.get(key):
-                yield with_start(at.decisions, key, day)
-        return
-    options = next((choice.options for choice in at.simulated.choices if choice.batch.id == key), ())
-    for day in options:
-        if day != at.decisions.harvests.get(key):
-            yield from with_harvest(at.decisions, key, day)
+def _neighbours(trials: Trials, at: Trial, variable: Variable) -> Iterator[Decisions]:
+    """Other ways to decide one thing: with the later decisions of the vessel kept, and with them made anew."""
+    kind, name = variable
+    match kind:
+        case Kind.SHARING:
+            for way in trials.free_sharings(at).get(name, ()):
+                if way != at.decisions.sharings.get(name):
+                    yield with_sharing(at.decisions, way)
+        case Kind.START:
+            for day in at.simulated.start_options.get(name, ()):
+                if day != at.decisions.starts.get(name):
+                    yield with_start(at.decisions, name, day)
+        case Kind.HARVEST:
+            options = next((each.options for each in at.simulated.choices if each.batch.id == name), ())
+            for day in options:
+                if day != at.decisions.harvests.get(name):
+                    yield from with_harvest(at.decisions, name, day)
+        case Kind.KEEP:
+            for share in _near(trials.free_keeps(at).get(name, ()), at.decisions.keeps.get(name)):
+                yield from with_keep(at.decisions, name, share)
+        case _:
+            assert_never(kind)
+
+
+def _near(shares: Sequence[float], taken: float | None) -> Sequence[float]:
+    """The carry-overs up to `KEEP_STEPS` below and above the one taken."""
+    if taken not in shares:
+        return ()
+    place = shares.index(taken)
+    return [share for share in shares[max(0, place - KEEP_STEPS) : place + KEEP_STEPS + 1] if share != taken]
 
 
 def _by_rule(trials: Trials, rule: Callable[[HarvestChoice], date]) -> Trial:
@@ -73,7 +118,7 @@ def _by_rule(trials: Trials, rule: Callable[[HarvestChoice], date]) -> Trial:
         days = {choice.batch.id: rule(choice) for choice in trials.free_choices(found)}
         if days.items() <= found.decisions.harvests.items():
             break
-        found = trials.weigh(Decisions({**previous.harvests, **days}, previous.starts))
+        found = trials.weigh(replace(previous, harvests={**previous.harvests, **days}))
     return found
 
 
@@ -101,4 +146,4 @@ def _kicked(trials: Trials, dice: random.Random) -> Trial:
     harvests = dict(at.decisions.harvests)
     for choice in dice.sample(free, min(KICKS, len(free))):
         harvests[choice.batch.id] = dice.choice(choice.options)
-    return trials.weigh(Decisions(harvests, at.decisions.starts))
+    return trials.weigh(replace(at.decisions, harvests=harvests))

@@ -13,7 +13,7 @@ from greenrota.rota.search.local import search_until_spent
 from greenrota.rota.search.score import Score
 from greenrota.rota.search.trials import BudgetSpent, Progress, Trials
 from greenrota.rota.simulate.context import Context
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
 
