@@ -72,14 +72,13 @@ class Scorer:
         self._tally = RationTally(context.plan, there)
         self._ration_ml = usual_ration_ml_per_day(context.plan)
         self._keeps = keeps_days(context.plan)
-        self._strains = {bench.strain.name: bench.strain for bench in context.benches.values()}
 
     def score(self, simulated: Simulation) -> Score:
         """The score of a simulation."""
         early, over_ripe = _ripeness(simulated)
         crowded, work_days = self._work(simulated)
         short, spoiled = self._rations(simulated)
-        counts = homes(simulated, self._start_state, self._strains)
+        counts = homes(simulated, self._start_state, self._context.benches)
         return Score(
             {
                 "home": float(sum(n < 2 for days in counts.values() for n in days)),

@@ -102,8 +102,7 @@ def _backups(rota: Rota) -> Iterator[PlanWarning]:
 
 
 def _homes(rota: Rota) -> Iterator[PlanWarning]:
-    in_use = {bench.strain.name: bench.strain for bench in rota.benches.values()}
-    for name, counts in homes(rota.simulation, rota.start_state, in_use).items():
+    for name, counts in homes(rota.simulation, rota.start_state, rota.benches).items():
         alone = [rota.as_of + timedelta(days=n) for n, homes_then in enumerate(counts) if homes_then < 2]
         if not alone:
             continue
