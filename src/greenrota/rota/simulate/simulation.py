@@ -28,6 +28,8 @@ from greenrota.rota.state.state import Culture, State
 
 RENEWAL_GAP_DAYS = 3  # between the renewals of two vessels of a strain; our choice
 LATEST_RENEWAL = 3  # re-seeds by which a renewal may be put off for that; our choice
+LEAVING_DAYS = 7  # before days away, in which a fresh back-up is filled; our choice
+LONG_DAYS = 3  # away, from which on that is done; our choice
 LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 
@@ -207,6 +209,13 @@ class _Run:
             lambda: reseeding(self.context, bench, culture.broth, keep_l, on, spared),
         )
 
+    def _leaving_on(self, on: date) -> date | None:
+        """The first of the long days away that begin within a week; None if there are none."""
+        for gone in self.context.plan.away:
+            if 0 < (gone.first - on).days <= LEAVING_DAYS and (gone.last - gone.first).days + 1 >= LONG_DAYS:
+                return gone.first
+        return None
+
     def _has_kin(self, bench: Bench, emptied: list[Bench]) -> bool:
         """True if the strain lives in another vessel, one that is not emptied that day."""
         strain, gone = bench.strain.name, {bench.vessel.name, *(each.vessel.name for each in emptied)}
@@ -223,7 +232,15 @@ class _Run:
         culture = self.recorder.state.cultures[bench.vessel.name]
         most_ml = backups.most_backup_ml(self.context.plan.cycle)
         order = backups.bank_order(
-            self.recorder.state, self.context.benches, bench, culture, on, renewing, self.suspect, most_ml
+            self.recorder.state,
+            self.context.benches,
+            bench,
+            culture,
+            on,
+            renewing,
+            self.suspect,
+            most_ml,
+            self._leaving_on(on),
         )
         if f"{culture.batch.id}/bank" in self.start_state.done:
             return

@@ -21,6 +21,8 @@ from greenrota.rota.tasks.supplies import runs_dry
 from greenrota.rota.warning import PlanWarning
 from greenrota.rota.wording import numbered
 
+SURPLUS_SHARE = 0.25  # of the harvests that is not eaten, from which it is worth a word; our choice
+
 
 def simulated_warnings(rota: Rota) -> Iterator[PlanWarning]:
     """Warnings of a simulated rota, in the order a person would want them."""
@@ -30,6 +32,7 @@ def simulated_warnings(rota: Rota) -> Iterator[PlanWarning]:
     yield from _ripeness(rota)
     yield from _ration(rota)
     rations = rota.rations()
+    yield from _surplus(rota, rations)
     yield from _withheld(rota)
     yield from _doubtful_counts(rota)
     yield from _not_covered(rota, rations)
@@ -172,16 +175,52 @@ def _ration(rota: Rota) -> Iterator[PlanWarning]:
         )
 
 
+def _surplus(rota: Rota, rations: DailyRations) -> Iterator[PlanWarning]:
+    """Much of what is harvested is not eaten: how much, and which vessel could be left out."""
+    ration_ml = usual_ration_ml_per_day(rota.plan)
+    coming = coming_days(rations.days, rota.as_of)
+    made_ml = sum(day.in_ml for day in coming)
+    left_ml = max(0.0, coming[-1].on_hand_ml - rations.keeps_days * ration_ml) if coming else 0.0
+    surplus_ml = sum(day.spoiled_ml for day in coming) + left_ml
+    if ration_ml <= 0.0 or surplus_ml <= SURPLUS_SHARE * made_ml:
+        return
+    text = (
+        f"{surplus_ml / ML_PER_L:.1f} L of the {made_ml / ML_PER_L:.1f} L harvested from {coming[0].on} to "
+        f"{coming[-1].on} are not eaten"
+    )
+    yield_ml = sustainable_yield_ml_per_day(rota)
+    spare = [
+        name
+        for name in sorted(rota.benches, key=lambda name: -_yield_ml_per_day(rota, name))
+        if yield_ml - _yield_ml_per_day(rota, name) >= ration_ml and _has_kin(rota, name)
+    ]
+    if spare:
+        rest_ml = yield_ml - _yield_ml_per_day(rota, spare[0])
+        text += (
+            f"; without {spare[0]} the shelf would still give {rest_ml:.0f} mL a day for rations of "
+            f"{ration_ml:.0f} mL"
+        )
+    yield PlanWarning("more-than-eaten", text)
+
+
+def _has_kin(rota: Rota, vessel: str) -> bool:
+    """True if at least two other vessels grow its strain, so that it could be spared."""
+    strain = rota.benches[vessel].strain.name
+    return sum(bench.strain.name == strain for bench in rota.benches.values()) > 2
+
+
 def sustainable_yield_ml_per_day(rota: Rota) -> float:
     """Feed per day that the production vessels give in steady state, in mL."""
-    return sum(
-        (1.0 - rota.cycles[name].keep_share)
-        * bench.vessel.fill_l
-        * ML_PER_L
-        / mean_gap_days(rota.cycles[name].days, rota.plan.work.weekdays)
-        for name, bench in rota.benches.items()
-        if bench.vessel.role == "production" and rota.cycles[name].peak_share > 0.0
-    )
+    return sum(_yield_ml_per_day(rota, name) for name in rota.benches)
+
+
+def _yield_ml_per_day(rota: Rota, vessel: str) -> float:
+    """What one vessel gives in steady state; 0 for a standby vessel or one that washes out."""
+    bench, cycle = rota.benches[vessel], rota.cycles[vessel]
+    if bench.vessel.role != "production" or cycle.peak_share <= 0.0:
+        return 0.0
+    gap_days = mean_gap_days(cycle.days, rota.plan.work.weekdays)
+    return (1.0 - cycle.keep_share) * bench.vessel.fill_l * ML_PER_L / gap_days
 
 
 def _withheld(rota: Rota) -> Iterator[PlanWarning]:
