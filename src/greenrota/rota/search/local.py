@@ -1,4 +1,4 @@
-"""Local search: change one decision at a time as long as that helps, then throw a few dates and begin again.
+"""Local search: settle the first fillings one by one, then change one decision after the other at random.
 
 Deterministic: the random numbers have a fixed seed.
 """
@@ -18,7 +18,8 @@ from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_keep, with_sharing, with_start
 from greenrota.rota.simulate.events import HarvestChoice
 
-KICKS = 3  # harvest days changed at once when the search begins again from its best; our choice
+PATIENCE = 20  # steps ago with which a rota is compared; our choice
+MOST_IDLE = 1000  # draws of a decision that can be made in one way only, after which the search ends
 KEEP_STEPS = 2  # up and down among the carry-overs that are tried from one; our choice
 
 
@@ -35,28 +36,57 @@ Variable = tuple[Kind, str]
 
 
 def search_until_spent(trials: Trials) -> NoReturn:
-    """Search from four different rotas, the best first, then from the best with a few dates thrown.
+    """Begin with the best of four rotas, change one decision at a time as long as that helps, then wander.
 
     Ends by BudgetSpent only; what was found is `trials.best`.
     """
-    dice = random.Random(0)  # a fixed seed: the same plan gives the same rota
     rules = (partial(_by_interval, trials.context), _first_day, _last_day)
     begins = [trials.best, *(_by_rule(trials, rule) for rule in rules)]
-    for begin in sorted(begins, key=lambda trial: trial.score.total):
-        _descend(trials, begin)
-    while True:
-        _descend(trials, _kicked(trials, dice))
+    at = _settle(trials, min(begins, key=lambda trial: trial.score.total))
+    _wander(trials, at, random.Random(0))
 
 
-def _descend(trials: Trials, at: Trial) -> None:
-    """Change one decision at a time as long as that helps."""
+def _settle(trials: Trials, at: Trial) -> Trial:
+    """The first fillings decided one after the other as long as that helps: all that follows hangs on them."""
     improved = True
     while improved:
         improved = False
         for variable in _variables(trials, at):
-            better = _best_of(trials, at, variable)
-            if better is not None:
-                at, improved = better, True
+            if variable[0] in (Kind.SHARING, Kind.START):
+                better = _best_of(trials, at, variable)
+                if better is not None:
+                    at, improved = better, True
+    return at
+
+
+def _wander(trials: Trials, at: Trial, dice: random.Random) -> NoReturn:
+    """One decision after the other made otherwise at random; a worse rota is kept if it beats one of some steps ago.
+
+    Late acceptance: Burke and Bykov 2017, European Journal of Operational Research 258, 70-78 (from memory).
+    """
+    past = [at.score.total] * PATIENCE
+    step = idle = 0
+    while True:
+        variables = _variables(trials, at)
+        if not variables:
+            raise BudgetSpent
+        ways = list(_neighbours(trials, at, dice.choice(variables)))
+        if not ways:
+            idle += 1
+            if idle > MOST_IDLE:
+                raise BudgetSpent
+            continue
+        idle = 0
+        found = trials.weigh(dice.choice(ways))
+        if found.score.total <= max(at.score.total, past[step % PATIENCE]):
+            at = found
+        past[step % PATIENCE] = at.score.total
+        step += 1
+
+
+def free_decisions(trials: Trials, at: Trial) -> int:
+    """How many decisions of a rota may be made otherwise."""
+    return len(_variables(trials, at))
 
 
 def _variables(trials: Trials, at: Trial) -> list[Variable]:
@@ -135,15 +165,3 @@ def _first_day(choice: HarvestChoice) -> date:
 
 def _last_day(choice: HarvestChoice) -> date:
     return choice.options[-1]
-
-
-def _kicked(trials: Trials, dice: random.Random) -> Trial:
-    """The best rota with a few harvest days thrown, to leave a local optimum."""
-    at = trials.best
-    free = trials.free_choices(at)
-    if not free:
-        raise BudgetSpent
-    harvests = dict(at.decisions.harvests)
-    for choice in dice.sample(free, min(KICKS, len(free))):
-        harvests[choice.batch.id] = dice.choice(choice.options)
-    return trials.weigh(replace(at.decisions, harvests=harvests))
