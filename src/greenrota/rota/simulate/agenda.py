@@ -150,13 +150,13 @@ class Agenda:
     ) -> CachedProjection:
         """A batch that is being filled: its top-ups, then as one that was filled on the day of the last of them.
 
-        It is harvested once it is full, unless the plan pins the day.
+        It is harvested once it is full, also where the plan pins an earlier day: a re-seed would be too thin.
         """
         open_days, started = self._context.open_days, culture.batch.started
         ahead = scale_up(place, culture.broth, culture.on, earliest, open_days)
         projection = project(place, cycle, ahead.broth, started, ahead.on, fed, open_days, filled=ahead.on)
         if not ahead.full:
             projection = Projection(None, None, None, projection.pinned_on, None, 0.0)
-        first = earliest if cycle.pinned_days is not None else max(earliest, ahead.on + DAY)
+        first = max(earliest, ahead.on + DAY) if ahead.full else earliest
         options = harvest_days(projection, first, self._through, open_days)
         return CachedProjection(culture, projection, tuple(options), ahead.topups)

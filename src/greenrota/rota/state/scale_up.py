@@ -102,7 +102,7 @@ def scale_up(bench: Bench, broth: Broth, on: date, earliest: date, open_days: Op
             found.append(TopUp(day, to_l))
             broth, on = bench.topped_up(grown, to_l - grown.volume_l), day
             full = to_l >= bench.vessel.fill_l
-        day = open_days.on_or_after(day + DAY, last)
+        day = open_days.on_or_after(day + DAY, last) if day < last else None
     return ScaleUp(tuple(found), broth, on, full)
 
 
