@@ -13,7 +13,7 @@ from datetime import date, timedelta
 import pytest
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.broth import Broth, days_to_share
 from greenrota.culture.strain import strains
 from greenrota.logbook.entry import Entry, Value
 from greenrota.risk.places import shape
@@ -317,6 +317,24 @@ def test_seasons_take_the_first_fill_as_the_same_cells_in_the_whole_tank() -> No
     assert step.z == pytest.approx(shape(bench(plan), whole))
     begun_on = schedule(plan, [replace(begun(4000.0), on=start.on)], start.on)
     assert timetable(begun_on).first_day.z[0] == pytest.approx(step.z)
+
+
+@pytest.mark.parametrize(("weekdays", "most"), [(range(7), 0.2), ((2, 5, 6), 0.26)])
+@pytest.mark.parametrize("rate_factor", [0.3, 1.0, 1.5])
+@pytest.mark.parametrize("share", [0.06, 0.02, 0.0066])
+def test_steps_are_ripe_somewhat_later_than_the_same_cells_in_the_whole_tank(
+    weekdays: tuple[int, ...], most: float, rate_factor: float, share: float
+) -> None:
+    # docs/model.md says by how much at most: what the seasons leave out
+    plan = few(work=Work(frozenset(weekdays)))
+    place = replace(bench(plan), temperature_factor=rate_factor, photoperiod_factor=1.0, salinity_factor=1.0)
+    seed = Broth(share * 20.0 / 5.0, 5.0 * CEILING_PER_ML, 882.0, 36.0, 0.0, 26.0)
+    filled_l = scale_up.first_fill_l(place, seed.volume_l, seed.density_per_ml)
+    whole, first = (place.topped_up(seed, to_l - seed.volume_l) for to_l in (20.0, filled_l))
+    ahead = scale_up.scale_up(place, first, START, START + timedelta(days=1), OpenDays(plan))
+    at_once = days_to_share(whole, 0.8, CEILING_PER_ML, place.rate_per_day)
+    rest = days_to_share(ahead.broth, 0.8, CEILING_PER_ML, place.rate_per_day)
+    assert ahead.full and at_once <= (ahead.on - START).days + rest <= at_once * (1.0 + most)
 
 
 def test_a_vessel_that_is_being_filled_gives_nothing_away() -> None:
