@@ -7,7 +7,6 @@ Run: python tests/docs/make_reference.py
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
@@ -133,23 +132,25 @@ def _sources_of(key: str) -> str:
 
 
 def medium_tables() -> str:
-    """Every shipped medium: what it brings and its source, then its salts in one table of mg/L."""
-    told = [
-        f"- **{medium.name}**: {medium.title}; nitrogen {medium.nitrogen_umol_l:.1f}, phosphorus "
-        f"{medium.phosphorus_umol_l:.1f}, silicon {medium.silicon_umol_l:.1f} umol/L. "
-        f"{medium.source} ({medium.status})."
-        for medium in media().values()
-    ]
-    amounts: dict[tuple[str, str], dict[str, str]] = {}
-    for medium in media().values():
-        for c in medium.compounds:
-            mark = "" if c.status == "copy" else f" ({c.status})"
-            amounts.setdefault((c.name, c.formula), {})[medium.name] = f"{c.final_mg_per_l:.6g}{mark}"
-    rows = [
-        (f"{name}, {formula}", *(found.get(medium, "-") for medium in media()))
-        for (name, formula), found in amounts.items()
-    ]
-    return "\n".join(told) + "\n\n" + _table(("mg/L of", *media()), rows)
+    """Every shipped medium: what it brings and its source, then its salts in mg/L; a salt's own status is said."""
+    parts = []
+    known: dict[str, dict[str, str]] = {}
+    for name, medium in media().items():
+        salts = {
+            c.name: f"{c.name} {c.final_mg_per_l:.6g}" + ("" if c.status == "copy" else f" ({c.status})")
+            for c in medium.compounds
+        }
+        like = next((other for other, theirs in known.items() if salts.items() < theirs.items()), None)
+        known[name] = salts
+        listed = ", ".join(salts.values())
+        if like is not None:
+            listed = f"as {like}, without {', '.join(salt for salt in known[like] if salt not in salts)}"
+        parts.append(
+            f"**{name}**: {medium.title}; nitrogen {medium.nitrogen_umol_l:.1f}, phosphorus "
+            f"{medium.phosphorus_umol_l:.1f}, silicon {medium.silicon_umol_l:.1f} umol/L. "
+            f"{medium.source} ({medium.status}). In mg/L: {listed}."
+        )
+    return "\n\n".join(parts)
 
 
 def weight_table() -> str:
@@ -189,14 +190,15 @@ def plausible_table() -> str:
     spans: dict[tuple[str, str], list[str]] = {}
     for name, medium in media().items():
         found = bounds_for.dose_bounds(medium)
-        spans.setdefault(_span_of(found), []).append(name)
-    rows = [f"- {each.what}: {' '.join(_span_of(each))}" for each in table]
+        spans.setdefault(_span_of(found, True), []).append(name)
+    keyless = ("chlorine", "bleach")  # what is possible of the others stands with their keys
+    rows = [f"- {each.what}: {' '.join(_span_of(each, each.what in keyless))}" for each in table]
     rows += [f"- dose with {', '.join(names)}: {' '.join(span)}" for span, names in spans.items()]
     return "\n".join(rows)
 
 
-def _span_of(each: Bounds) -> tuple[str, str]:
-    possible = f" ({shown(each.least)} to {shown(each.most)})" if each.most < math.inf else ""
+def _span_of(each: Bounds, with_possible: bool) -> tuple[str, str]:
+    possible = f" ({shown(each.least)} to {shown(each.most)})" if with_possible else ""
     unit = f" {each.unit}" if each.unit else ""
     return f"{usual_span(replace(each, unit=''))}{possible}{unit}", f"`{each.code}`"
 

@@ -19,6 +19,7 @@ from greenrota.rota.state.state import FridgeBottle, State
 
 SPILT_SHARE = 0.002  # of a bottle by which a share may fall short of what was promised; our choice
 LEVELS = (1.25, 2.0)  # times the least inoculum that each vessel may get instead of all there is; our choice
+LEAST_LEVEL = 0.4  # times the least inoculum: the vessel is then filled in steps; our choice
 MOST_WAYS = 40  # of sharing out one starter that are offered to the search; our choice
 
 
@@ -148,7 +149,7 @@ def _ways(
     seen = set()
     for names in (takers[:reach], *_sets(benches, cycles, takers)):
         whole_ml = sum(least_ml[name] for name in names)
-        if len(names) > 1 and whole_ml > free_ml + spilt_ml:
+        if len(names) > 1 and LEAST_LEVEL * whole_ml > free_ml + spilt_ml:
             continue
         for factor in (free_ml / whole_ml, *(level for level in LEVELS if level * whole_ml < free_ml)):
             way = sharing(names, [factor * least_ml[name] for name in names])

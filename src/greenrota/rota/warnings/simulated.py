@@ -8,20 +8,15 @@ from datetime import date, timedelta
 
 from greenrota.culture import inoculum
 from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
-from greenrota.rota.feed.daily import DailyRations
-from greenrota.rota.feed.pouring import SHORT_ML
-from greenrota.rota.feed.rations import usual_ration_ml_per_day, wants
-from greenrota.rota.feed.shortage import coming_days
 from greenrota.rota.feed.tank import ration_warnings
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.homes import homes
 from greenrota.rota.state import backups
-from greenrota.rota.state.cycle import mean_gap_days
+from greenrota.rota.state.scale_up import is_thin
 from greenrota.rota.tasks.supplies import runs_dry
 from greenrota.rota.warning import PlanWarning
+from greenrota.rota.warnings.amounts import amount_warnings, short_warnings
 from greenrota.rota.wording import numbered
-
-SURPLUS_SHARE = 0.25  # of the harvests that is not eaten, from which it is worth a word; our choice
 
 
 def simulated_warnings(rota: Rota) -> Iterator[PlanWarning]:
@@ -30,12 +25,11 @@ def simulated_warnings(rota: Rota) -> Iterator[PlanWarning]:
     yield from _backups(rota)
     yield from _homes(rota)
     yield from _ripeness(rota)
-    yield from _ration(rota)
     rations = rota.rations()
-    yield from _surplus(rota, rations)
+    yield from amount_warnings(rota, rations)
     yield from _withheld(rota)
     yield from _doubtful_counts(rota)
-    yield from _not_covered(rota, rations)
+    yield from short_warnings(rota, rations)
     for code, text in ration_warnings(rota.plan, rations):
         yield PlanWarning(code, text)
     for nutrient, on in runs_dry(rota.plan, rota.tasks, rota.poured).items():
@@ -47,12 +41,12 @@ def _seeding(rota: Rota) -> Iterator[PlanWarning]:
         if event.kind != "start" or event.after is None:
             continue
         bench = rota.benches[event.batch.vessel]
-        share = event.after.density_per_ml / bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
-        if share < inoculum.MIN_START_SHARE * 0.999:  # a thousandth: the least share itself is not thin
+        if is_thin(bench, event.after):
+            share = event.after.density_per_ml / bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
             yield PlanWarning(
                 "starter-thin",
                 f"{event.batch.id} starts at {share:.1%} of its ceiling, under {inoculum.MIN_START_SHARE:.1%}: "
-                "slow, and other algae may win; a smaller fill or a denser starter helps",
+                "slow, and other algae may win; a denser starter or more of it helps",
                 event.batch.vessel,
             )
     for bottle in rota.state.bottles.values():
@@ -164,65 +158,6 @@ def _ripeness(rota: Rota) -> Iterator[PlanWarning]:
             )
 
 
-def _ration(rota: Rota) -> Iterator[PlanWarning]:
-    ration_ml = usual_ration_ml_per_day(rota.plan)
-    yield_ml = sustainable_yield_ml_per_day(rota)
-    if ration_ml > yield_ml:
-        yield PlanWarning(
-            "ration-above-yield",
-            f"the rations of {ration_ml:.0f} mL a day are more than the {yield_ml:.0f} mL a day "
-            "the vessels can give in the long run",
-        )
-
-
-def _surplus(rota: Rota, rations: DailyRations) -> Iterator[PlanWarning]:
-    """Much of what is harvested is not eaten: how much, and which vessel could be left out."""
-    ration_ml = usual_ration_ml_per_day(rota.plan)
-    coming = coming_days(rations.days, rota.as_of)
-    made_ml = sum(day.in_ml for day in coming)
-    left_ml = max(0.0, coming[-1].on_hand_ml - rations.keeps_days * ration_ml) if coming else 0.0
-    surplus_ml = sum(day.spoiled_ml for day in coming) + left_ml
-    if ration_ml <= 0.0 or surplus_ml <= SURPLUS_SHARE * made_ml:
-        return
-    text = (
-        f"{surplus_ml / ML_PER_L:.1f} L of the {made_ml / ML_PER_L:.1f} L harvested from {coming[0].on} to "
-        f"{coming[-1].on} are not eaten"
-    )
-    yield_ml = sustainable_yield_ml_per_day(rota)
-    spare = [
-        name
-        for name in sorted(rota.benches, key=lambda name: -_yield_ml_per_day(rota, name))
-        if yield_ml - _yield_ml_per_day(rota, name) >= ration_ml and _has_kin(rota, name)
-    ]
-    if spare:
-        rest_ml = yield_ml - _yield_ml_per_day(rota, spare[0])
-        text += (
-            f"; without {spare[0]} the shelf would still give {rest_ml:.0f} mL a day for rations of "
-            f"{ration_ml:.0f} mL"
-        )
-    yield PlanWarning("more-than-eaten", text)
-
-
-def _has_kin(rota: Rota, vessel: str) -> bool:
-    """True if at least two other vessels grow its strain, so that it could be spared."""
-    strain = rota.benches[vessel].strain.name
-    return sum(bench.strain.name == strain for bench in rota.benches.values()) > 2
-
-
-def sustainable_yield_ml_per_day(rota: Rota) -> float:
-    """Feed per day that the production vessels give in steady state, in mL."""
-    return sum(_yield_ml_per_day(rota, name) for name in rota.benches)
-
-
-def _yield_ml_per_day(rota: Rota, vessel: str) -> float:
-    """What one vessel gives in steady state; 0 for a standby vessel or one that washes out."""
-    bench, cycle = rota.benches[vessel], rota.cycles[vessel]
-    if bench.vessel.role != "production" or cycle.peak_share <= 0.0:
-        return 0.0
-    gap_days = mean_gap_days(cycle.days, rota.plan.work.weekdays)
-    return (1.0 - cycle.keep_share) * bench.vessel.fill_l * ML_PER_L / gap_days
-
-
 def _withheld(rota: Rota) -> Iterator[PlanWarning]:
     """Bottles that must not be given, until each is poured away or cleared."""
     for record in rota.withheld:
@@ -245,22 +180,3 @@ def _doubtful_counts(rota: Rota) -> Iterator[PlanWarning]:
             "crashed? Look at it, then log it as crashed, or count again",
             count.vessel,
         )
-
-
-def _not_covered(rota: Rota, rations: DailyRations) -> Iterator[PlanWarning]:
-    """Consumers that go short once the first harvest is in, from the day the rota is planned on, or get nothing."""
-    coming = coming_days(rations.days, rota.as_of)
-    if not coming:
-        for name in dict.fromkeys(want.consumer for want in wants(rota.plan)):
-            text = f"{name} gets nothing: nothing is harvested for it up to {rota.through}"
-            yield PlanWarning("ration-short", text)
-    for number, serving in enumerate(coming[0].servings if coming else ()):
-        short = [(day.on, day.servings[number].short_ml) for day in coming]
-        short = [(on, ml) for on, ml in short if ml > SHORT_ML]
-        if short:
-            missing_ml = sum(ml for _, ml in short)
-            yield PlanWarning(
-                "ration-short",
-                f"{serving.consumer} goes short on {len(short)} of {numbered(len(coming), 'day')} from {coming[0].on}: "
-                f"{missing_ml:.0f} mL in all, first on {short[0][0]}",
-            )
