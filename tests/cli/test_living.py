@@ -178,7 +178,7 @@ def test_growth_shows_what_was_and_what_is_projected(lived: State) -> None:
     daily = {day["date"]: day for day in answer["daily"]}
     assert daily["2027-02-16"]["density_per_ml"] > 0.0
     assert daily[CRASH_DAY]["density_per_ml"] == 0.0  # emptied on that day
-    assert max(daily) == "2027-02-28"  # 28 days from 2027-02-01
+    assert max(daily) == "2027-03-16"  # 28 days from CRASH_DAY
 
 
 def test_the_evening_of_a_crash_fits_one_screen(lived: State) -> None:

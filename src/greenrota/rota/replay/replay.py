@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
-from typing import assert_never
+from typing import NamedTuple, assert_never
 
 from greenrota.culture.broth import ML_PER_L
 from greenrota.errors import nearest
@@ -43,17 +43,24 @@ def replay(context: Context, log: Iterable[Entry], as_of: date, watch: Watch | N
     return run.logged
 
 
-def replays(context: Context, log: Sequence[Entry], days: Sequence[date]) -> Iterator[LoggedState]:
-    """The states on some days, in the order of the calendar: as `replay` gives them, but every entry is read once.
+class Moment(NamedTuple):
+    """A day, in the morning before its entries or in the evening after them."""
+
+    on: date
+    evening: bool = True
+
+
+def replays(context: Context, log: Sequence[Entry], moments: Sequence[Moment]) -> Iterator[LoggedState]:
+    """The states at some moments, in the order of the calendar: as `replay` gives them, but every entry is read once.
 
     `log` is in order of day.
     """
     run, place = begun(context, context.plan.start), 0
-    for day in days:
-        while place < len(log) and log[place].on <= day:
+    for on, evening in moments:
+        while place < len(log) and (log[place].on < on or (evening and log[place].on == on)):
             read(run, log[place])
             place += 1
-        told = run.copy(day)
+        told = run.copy(on)
         bar_bottles(told)
         yield told.logged
 

@@ -6,13 +6,13 @@ it has to change.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from greenrota.logbook.entry import Entry
 from greenrota.rota.replay.logged import LoggedState, inspections
-from greenrota.rota.replay.replay import replays
+from greenrota.rota.replay.replay import Moment, replays
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.search import SearchResult, found_before, search
 from greenrota.rota.search.trials import Progress
@@ -28,6 +28,8 @@ from greenrota.rota.tasks.task import tasks_from
 # Without standing dates they are worked out from every so manieth day with entries on, in about so many searches; our
 # choice: some weeks of work, so that the dates rest on more than the last entry.
 WORKED_OUT_DAYS = 8
+
+_Stood = tuple[Moment, LoggedState]
 
 
 class Steps:
@@ -72,31 +74,42 @@ class Way:
             return self._as_remembered(known), [known]
         base = self.fitting.base(asked)
         if base is not None:
-            ahead = _through([day for day in days if day > base.on], asked)
-            return self._resting(base, self._states(ahead), Steps(progress, len(ahead)))
+            states = self._states([day for day in days if day > base.on], asked)
+            return self._resting(base, states, Steps(progress, len(states)))
         return self._from_nothing(days, asked, progress)
+
+    def _states(self, days: Sequence[date], asked: date) -> list[_Stood]:
+        """The states of days with entries, in the morning and in the evening, and that of the day asked for.
+
+        What an entry changed is so set against a rota of the same day, with the same horizon.
+        """
+        moments = [Moment(day, evening) for day in days for evening in (False, True)]
+        if not days or days[-1] != asked:
+            moments.append(Moment(asked))
+        return list(zip(moments, replays(self.context, self.entries, moments), strict=True))
 
     def _from_nothing(
         self, days: Sequence[date], asked: date, progress: Progress | None
     ) -> tuple[Rota, list[Standing]]:
         """As `rota`, where nothing that fits is remembered."""
         begins = (len(days) - 1) // WORKED_OUT_DAYS * WORKED_OUT_DAYS
-        *states, last = self._states(_through(days[max(0, begins - 1) :], asked))
+        states = self._states(days[max(0, begins - 1) :], asked)[1 if begins else 0 :]
+        early = [each for each in states if each[0].on < asked]
         away = self.context.plan.away
         behind = tuple(each for each in away if each.last < asked)
-        searches = len(states) + (begins == 0)
-        steps = Steps(progress, searches * (1 if behind == away else 2) + 1)
-        standings = self._worked_out(states, begins > 0, steps)
+        searches = len(early) + (begins == 0)
+        steps = Steps(progress, searches * (1 if behind == away else 2) + len(states) - len(early))
+        standings = self._worked_out(early, begins > 0, steps)
         if behind != away:
             # Nobody knows how long the others have stood in the plan: what only they would have wanted is not due.
             plan = replace(self.context.plan, away=behind)
-            others = replace(self, context=context_for(plan))._worked_out(states, begins > 0, steps)
+            others = replace(self, context=context_for(plan))._worked_out(early, begins > 0, steps)
             standings = [due_in_both(*pair) for pair in zip(standings, others, strict=True)]
-        rota, made = self._resting(standings[-1], [last], steps)
+        rota, made = self._resting(standings[-1], states[len(early) :], steps)
         return rota, [*standings[0 if begins else 1 :], *made]
 
-    def _worked_out(self, states: Sequence[LoggedState], begins_later: bool, steps: Steps) -> list[Standing]:
-        """The standings of some days, given as states, from plan and logbook alone.
+    def _worked_out(self, states: Sequence[_Stood], begins_later: bool, steps: Steps) -> list[Standing]:
+        """The standings of some days from plan and logbook alone.
 
         The first day is planned without dates to keep, or else rests on the rota before any entry, which stands first.
         """
@@ -106,33 +119,26 @@ class Way:
         return [first, *self._resting(first, states, steps)[1]] if states else [first]
 
     def _resting(
-        self, before: Standing | None, states: Iterable[LoggedState], steps: Steps
+        self, before: Standing | None, states: Iterable[_Stood], steps: Steps
     ) -> tuple[Rota, list[Standing]]:
-        """The rota of the last of some states, and the standings of all; each rests on the one before it."""
+        """The rota of the last of some states, and the standings of all evenings; each rests on the one before it."""
         made: list[Standing] = []
-        for logged in states:
-            place = context_from(self.context, logged.as_of)
+        for moment, logged in states:
+            place = context_from(self.context, moment.on)
             rota = _replanned(place, logged, before, steps.part())
-            before = Standing.of(rota, self.digest, self.fitting.entries_at(rota.as_of))
-            made.append(before)
+            before = Standing.of(rota, self.digest, self.fitting.entries_at(moment.on))
+            if moment.evening:
+                made.append(before)
         return rota, made
-
-    def _states(self, days: Sequence[date]) -> Iterator[LoggedState]:
-        return replays(self.context, self.entries, days)
 
     def _as_remembered(self, known: Standing) -> Rota:
         """The rota of a standing, without any search."""
-        logged = next(self._states([known.on]))
+        logged = next(replays(self.context, self.entries, [Moment(known.on)]))
         place = context_from(self.context, known.on)
         start_state = replace(logged.start_state(), renewals=known.held_renewals)
         found = found_before(place, start_state, known.previous, known.decisions, known.exact)
         rota = _rota(place, start_state, known.previous, found)
         return replace(_with_log(rota, logged), overdue=known.overdue)
-
-
-def _through(days: Sequence[date], asked: date) -> list[date]:
-    """The days, and the day asked for as the last of them."""
-    return [*(day for day in days if day < asked), asked]
 
 
 def _replanned(
