@@ -19,7 +19,7 @@ from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.standing.fitting import Fitting, worth_remembering
 from greenrota.rota.standing.record import Standing, entry_digests, plan_digest
-from greenrota.rota.standing.way import Way, first_rota
+from greenrota.rota.standing.way import Way, before_all, first_rota
 from greenrota.rota.warning import PlanWarning
 from greenrota.rota.warnings.place import gone_warnings, place_warnings
 from greenrota.rota.warnings.simulated import simulated_warnings
@@ -69,7 +69,9 @@ def schedule_from(
     context = context_for(plan)
     counted = [entry for entry in entries if as_of is None or entry.on <= as_of]
     if not counted:
-        return Scheduled(_finished(first_rota(context, progress), counted), tuple(remembered))
+        first = first_rota(context, progress)
+        stood = tuple(remembered) if entries else (before_all(first, plan_digest(plan)),)
+        return Scheduled(_finished(first, counted), stood)
     earliest = plan.start - timedelta(days=_DAYS_BEFORE)
     days = sorted({max(entry.on, earliest) for entry in counted})
     asked = days[-1] if as_of is None else max(as_of, earliest)

@@ -6,7 +6,7 @@ from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from datetime import date
 
-from greenrota.rota.standing.record import Standing
+from greenrota.rota.standing.record import NOTHING_LOGGED, Standing
 
 REMEMBERED = 8  # days of which the dates are remembered; our choice: `changes` asks for the last ones
 
@@ -29,7 +29,7 @@ class Fitting:
     def entries_at(self, on: date) -> str:
         """The digest of the entries up to and including a day."""
         place = bisect_right(self._days, on)
-        return self._digests[self._days[place - 1]] if place else ""
+        return self._digests[self._days[place - 1]] if place else NOTHING_LOGGED
 
     def same(self, plan: str, on: date) -> Standing | None:
         """What was remembered of the same plan on the same day."""
@@ -41,13 +41,14 @@ class Fitting:
         return found[-1] if found else None
 
     def bases(self) -> list[Standing]:
-        """Those of days with entries, and those with which another plan began to stand.
+        """Those of days with entries and before any, and those with which another plan began to stand.
 
         A rota that was merely looked at on another day is none, so that the answer does not depend on who looks when.
         """
         found: list[Standing] = []
         for each in self._fits:
-            if each.on in self._digests or (found and each.plan != found[-1].plan):
+            logged = each.on in self._digests or each.entries == NOTHING_LOGGED
+            if logged or (found and each.plan != found[-1].plan):
                 found.append(each)
         return found
 
@@ -57,17 +58,18 @@ def worth_remembering(
     made: Sequence[Standing],
     digests: Mapping[date, str],
 ) -> tuple[Standing, ...]:
-    """What to remember after a rota: the newest bases, and the rota itself. `made` are its own standings, it last.
+    """What to remember after a rota: the newest bases, and the rota itself.
 
-    What was made by looking ahead from another plan is forgotten, and so is what the search had no time to finish.
+    `made` are its own standings, one at least, it last. What
+    was made by looking ahead from another plan is forgotten, and so is what the search had no time to finish.
     """
-    if not made:
-        return tuple(remembered)
     newest = made[-1]
-    fresh = {(each.plan, each.on) for each in made}
-    old = [each for each in remembered if (each.plan, each.on) not in fresh]
-    old = [each for each in old if each.on in digests or each.on <= newest.on or each.plan == newest.plan]
-    whole = [each for each in (*old, *made) if not each.cut_short]
+    told: dict[tuple[str, date], Standing] = {}
+    for each in (*remembered, *made):
+        if each.on in digests or each.on <= newest.on or each.plan == newest.plan:
+            told.pop((each.plan, each.on), None)  # so that the order stays that of their making
+            told[each.plan, each.on] = each
+    whole = [each for each in told.values() if not each.cut_short]
     kept = Fitting(whole, digests).bases()[-REMEMBERED:]
     if newest in whole and newest not in kept:
         kept.append(newest)

@@ -14,14 +14,15 @@ from greenrota.rota.standing.record import Due, Standing
 def kept_decisions(before: Standing, logged: LoggedState) -> Decisions:
     """The dates of a rota that still hold, given the logbook.
 
-    None for a vessel that crashed on the day, or whose batches no longer come from the parents that were planned.
+    None for a vessel that crashed on the day or since that rota, or whose batches no longer come from the parents that
+    were planned.
     """
     astray = {
         batch.vessel
         for batch in logged.recorder.state.batches.values()
         if before.parents.get(batch.id, batch.parent) != batch.parent
     }
-    astray |= {crash.vessel for crash in logged.crashes if crash.on == logged.as_of}
+    astray |= {crash.vessel for crash in logged.crashes if crash.on == logged.as_of or crash.on > before.on}
     return without_vessels(before.decisions, astray)
 
 

@@ -16,6 +16,8 @@ from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Decisions, first_starts
 
+NOTHING_LOGGED = ""  # the digest of no entries
+
 
 @dataclass(frozen=True, slots=True)
 class Due:

@@ -21,12 +21,12 @@ from greenrota.rota.simulate.events import Decisions
 from greenrota.rota.simulate.start import StartState, start_from_plan
 from greenrota.rota.standing.fitting import Fitting
 from greenrota.rota.standing.keeping import due_in_both, kept_decisions, kept_renewals, overdue
-from greenrota.rota.standing.record import Standing
+from greenrota.rota.standing.record import NOTHING_LOGGED, Standing
 from greenrota.rota.tasks.measured import as_measured
 from greenrota.rota.tasks.task import tasks_from
 
-# Without standing dates they are worked out from every so manieth day with entries on, in about so many searches; our
-# choice: some weeks of work, so that the dates rest on more than the last entry.
+# Between a standing and the rota, at most so many days with entries are planned one by one, and at most twice as many
+# where nothing is remembered; our choice: some weeks of work, so that the dates rest on more than the last entry.
 WORKED_OUT_DAYS = 8
 
 _Stood = tuple[Moment, LoggedState]
@@ -53,6 +53,11 @@ def first_rota(context: Context, progress: Progress | None = None) -> Rota:
     return _rota(context, start_state, Decisions(), search(context, start_state, Decisions(), progress))
 
 
+def before_all(rota: Rota, digest: str) -> Standing:
+    """What is to be remembered of the rota before anything was logged; its day lies before that of any entry."""
+    return replace(Standing.of(rota, digest, NOTHING_LOGGED), on=date.min)
+
+
 @dataclass(frozen=True, slots=True)
 class Way:
     """A plan (`context`, and its digest), its standing entries in order of day, and what is remembered of both."""
@@ -74,7 +79,8 @@ class Way:
             return self._as_remembered(known), [known]
         base = self.fitting.base(asked)
         if base is not None:
-            states = self._states([day for day in days if day > base.on], asked)
+            ahead = [day for day in days if day > base.on][-WORKED_OUT_DAYS:]
+            states = self._states(ahead, asked)
             return self._resting(base, states, Steps(progress, len(states)))
         return self._from_nothing(days, asked, progress)
 
@@ -92,30 +98,25 @@ class Way:
         self, days: Sequence[date], asked: date, progress: Progress | None
     ) -> tuple[Rota, list[Standing]]:
         """As `rota`, where nothing that fits is remembered."""
-        begins = (len(days) - 1) // WORKED_OUT_DAYS * WORKED_OUT_DAYS
-        states = self._states(days[max(0, begins - 1) :], asked)[1 if begins else 0 :]
+        begins = max(0, (len(days) - 1) // WORKED_OUT_DAYS * WORKED_OUT_DAYS - 1)
+        states = self._states(days[begins:], asked)
         early = [each for each in states if each[0].on < asked]
         away = self.context.plan.away
         behind = tuple(each for each in away if each.last < asked)
-        searches = len(early) + (begins == 0)
+        searches = len(early) + 1
         steps = Steps(progress, searches * (1 if behind == away else 2) + len(states) - len(early))
-        standings = self._worked_out(early, begins > 0, steps)
+        standings = self._worked_out(early, steps)
         if behind != away:
             # Nobody knows how long the others have stood in the plan: what only they would have wanted is not due.
             plan = replace(self.context.plan, away=behind)
-            others = replace(self, context=context_for(plan))._worked_out(early, begins > 0, steps)
+            others = replace(self, context=context_for(plan))._worked_out(early, steps)
             standings = [due_in_both(*pair) for pair in zip(standings, others, strict=True)]
         rota, made = self._resting(standings[-1], states[len(early) :], steps)
-        return rota, [*standings[0 if begins else 1 :], *made]
+        return rota, [*standings, *made]
 
-    def _worked_out(self, states: Sequence[_Stood], begins_later: bool, steps: Steps) -> list[Standing]:
-        """The standings of some days from plan and logbook alone.
-
-        The first day is planned without dates to keep, or else rests on the rota before any entry, which stands first.
-        """
-        if begins_later:
-            return self._resting(None, states, steps)[1]
-        first = Standing.of(first_rota(self.context, steps.part()), self.digest, "")
+    def _worked_out(self, states: Sequence[_Stood], steps: Steps) -> list[Standing]:
+        """The standings of some days from plan and logbook alone; that before any entry stands first."""
+        first = before_all(first_rota(self.context, steps.part()), self.digest)
         return [first, *self._resting(first, states, steps)[1]] if states else [first]
 
     def _resting(
