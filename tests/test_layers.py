@@ -138,6 +138,7 @@ STAGES = (
     "search",
     "tasks",
     "rota",
+    "standing",
     "warnings",
     "answers",
     "schedule",

@@ -25,7 +25,7 @@ from greenrota.rota.plan import Plan  # noqa: E402
 from greenrota.rota.search.score import Scorer  # noqa: E402
 from greenrota.rota.search.search import search  # noqa: E402
 from greenrota.rota.simulate.context import context_for  # noqa: E402
-from greenrota.rota.simulate.events import Decisions  # noqa: E402
+from greenrota.rota.simulate.decisions import Decisions  # noqa: E402
 from greenrota.rota.simulate.simulation import Simulation, simulate  # noqa: E402
 from greenrota.rota.simulate.start import start_from_plan  # noqa: E402
 

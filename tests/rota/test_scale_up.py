@@ -293,7 +293,7 @@ def test_half_the_least_back_up_makes_a_good_start_of_a_smaller_fill() -> None:
 def _from_state(plan: Plan, state: object) -> Rota:
     from greenrota.rota.schedule import _planned
     from greenrota.rota.simulate.context import context_for
-    from greenrota.rota.simulate.events import Decisions
+    from greenrota.rota.simulate.decisions import Decisions
     from greenrota.rota.simulate.start import StartState
 
     return _planned(context_for(plan), StartState(state, plan.start), Decisions(), None)  # type: ignore[arg-type]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TypeVar
 
 from greenrota.rota.state.sharing import Sharing
-from greenrota.rota.state.state import vessel_and_number
+from greenrota.rota.state.state import vessel_and_number, vessel_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +53,24 @@ def with_sharing(decisions: Decisions, sharing: Sharing) -> Decisions:
     for vessel in sorted(vessels):
         changed = _open_after(changed, vessel, 0)
     return replace(changed, starts={name: on for name, on in changed.starts.items() if name not in vessels})
+
+
+def without_vessels(decisions: Decisions, vessels: Collection[str]) -> Decisions:
+    """The decisions without those about some vessels and their batches."""
+
+    def kept(by_batch: Mapping[str, Value]) -> dict[str, Value]:
+        return {batch: value for batch, value in by_batch.items() if vessel_of(batch) not in vessels}
+
+    return Decisions(
+        harvests=kept(decisions.harvests),
+        starts={vessel: on for vessel, on in decisions.starts.items() if vessel not in vessels},
+        keeps=kept(decisions.keeps),
+        sharings={
+            source: sharing
+            for source, sharing in decisions.sharings.items()
+            if not any(vessel in vessels for vessel in sharing.vessels)
+        },
+    )
 
 
 def _and_open(decisions: Decisions, vessel: str, number: int) -> list[Decisions]:
