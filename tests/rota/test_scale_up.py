@@ -291,12 +291,14 @@ def test_half_the_least_back_up_makes_a_good_start_of_a_smaller_fill() -> None:
 
 
 def _from_state(plan: Plan, state: object) -> Rota:
-    from greenrota.rota.schedule import _planned
+    from greenrota.rota.search.search import search
     from greenrota.rota.simulate.context import context_for
     from greenrota.rota.simulate.decisions import Decisions
     from greenrota.rota.simulate.start import StartState
+    from greenrota.rota.standing.way import _rota
 
-    return _planned(context_for(plan), StartState(state, plan.start), Decisions(), None)  # type: ignore[arg-type]
+    context, start_state = context_for(plan), StartState(state, plan.start)  # type: ignore[arg-type]
+    return _rota(context, start_state, Decisions(), search(context, start_state, Decisions()))
 
 
 @pytest.mark.parametrize(("volume_ml", "days"), [(250.0, 8), (60.0, 3)])
