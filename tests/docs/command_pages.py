@@ -10,9 +10,9 @@ from typing import Annotated, Any, get_args, get_origin
 
 from typer.models import ArgumentInfo, OptionInfo, ParameterInfo
 
-from greenrota.cli.log import log
+from greenrota.cli.log.log import log
 from greenrota.cli.main import COMMANDS
-from greenrota.cli.reckon import RECKONINGS
+from greenrota.cli.reckon.reckon import RECKONINGS
 
 _SHARED = "0 done; 1 plan or logbook can not be read, or the plan has problems; 2 the command line"
 _WROTE = f"{_SHARED}, or FILE is not ours to replace"

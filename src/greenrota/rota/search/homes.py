@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import accumulate
 
-from greenrota.culture.strain import Strain
+from greenrota.culture.data.strain import Strain
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.state import State

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from greenrota.culture.broth import Broth, mix, seawater
+from greenrota.culture.growth.broth import Broth, mix, seawater
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.projection import harvest_days, project

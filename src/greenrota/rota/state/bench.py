@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
-from greenrota.culture import inoculum
-from greenrota.culture.broth import CELLS_PER_UMOL_L_PER_PMOL, Broth, Ceiling, ceiling, dose, grow
-from greenrota.culture.light import photoperiod_factor
-from greenrota.culture.saltmix import salt_g
-from greenrota.culture.strain import Strain
-from greenrota.culture.tolerance import cardinal_factor, salinity_factor
+from greenrota.culture.bench import inoculum
+from greenrota.culture.data.strain import Strain
+from greenrota.culture.growth.broth import CELLS_PER_UMOL_L_PER_PMOL, Broth, Ceiling, ceiling, dose, grow
+from greenrota.culture.growth.light import photoperiod_factor
+from greenrota.culture.growth.tolerance import cardinal_factor, salinity_factor
+from greenrota.culture.water.saltmix import salt_g
 from greenrota.rota.plan import Nutrient, Plan, Vessel
 
 

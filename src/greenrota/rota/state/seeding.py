@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from greenrota.culture import inoculum
-from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
+from greenrota.culture.bench import inoculum
+from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.state import FridgeBottle, State

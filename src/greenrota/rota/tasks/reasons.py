@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from typing import assert_never
 
-from greenrota.culture.broth import ML_PER_L, days_to_share
+from greenrota.culture.growth.broth import ML_PER_L, days_to_share
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.events import Event, FirstFilling, HarvestChoice
 from greenrota.rota.simulate.restarts import Giver, Restart

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from greenrota.culture import bounds_for, plausible
-from greenrota.culture.bounds import Bounds, Doubt, Verdict, doubt, judge
-from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
-from greenrota.culture.medium import Medium
-from greenrota.culture.strain import Strain, strains
+from greenrota.culture.bounds import bounds_for, plausible
+from greenrota.culture.bounds.bounds import Bounds, Doubt, Verdict, doubt, judge
+from greenrota.culture.data.medium import Medium
+from greenrota.culture.data.strain import Strain, strains
+from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.logbook.entry import Entry
 from greenrota.rota.plan import TANK, Hazards, Plan, Vessel
 from greenrota.rota.replay.accumulator import logged_density_per_ml
