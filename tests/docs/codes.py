@@ -27,7 +27,8 @@ WARNING_FILES = (
 # Strings of the shape of a code that are none.
 NO_CODES = frozenset(
     {
-        "given-away",  # a kind of entry
+        "given-away",  # kinds of entry
+        "topped-up",
         "prepare-more",  # the end of a task id
         "air-failure",  # causes of a crash, in the logbook
         "light-failure",

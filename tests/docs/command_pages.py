@@ -13,21 +13,17 @@ from typer.models import ArgumentInfo, OptionInfo, ParameterInfo
 from greenrota.cli.log.log import log
 from greenrota.cli.main import COMMANDS
 from greenrota.cli.reckon.reckon import RECKONINGS
+from greenrota.logbook.vocabulary import KEYS
 
-_SHARED = "0 done; 1 plan or logbook can not be read, or the plan has problems; 2 the command line"
-_WROTE = f"{_SHARED}, or FILE is not ours to replace"
-_RECKONED = "0 done; 2 the command line"
 # What a status means where it is not the usual.
 _STATUS = {
-    "new": "0 done; 1 the file is there already, or can not be written; 2 the command line",
-    "check": "0 sound; 1 the plan or the logbook has problems (all are shown), or no plan is found; 2 the command line",
-    "log": "0 recorded (or nothing was open); 1 nothing was recorded: the answer was no, nobody could be asked, "
-    "or the disk did not take it; 2 the command line",
-    "risk": f"{_WROTE} (--svg); 1 also where --vessels finds no production vessel",
-    "size": f"{_SHARED}; 1 also without a ration or a production vessel",
-    "calendar": f"{_WROTE}; 1 also where there is nothing to enter, or the memory file is damaged",
-    **dict.fromkeys(("card", "labels", "month", "sheet"), _WROTE),
-    **dict.fromkeys(("tasks", "growth", "bottles"), f"{_WROTE} (--svg)"),
+    "new": "1 also where the file is there already",
+    "check": "1 also where no plan is found or the logbook has problems",
+    "log": "0 recorded, or nothing was open; 1 nothing was recorded: the answer was no, nobody could be asked, or the "
+    "disk did not take it",
+    "risk": "1 also where --vessels finds no production vessel",
+    "size": "1 also without a ration or a production vessel",
+    "calendar": "1 also where there is nothing to enter, or the memory file is damaged",
 }
 
 
@@ -38,8 +34,14 @@ _EVERYWHERE = (
     ("--from DATE", "First day that is shown."),
     ("--days N", "How many days are shown; default: all. 1 to 4000."),
     ("--json", "Print one JSON object."),
+    ("--csv", "Print a CSV table."),
     ("--svg FILE", "Write a picture (SVG)."),
-    ("--force", "Replace FILE even if it was not made by greenrota."),
+    ("--html FILE", "Write a page that prints."),
+    ("--pdf FILE", 'Write a PDF (needs the extra "pdf").'),
+    ("--force", "Replace FILE even if it is not ours or was edited."),
+    ("--seed N", "Same seed, same luck. From 0."),
+    ("--hydrometer T/T", "What an SG reading compares; see the instrument."),
+    ("--units metric/us", "US customary units beside metric ones, or metric only."),
 )
 
 
@@ -61,14 +63,14 @@ def command_pages() -> str:
         if here != moment:
             parts.append(f"## {here}")
             moment = here
-        parts.append(_page(command.__name__, command, example, _STATUS.get(command.__name__, _SHARED)))
+        parts.append(_page(command.__name__, command, example, _STATUS.get(command.__name__, "")))
     return "\n\n".join(parts)
 
 
 def reckon_pages() -> str:
     """The bench arithmetic, each with a heading of its own."""
     return "\n\n".join(
-        _page(f"reckon {command.__name__}", command, example, _RECKONED) for _, command, example in RECKONINGS
+        _page(f"reckon {command.__name__}", command, example, "") for _, command, example in RECKONINGS
     )
 
 
@@ -81,20 +83,28 @@ def _page(name: str, command: Callable[..., None], example: str, status: str) ->
     text = inspect.cleandoc(command.__doc__ or "")
     found = words(command)
     usage = " ".join([f"greenrota {name}", *(_used(word) for word in found if not word.is_option)])
-    usage += " [OPTIONS]" if any(word.is_option for word in found) else ""
-    own = [word for word in found if (word.written, word.about) not in _EVERYWHERE]
-    rows = [f"| `{word.written}` | {word.default} | {word.about} |" for word in own]
-    table = ["\n".join(["| word | default | meaning |\n|---|---|---|", *rows])] if rows else []
-    usual = ", ".join(f"`{word.written}`" for word in found if word not in own)
-    shared = [f"And, as everywhere: {usual}."] if usual else []
-    end = [] if status == _SHARED else [f"Exit status: {status}."]
-    return "\n\n".join([f"### {name}", text, f"`{usage}`", *table, *shared, f"Example: `{example}`", *end])
+    own = [word for word in found if not _told_elsewhere(name, word)]
+    rows = ["\n".join(f"- {_line(word)}" for word in own)] if own else []
+    usual = ", ".join(f"`{word.written.split()[0]}`" for word in found if word not in own and word.is_option)
+    shared = [f"{'Keys' if name == 'log' else 'Shared'}: {usual}."] if usual else []
+    end = [f"Exit status: {status}."] if status else []
+    return "\n\n".join([f"### {name}", text, f"`{usage}`, say `{example}`", *rows, *shared, *end])
+
+
+def _told_elsewhere(name: str, word: Word) -> bool:
+    """True for a word of many commands, and for the options of `log` that are keys of an entry."""
+    key = word.written.split()[0].lstrip("-")
+    return (word.written, word.about) in _EVERYWHERE or (name == "log" and word.is_option and key in KEYS)
+
+
+def _line(word: Word) -> str:
+    default = {"needed": " (needed)", "-": "", "off": ""}.get(word.default, f" ({word.default})")
+    return f"`{word.written}`{default}: {word.about}"
 
 
 def shared_table() -> str:
     """The words that mean the same in every command that takes them."""
-    rows = [f"| `{written}` | {about} |" for written, about in _EVERYWHERE]
-    return "\n".join(["| word | meaning |\n|---|---|", *rows])
+    return "\n".join(f"- `{written}`: {about}" for written, about in _EVERYWHERE)
 
 
 def _used(word: Word) -> str:

@@ -17,8 +17,10 @@ from typed import typed
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "reference" / "json.md"
-_SECTION = re.compile(r"^## `(greenrota/[a-z-]+/1)`$(.*?)(?=^## |\Z)", re.MULTILINE | re.DOTALL)
-_FIELD = re.compile(r"^\| ((?:`[^`]+`(?:, )?)+) \|", re.MULTILINE)
+EVERYWHERE = "Everywhere"  # the section of the fields that mean the same in every format
+_SECTION = re.compile(r"^## `?(greenrota/[a-z-]+/1|Everywhere)`?$(.*?)(?=^## |\Z)", re.MULTILINE | re.DOTALL)
+# A line of the list, or one set in below another: names in backticks, then a colon, or nothing but a group of fields.
+_FIELD = re.compile(r"^(?P<within> *)- (?P<names>`[^`]+`(?:,\s+`[^`]+`)*)(?::|$)", re.MULTILINE)
 
 # What is lived through before the commands are asked: counts, a contamination, something overdue and something suspect.
 LOG = """\
@@ -112,12 +114,20 @@ RUNS: tuple[tuple[str, ...], ...] = (
 
 
 def told() -> dict[str, list[str]]:
-    """The fields in the reference, by format."""
-    sections = _SECTION.findall(PAGE.read_text(encoding="utf-8"))
-    return {
-        name: [f for cell in _FIELD.findall(text) for f in re.findall(r"`([^`]+)`", cell)]
-        for name, text in sections
-    }
+    """The fields in the reference, by format; those of every format stand under `EVERYWHERE`."""
+    return {name: list(_named(text)) for name, text in _SECTION.findall(PAGE.read_text(encoding="utf-8"))}
+
+
+def _named(text: str) -> Iterator[str]:
+    group = ""
+    for line in _FIELD.finditer(text):
+        names = re.findall(r"`([^`]+)`", line["names"])
+        if line["within"]:
+            yield from (f"{group}.{name}" for name in names)
+        elif line[0].endswith(":"):
+            yield from names
+        else:
+            [group] = names
 
 
 def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:

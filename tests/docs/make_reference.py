@@ -7,7 +7,6 @@ Run: python tests/docs/make_reference.py
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
@@ -20,8 +19,8 @@ from plan_keys import key_table, tables
 from greenrota.culture.bench.sanitation import CAUTIONS
 from greenrota.culture.bounds import bounds_for, plausible
 from greenrota.culture.bounds.bounds import Bounds, shown, usual_span
-from greenrota.culture.data.medium import Medium, media
-from greenrota.culture.data.strain import Strain, strains
+from greenrota.culture.data.medium import media
+from greenrota.culture.data.strain import strains
 from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS
 from greenrota.planfile.text.spelling import KINDS as QUANTITIES
 from greenrota.planfile.text.spelling import SPELLINGS
@@ -47,14 +46,20 @@ def _table(titles: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
     return "\n".join(f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |" for row in lines)
 
 
+# Spellings that the text above the list stands for: l in place of L, and singulars.
+_LIKE_ANOTHER = re.compile(r"(?<![a-z_])m?l\b|^cell/|^drop/")
+
+
 def unit_table() -> str:
-    """Every spelling of a unit, by what it measures."""
+    """Every spelling of a unit by what it measures, but for those that differ as the text above the list says."""
     by_measure: dict[str, list[str]] = {}
     for spelling, unit in SPELLINGS.items():
-        by_measure.setdefault(unit.measures, []).append(f"`{spelling}`")
+        found = by_measure.setdefault(unit.measures, [])
+        found += [] if _LIKE_ANOTHER.search(spelling) else [f"`{spelling}`"]
     example = {kind.measures: kind.example for kind in QUANTITIES.values()}
-    rows = [(measures, " ".join(found), f'`"{example[measures]}"`') for measures, found in by_measure.items()]
-    return _table(("what", "spellings", "example"), rows)
+    return "\n".join(
+        f'- {measures}, `"{example[measures]}"`: {" ".join(found)}' for measures, found in by_measure.items()
+    )
 
 
 def log_kind_table() -> str:
@@ -66,62 +71,88 @@ def log_kind_table() -> str:
         shown = [f"`{key}`{f' (needed{instead})' if key in rule.required else ''}" for key in own]
         if rule.any_of:
             shown = [f"one at least of {', '.join(f'`{key}`' for key in rule.any_of)}"]
-        subject = "may be `-`" if rule.subject_free else "needed"
-        rows.append((f"`{kind}`", subject, ", ".join(shown) or "-"))
-    return _table(("kind", "vessel", "keys"), rows)
+        free = "; the vessel may be `-`" if rule.subject_free else ""
+        rows.append(f"- `{kind}`: {', '.join(shown) or 'none'}{free}")
+    return "\n".join(rows)
 
 
 def log_key_table() -> str:
-    """Every key of an entry: what it holds, and the option of `greenrota log` that writes it."""
+    """Every key of an entry, by what it holds, with what `greenrota log` says of its option."""
     about = log_options()
-    rows = [(f"`{key}`", sort.value, f"`--{key}`", about[key]) for key, sort in KEYS.items()]
-    return _table(("key", "holds", "option", "meaning"), rows)
+    held: dict[str, list[str]] = {}
+    for key, sort in KEYS.items():
+        held.setdefault(sort.value, []).append(f"- `{key}`: {about[key]}")
+    return "\n\n".join(
+        "\n".join([f"{holds[0].upper()}{holds[1:]}:", "", *keys]) for holds, keys in held.items()
+    )
 
 
 def cause_list() -> str:
-    """The causes of a crash."""
-    return ", ".join(f"`{cause}`" for cause in CAUSES)
+    """The causes of a crash, set in as part of a list."""
+    return "  " + ", ".join(f"`{cause}`" for cause in CAUSES)
 
 
 def strain_tables() -> str:
-    """Every shipped strain, figure by figure, each with its source and how far it was seen."""
-    return "\n\n".join(map(_strain, strains().values()))
+    """Every figure of the shipped strains in one table, then its source and how far it was seen."""
+    return f"{_values()}\n\n{_sources()}"
 
 
-def _strain(strain: Strain) -> str:
-    rows = [
-        (f"`{key}`", f"{getattr(strain, key):.12g}", source.status, source.text)
-        for key, source in strain.sources.items()
+def _values() -> str:
+    """The table of the figures, one column a strain; those that are alike for all stand in a line above it."""
+    found = {
+        key: [f"{getattr(strain, key):.12g}" for strain in strains().values()]
+        for key in next(iter(strains().values())).sources
+    }
+    alike = [f"`{key}` {values[0]}" for key, values in found.items() if len(set(values)) == 1]
+    rows = [(f"`{key}`", *values) for key, values in found.items() if len(set(values)) > 1]
+    titles = "\n".join(f"- {name}: {strain.title}, a {strain.group}" for name, strain in strains().items())
+    return f"{titles}\n\n{_table(('figure', *strains()), rows)}\n\nAlike for all: {', '.join(alike)}."
+
+
+def _sources() -> str:
+    """The sources by figure; strains that share one stand together, and so do figures whose sources are the same."""
+    keys: dict[str, list[str]] = {}
+    for key in next(iter(strains().values())).sources:
+        keys.setdefault(_sources_of(key), []).append(f"`{key}`")
+    return "\n\n".join(f"{', '.join(named)}{told}" for told, named in keys.items())
+
+
+def _sources_of(key: str) -> str:
+    shared: dict[tuple[str, str], list[str]] = {}
+    for name, strain in strains().items():
+        source = strain.sources[key]
+        shared.setdefault((source.status, source.text), []).append(name)
+    statuses = {status for status, _ in shared}
+    common = f" ({statuses.pop()})" if len(statuses) == 1 else ""
+    if len(shared) == 1:
+        return f"{common}: {next(iter(shared))[1]}."
+    lines = [
+        f"- {', '.join(names)}: {'' if common else f'*{status}*; '}{text}"
+        for (status, text), names in shared.items()
     ]
-    return f"## {strain.name}\n\n{strain.title}, a {strain.group}.\n\n" + _table(
-        ("figure", "value", "status", "source"), rows
-    )
+    return "\n".join([f"{common}:", "", *lines])
 
 
 def medium_tables() -> str:
-    """Every shipped medium, salt by salt."""
-    return "\n\n".join(map(_medium, media().values()))
-
-
-def _medium(medium: Medium) -> str:
-    rows = [
-        (
-            c.name,
-            c.formula,
-            f"{c.final_mg_per_l:.6g}",
-            f"{c.final_umol_per_l:.4g}",
-            c.delivers or "-",
-            c.status,
+    """Every shipped medium: what it brings and its source, then its salts in mg/L; a salt's own status is said."""
+    parts = []
+    known: dict[str, dict[str, str]] = {}
+    for name, medium in media().items():
+        salts = {
+            c.name: f"{c.name} {c.final_mg_per_l:.6g}" + ("" if c.status == "copy" else f" ({c.status})")
+            for c in medium.compounds
+        }
+        like = next((other for other, theirs in known.items() if salts.items() < theirs.items()), None)
+        known[name] = salts
+        listed = ", ".join(salts.values())
+        if like is not None:
+            listed = f"as {like}, without {', '.join(salt for salt in known[like] if salt not in salts)}"
+        parts.append(
+            f"**{name}**: {medium.title}; nitrogen {medium.nitrogen_umol_l:.1f}, phosphorus "
+            f"{medium.phosphorus_umol_l:.1f}, silicon {medium.silicon_umol_l:.1f} umol/L. "
+            f"{medium.source} ({medium.status}). In mg/L: {listed}."
         )
-        for c in medium.compounds
-    ]
-    brings = (
-        f"At full strength it brings nitrogen {medium.nitrogen_umol_l:.1f}, phosphorus "
-        f"{medium.phosphorus_umol_l:.1f} and silicon {medium.silicon_umol_l:.1f} umol/L."
-    )
-    source = f"Source: {medium.source} ({medium.status})."
-    titles = ("salt", "formula", "mg/L", "umol/L", "brings", "status")
-    return f"## {medium.name}\n\n{medium.title}. {brings}\n{source}\n\n{_table(titles, rows)}"
+    return "\n\n".join(parts)
 
 
 def weight_table() -> str:
@@ -131,7 +162,7 @@ def weight_table() -> str:
 
 
 def caution_table() -> str:
-    """Every caution: its text, the tasks and the answers that show it, its source and status."""
+    """Every caution by the tasks and answers that show it: its text, its status and its source."""
     used = Supplies({"f2": 1.0}, NOTHING, 1.0, 1.0, 1.0, 1, 1.0, 1.0, 1.0).cautions
     answers = {
         **{f"reckon {name}": keys for name, keys in reckoning.CARE.items()},
@@ -143,38 +174,35 @@ def caution_table() -> str:
         "card --vessel": tuple(key for kind in vessel_card.SHOWN for key in TASK_KINDS[kind].cautions),
     }
     carrying = sorted(kind for kind, record in TASK_KINDS.items() if record.carries)
-    rows = []
+    places: dict[str, list[str]] = {}
     for key, told in CAUTIONS.items():
         kinds = [kind for kind, record in TASK_KINDS.items() if key in record.cautions]
         kinds += ["prepare before a start"] if key in CLEANING else []
         kinds += [f"{', '.join(carrying)} with several strains"] if key == STRAIN_TOOLS else []
         shown = [f"`{name}`" for name, keys in answers.items() if key in keys]
-        rows.append(
-            (f"`{key}`", told.text, ", ".join(kinds), ", ".join(shown) or "-", told.status, told.source)
-        )
-    return _table(("caution", "text", "at tasks", "in answers", "status", "source"), rows)
+        where = f"At {', '.join(kinds)}{'; in ' if shown else ''}{', '.join(shown)}:"
+        text = f"- `{key}`: {told.text} *{told.status}*: {told.source}."
+        places.setdefault(where, []).append(text)
+    return "\n\n".join("\n".join([where, "", *texts]) for where, texts in places.items())
 
 
 def plausible_table() -> str:
     """What is usual and what is possible, as far as it does not depend on a strain."""
     table = [each for each in vars(plausible).values() if isinstance(each, Bounds)]
-    doses = [bounds_for.dose_bounds(medium) for medium in media().values()]
-    rows = []
-    for each, whose in [
-        *((each, "") for each in table),
-        *zip(doses, (f" with {name}" for name in media()), strict=True),
-    ]:
-        possible = f"{shown(each.least)} to {shown(each.most)}" if each.most < math.inf else "-"
-        rows.append(
-            (
-                f"{each.what}{whose}",
-                each.unit or "-",
-                usual_span(replace(each, unit="")),
-                possible,
-                f"`{each.code}`",
-            )
-        )
-    return _table(("quantity", "unit", "usual", "possible", "warning"), rows)
+    spans: dict[tuple[str, str], list[str]] = {}
+    for name, medium in media().items():
+        found = bounds_for.dose_bounds(medium)
+        spans.setdefault(_span_of(found, True), []).append(name)
+    keyless = ("chlorine", "bleach")  # what is possible of the others stands with their keys
+    rows = [f"- {each.what}: {' '.join(_span_of(each, each.what in keyless))}" for each in table]
+    rows += [f"- dose with {', '.join(names)}: {' '.join(span)}" for span, names in spans.items()]
+    return "\n".join(rows)
+
+
+def _span_of(each: Bounds, with_possible: bool) -> tuple[str, str]:
+    possible = f" ({shown(each.least)} to {shown(each.most)})" if with_possible else ""
+    unit = f" {each.unit}" if each.unit else ""
+    return f"{usual_span(replace(each, unit=''))}{possible}{unit}", f"`{each.code}`"
 
 
 MADE: dict[str, Callable[[], str]] = {

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
-from datetime import date
 from typing import Any, get_args
 
 from pydantic import BaseModel
@@ -12,20 +10,16 @@ from pydantic.fields import FieldInfo
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.culture.water.seawater import Hydrometer
-from greenrota.planfile.fields.days import FIRST_YEAR, LAST_YEAR, Clock, Day
+from greenrota.planfile.fields.days import Clock, Day
 from greenrota.planfile.fields.diet import CELLS, VOLUME, Ration, Strains
 from greenrota.planfile.fields.figure import Amount, Bare, Comparison, Figure, Switch
-from greenrota.planfile.fields.naming import LONGEST_NAME, UNSAID, Choice, Name, Reference
-from greenrota.planfile.read.blank import blank_plan
+from greenrota.planfile.fields.naming import UNSAID, Choice, Name, Reference
 from greenrota.planfile.tables.schema import PlanTable
 from greenrota.planfile.text.spelling import KINDS
 from greenrota.risk.hazard import danger_for
 from greenrota.rota.plan import Diet
 from greenrota.rota.state.backups import MOST_BACKUP_ML
 from greenrota.rota.state.cycle import RENEW_AFTER
-
-_HEAD = "| key | takes | range | default | example | meaning |\n|---|---|---|---|---|---|"
-_DAY = date(2027, 2, 1)  # what the examples of dates say; our choice
 
 
 def tables() -> dict[str, type[BaseModel]]:
@@ -34,11 +28,9 @@ def tables() -> dict[str, type[BaseModel]]:
 
 
 def key_table(name: str) -> str:
-    """The keys of one table as a Markdown table."""
-    model = tables()[name]
-    return "\n".join(
-        [_HEAD, *(_row(name, field.alias or key, field) for key, field in model.model_fields.items())]
-    )
+    """The keys of one table as a list."""
+    fields = tables()[name].model_fields.items()
+    return "\n".join(_row(name, field.alias or key, field) for key, field in fields)
 
 
 def _model(annotation: Any) -> type[BaseModel]:
@@ -54,15 +46,13 @@ def _holds_model(part: Any) -> bool:
 
 def _row(table: str, key: str, field: FieldInfo) -> str:
     found = figure_of(field)
-    cells = (
-        f"`{key}`",
+    default = _default(table, key, field, found)
+    parts = [
         takes(found),
-        span(found) or "-",
-        _default(table, key, field, found),
-        f"`{_example(table, key, found)}`",
-        str(field.description),
-    )
-    return f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in cells)} |"
+        span(found),
+        "needed" if default == "needed" else "" if default == "-" else f"default {default}",
+    ]
+    return f"- `{key}`: {'; '.join(part for part in parts if part)}. {field.description}"
 
 
 def figure_of(field: FieldInfo) -> Figure:
@@ -111,10 +101,6 @@ def span(found: Figure) -> str:
         return f"above {low}, below {high}" if found.open_ends else f"{low} to {high}"
     if isinstance(found, Ration):
         return f"{span(VOLUME)}, or {span(CELLS)}"
-    if isinstance(found, Day):
-        return f"{FIRST_YEAR} to {LAST_YEAR}"
-    if isinstance(found, Name):
-        return f"1 to {LONGEST_NAME} characters"
     if isinstance(found, Comparison):
         return "0 to 40 degC each"
     return ""
@@ -171,27 +157,3 @@ def _assumed(key: str) -> str:
         exact = f'"{chance:g} /day"' if len(f"{chance:g}") < 7 else f"one in {round(1 / chance)} days"
         return f"`{exact}`" if exact.startswith('"') else exact
     return f"`{shares[key]:g}`" if key in shares else f'`"{days[key]:g} days"`'
-
-
-def _example(table: str, key: str, found: Figure) -> str:
-    """What the commented plan shows for a key; it is checked there that it loads."""
-    shown = _shown()
-    value = shown.get((table, key)) or (shown.get(("tank", key)) if table == "consumer" else None)
-    if value is None and isinstance(found, Bare):
-        value = found.example
-    if value is None:
-        raise LookupError(f"the commented plan shows no {table}.{key}")
-    return f"{key} = {value}"
-
-
-def _shown() -> dict[tuple[str, str], str]:
-    """Every key of the commented plan with the first value that stands there, by table and key."""
-    found: dict[tuple[str, str], str] = {}
-    table = ""
-    for line in blank_plan(_DAY).splitlines():
-        text = re.sub(r"^# ?", "", line)
-        if header := re.match(r"\[+([a-z]+)", text):
-            table = header[1]
-        for pair in re.finditer(r'\b([a-z_]+)\s*= *("[^"]*"|\[[^\]]*\]|[^\s#]+)', text):  # in remarks, too
-            found.setdefault((table, pair[1]), pair[2])
-    return found

@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-_ROW = re.compile(r"^\| ([^|]+) \| ([^|]+) \| `(tests/[a-z_/]+\.py)::(test_\w+)` \|$", re.MULTILINE)
-ROWS = _ROW.findall((ROOT / "docs" / "checks.md").read_text(encoding="utf-8"))
+_ROW = re.compile(r"^- ([^:]+): ([^;]+); `(tests/[a-z_/]+\.py)::(test_\w+)`$", re.MULTILINE)
+PAGE = re.sub(r"\n +", " ", (ROOT / "docs" / "checks.md").read_text(encoding="utf-8"))  # lines may be wrapped
+ROWS = _ROW.findall(PAGE)
 KINDS = ("published", "library", "integrator", "by hand", "simulation", "certified")
 
 # How each displayed formula of the model begins, and the row that checks it.
@@ -46,10 +47,10 @@ def test_a_check_is_there(formula: str, kind: str, file: str, test: str) -> None
     assert re.search(rf"^def {test}\(", (ROOT / file).read_text(encoding="utf-8"), re.MULTILINE), formula
 
 
-def test_no_line_of_the_table_is_passed_over() -> None:
-    checks, _, _ = (ROOT / "docs" / "checks.md").read_text(encoding="utf-8").partition("\n## ")
+def test_no_line_of_the_list_is_passed_over() -> None:
+    checks, _, _ = PAGE.partition("\n## ")
     lines = checks.splitlines()
-    assert len(ROWS) == sum(line.startswith("| ") for line in lines) - 1  # the heads
+    assert len(ROWS) == sum(line.startswith("- ") for line in lines)
 
 
 def test_every_displayed_formula_of_the_model_has_its_row() -> None:

@@ -9,20 +9,23 @@ from greenrota.culture.data.medium import media
 from greenrota.culture.data.strain import strains
 
 PAGE = (Path(__file__).parents[2] / "docs" / "checks.md").read_text(encoding="utf-8")
-TITLES = r"\| the source speaks of \| we use it as \|\n\|[-|]+\|\n"
+_ROW = re.compile(r"^- (?P<what>[^:]+?) of (?P<of>[^:(]+) \((?P<status>[^)]+)\): ", re.MULTILINE)
 
 
-def rows_under(first: str, second: str) -> list[list[str]]:
-    """The rows of the table whose first two titles these are, cell by cell."""
-    table = re.search(rf"^\| {first} \| {second} \| status {TITLES}((?:\|.*\n)+)", PAGE, re.MULTILINE)
-    assert table is not None
-    return [line.strip("| ").split(" | ") for line in table[1].splitlines()]
+def rows() -> list[tuple[str, str, str]]:
+    """What, of what, and its status, line by line of both lists; a line may be wrapped."""
+    _, _, lists = PAGE.partition("\n## The figures that ship\n")
+    lines = re.sub(r"\n +", " ", lists.split("\n### ")[0])
+    found = [(row["what"], row["of"], row["status"]) for row in _ROW.finditer(lines)]
+    assert len(found) == len(re.findall(r"^- ", lines, re.MULTILINE))  # no line is passed over
+    return found
 
 
 def test_every_figure_of_a_strain_has_one_row_with_its_status() -> None:
     told = [
         (name, key.strip("`"), status)
-        for keys, names, status, _, _ in rows_under("figure", "of")
+        for keys, names, status in rows()
+        if keys.startswith("`")
         for name in (strains() if names == "all strains" else names.split(", "))
         for key in keys.split(", ")
     ]
@@ -37,7 +40,9 @@ def test_every_figure_of_a_strain_has_one_row_with_its_status() -> None:
 def test_every_salt_of_a_medium_has_one_row_with_its_status() -> None:
     statuses = {name: {c.name: c.status for c in medium.compounds} for name, medium in media().items()}
     told = []
-    for salts, name, status, _, _ in rows_under("salts", "medium"):
+    for salts, name, status in rows():
+        if salts.startswith("`"):
+            continue
         rest = salts.removeprefix("all but ")
         named = [] if rest == "all" else rest.split(", ")
         assert set(named) <= statuses[name].keys()

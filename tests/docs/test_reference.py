@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 import shlex
+from datetime import date
 from pathlib import Path
 
 import pytest
 import sessions
 from codes import codes_in, problem_codes, warning_codes
 from command_pages import words
-from json_fields import RUNS, pattern, printed, told
+from json_fields import EVERYWHERE, RUNS, pattern, printed, told
 from make_reference import MADE, PAGES, ROOT, parts_of, renewed
 from plan_keys import tables
 from shelf_life import PLAN, VESSEL
@@ -25,6 +26,7 @@ from greenrota.culture.data.strain import strains
 from greenrota.culture.fit import nextcount, tally
 from greenrota.culture.growth import carbon, light
 from greenrota.logbook.vocabulary import KINDS
+from greenrota.planfile.read.blank import blank_plan
 from greenrota.risk import luck
 from greenrota.risk import size as risk_size
 from greenrota.rota.rota import Rota
@@ -35,7 +37,14 @@ from greenrota.rota.state import backups, cycle, donors
 from greenrota.rota.tasks import supplies
 
 REFERENCE = ROOT / "docs" / "reference"
-_CODE = re.compile(r"^\| `([a-z-]+)` \|", re.MULTILINE)
+_KIND = re.compile(r"^- `([a-z-]+)`:", re.MULTILINE)
+# A line of the lists of problems.md: one code or several, then a colon.
+_CODES = re.compile(r"^- (`[a-z-]+`(?:,\s+`[a-z-]+`)*):", re.MULTILINE)
+
+
+def codes_told(text: str) -> list[str]:
+    """The codes that the lists of a page explain, in order."""
+    return [code for line in _CODES.findall(text) for code in re.findall(r"`([a-z-]+)`", line)]
 
 
 def page(name: str) -> str:
@@ -64,10 +73,25 @@ def test_every_key_is_told_with_its_meaning() -> None:
         assert all(field.description for field in model.model_fields.values()), name
 
 
+def test_the_commented_plan_shows_every_key() -> None:
+    """The page sends readers there for examples; what a consumer shares with the tank is shown there once."""
+    shown = set()
+    table = ""
+    for line in blank_plan(date(2027, 2, 1)).splitlines():
+        text = re.sub(r"^# ?", "", line)
+        if header := re.match(r"\[+([a-z]+)", text):
+            table = header[1]
+        shown |= {(table, key) for key in re.findall(r"\b([a-z_]+)\s*= *\S", text)}
+    keys = {
+        (name, f.alias or key) for name, model in tables().items() for key, f in model.model_fields.items()
+    }
+    assert keys - shown <= {("consumer", key) for of, key in shown if of == "tank"}
+
+
 def test_every_problem_and_warning_has_an_entry_and_no_entry_is_of_none() -> None:
     problems, warnings = page("problems.md").split("\n## Warnings\n")
-    assert sorted(_CODE.findall(problems)) == sorted(problem_codes())
-    assert sorted(_CODE.findall(warnings)) == sorted(warning_codes())
+    assert sorted(codes_told(problems)) == sorted(problem_codes())
+    assert sorted(codes_told(warnings)) == sorted(warning_codes())
 
 
 @pytest.mark.parametrize(
@@ -94,10 +118,11 @@ def test_every_option_of_the_help_is_on_the_page() -> None:
         section = text.split(f"\n### {name}\n")[1].split("\n##")[0]
         shown = CliRunner().invoke(build(), [*name.split(), "--help"], env={"COLUMNS": "200"}).stdout
         options = set(re.findall(r"^ +(?:-h, )?(--[a-z-]+)", shown, re.MULTILINE)) - {"--help"}
-        told = re.findall(r"^(?:\| |And, as everywhere: )`.*", section, re.MULTILINE)
-        assert options == set(
-            re.findall(r"`(--[a-z-]+)", "\n".join(line.split(" | ")[0] for line in told))
-        ), name
+        shared = re.findall(r"^(?:Shared|Keys): (.*)", section, re.MULTILINE)
+        named = re.findall(r"^- `(--[a-z-]+)", section, re.MULTILINE) + re.findall(
+            r"`(--[a-z-]+)", " ".join(shared)
+        )
+        assert sorted(options) == sorted(named), name
 
 
 def test_every_example_runs_as_it_stands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -125,8 +150,8 @@ def test_every_example_runs_as_it_stands(tmp_path: Path, monkeypatch: pytest.Mon
 
 
 def test_every_kind_of_entry_is_explained() -> None:
-    explained = page("logbook.md").split("| kind | what happened")[1].split("## Keys")[0]
-    assert _CODE.findall(explained) == list(KINDS)
+    explained = page("logbook.md").split("What happened")[1].split("## Keys")[0]
+    assert _KIND.findall(explained) == list(KINDS)
 
 
 def test_every_command_that_prints_json_is_asked_for_it() -> None:
@@ -141,11 +166,19 @@ def test_every_field_of_every_json_format_is_told_and_every_one_told_is_there(tm
     plan = PLAN.format(starter="1 L") + "".join(VESSEL.format(name=name) for name in ("north", "south"))
     plan = plan.replace("days = 28", "days = 24").replace('"16 h"', '"14 h"')
     there, on_page = printed(tmp_path, plan), told()
+    shared = on_page.pop(EVERYWHERE)
+    everything = set().union(*there.values())
+    assert all(any(pattern(field).fullmatch(each) for each in everything) for field in shared)
     assert there.keys() == on_page.keys()
     for name, fields in there.items():
         patterns = [pattern(field) for field in on_page[name]]
-        lacking = {field for field in fields if not any(each.fullmatch(field) for each in patterns)}
-        empty = {field for field in lacking if any(each.startswith(f"{field}.") for each in on_page[name])}
+        known = [*patterns, *map(pattern, shared)]
+        lacking = {field for field in fields if not any(each.fullmatch(field) for each in known)}
+        empty = {
+            field
+            for field in lacking
+            if any(each.startswith(f"{field}.") for each in (*on_page[name], *shared))
+        }
         assert not lacking - empty, name
         idle = {each.pattern for each in patterns if not any(each.fullmatch(field) for field in fields)}
         assert not idle, name

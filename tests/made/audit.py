@@ -13,6 +13,9 @@ from greenrota.rota.state.lineage import links
 from greenrota.rota.tasks.task import Task
 
 SLACK_ML = 1e-3  # a thousandth of a millilitre: rounding over hundreds of pours
+# As docs/model.md tells them: the least share of the ceiling, that of a scale-up step, and the smallest fill.
+LEAST_SHARE, STEP_SHARE, SMALLEST_FILL = 0.065, 0.08, 0.1
+THOUSANDTH = 1e-3  # of a share: the least share itself is not thin
 
 
 class Ledger:
@@ -28,6 +31,7 @@ class Ledger:
         self.bottles = {bottle.id: bottle.volume_ml for bottle in shelf.bottles.values()}
         self.strains = {bottle.id: bottle.strain for bottle in shelf.bottles.values()}
         self.emptied = dict(rota.start_state.emptied)
+        self.filling = {name for name, culture in shelf.cultures.items() if culture.filling}
 
     def run(self) -> None:
         for task in self.rota.tasks:
@@ -50,8 +54,26 @@ class Ledger:
             assert held_ml - poured_ml > 0.0, f"{task.id}: {task.parent} is drawn dry"
             self.vessels[giver] = (batch, held_ml - poured_ml)
         self._filled(task, poured_ml)
+        self._not_thin(task, poured_ml)
+
+    def topup(self, task: Task) -> None:
+        assert task.vessel in self.filling, f"{task.id}: it is full"
+        batch, held_ml = self.vessels[task.vessel]
+        assert batch == task.batch
+        water_ml, salt_g = self._needed(task.amounts.seawater_ml), self._needed(task.amounts.salt_g)
+        filled_ml, whole_ml = held_ml + water_ml, self._whole_ml(task)
+        full = abs(filled_ml - whole_ml) <= SLACK_ML
+        assert filled_ml <= whole_ml + SLACK_ML and salt_g > 0.0, task.id
+        assert filled_ml <= 10.0 * held_ml + SLACK_ML, f"{task.id}: more than 1:10"
+        assert full or filled_ml >= 2.0 * held_ml - SLACK_ML, f"{task.id}: less than 1:2"
+        assert self._share(task) >= STEP_SHARE * (1.0 - THOUSANDTH), f"{task.id}: {self._share(task):.3f}"
+        self._dosed(task, water_ml)
+        self.vessels[task.vessel] = (batch, filled_ml)
+        if full:
+            self.filling.discard(task.vessel)
 
     def feed(self, task: Task) -> None:
+        assert task.vessel not in self.filling, f"{task.id}: it is still to be topped up"
         assert self.vessels[task.vessel][0] == task.batch
         assert all(ml > 0.0 for ml in task.amounts.nutrient_ml.values())
 
@@ -64,6 +86,8 @@ class Ledger:
         self.strains[f"fridge:{task.batch}"] = strain
 
     def harvest(self, task: Task) -> None:
+        never = self.rota.benches[task.vessel].rate_per_day < 0.1 and self.rota.plan.cycle.days is not None
+        assert task.vessel not in self.filling or never, f"{task.id}: not full"
         self._draw(task, self._needed(task.amounts.harvest_ml))
         kept_ml = self._needed(task.amounts.keep_ml)
         assert abs(self.vessels[task.vessel][1] - kept_ml) <= SLACK_ML, f"{task.id}: not what is left"
@@ -73,6 +97,7 @@ class Ledger:
         assert batch == task.parent
         assert abs(held_ml - self._needed(task.amounts.inoculum_ml)) <= SLACK_ML, task.id
         self._filled(task, held_ml)
+        self.filling.discard(task.vessel)
 
     def renew(self, task: Task) -> None:
         batch, _ = self.vessels.pop(task.vessel)
@@ -82,13 +107,45 @@ class Ledger:
     def _filled(self, task: Task, culture_ml: float) -> None:
         vessel = self.rota.plan.vessel(task.vessel)
         water_ml, salt_g = self._needed(task.amounts.seawater_ml), self._needed(task.amounts.salt_g)
-        filled_ml = culture_ml + water_ml
-        assert abs(filled_ml - vessel.fill_l * 1000.0) <= SLACK_ML or water_ml == 0.0, (
+        filled_ml, whole_ml = culture_ml + water_ml, self._whole_ml(task)
+        partly = task.kind == "start" and filled_ml < whole_ml - SLACK_ML
+        assert partly or abs(filled_ml - whole_ml) <= SLACK_ML or water_ml == 0.0, (
             f"{task.id}: {filled_ml} mL"
         )
         assert filled_ml <= vessel.brim_l * 1000.0 + SLACK_ML
         assert (salt_g > 0.0) == (water_ml > 0.0)
+        self._dosed(task, filled_ml if task.kind == "start" else water_ml)
         self.vessels[task.vessel] = (task.batch, filled_ml)
+        if partly:
+            least_ml = max(SMALLEST_FILL * whole_ml, culture_ml)
+            assert least_ml - SLACK_ML <= filled_ml <= max(0.5 * whole_ml, culture_ml) + SLACK_ML, task.id
+            self.filling.add(task.vessel)
+
+    def _not_thin(self, task: Task, inoculum_ml: float) -> None:
+        """No start under the least share, unless it says so and not even the smallest fill would be denser."""
+        if self._share(task) >= LEAST_SHARE * (1.0 - THOUSANDTH):
+            assert "a thin start" not in task.reason, f"{task.id}: {task.reason}"
+            return
+        assert "; a thin start: " in task.reason, f"{task.id}: {task.reason}"
+        smallest_ml = max(SMALLEST_FILL * self._whole_ml(task), inoculum_ml)
+        assert abs(self.vessels[task.vessel][1] - smallest_ml) <= SLACK_ML, (
+            f"{task.id}: not the smallest fill"
+        )
+
+    def _dosed(self, task: Task, filled_ml: float) -> None:
+        """Every bottle gives the label dose for so many mL."""
+        nutrient = self.rota.plan.nutrients[self.rota.plan.vessel(task.vessel).nutrient]
+        wanted_ml = nutrient.dose_ml_per_l * filled_ml / 1000.0
+        assert all(abs(ml - wanted_ml) <= SLACK_ML for ml in task.amounts.nutrient_ml.values()), task.id
+
+    def _share(self, task: Task) -> float:
+        """What stands after a task, as a share of the ceiling of the full vessel."""
+        vessel = self.rota.plan.vessel(task.vessel)
+        top_per_ml = bench_ceiling_per_ml(self.rota.plan.strains[vessel.strain], vessel.fill_l)
+        return self._needed(task.density_after_per_ml) / top_per_ml
+
+    def _whole_ml(self, task: Task) -> float:
+        return self.rota.plan.vessel(task.vessel).fill_l * 1000.0
 
     def _draw(self, task: Task, drawn_ml: float) -> float:
         batch, held_ml = self.vessels[task.vessel]
@@ -123,10 +180,15 @@ def audit(rota: Rota) -> None:
             started[task.batch] = task.on
         else:
             assert started[task.batch] < task.on, f"{task.id} on the day {task.batch} was started or before"
-    events = {task.batch: task.on for task in rota.tasks if task.kind in ("start", "reseed")}
+    events = {}
+    for task in rota.tasks:
+        if task.kind in ("start", "reseed"):
+            events[f"{task.batch}/prepare"] = task.on
+        elif task.kind == "topup":
+            events[f"{task.batch}/prepare.{task.number + 1}"] = task.on
     for task in rota.tasks:
         if task.kind == "prepare":
-            _check_prepare(rota, task, events.get(task.batch))
+            _check_prepare(rota, task, events.get(task.id.replace("prepare-more", "prepare")))
 
 
 def _check_prepare(rota: Rota, task: Task, event: date | None) -> None:

@@ -19,6 +19,7 @@ from greenrota.rota.tasks.task import Task
 from greenrota.rota.warnings.doubts import doubts
 
 STARTED = "2027-02-01 started north from=starter:bought inoculum=187.5mL n=1"
+SMALL = "2027-02-02 started south from=starter:bought inoculum=100mL volume=1L n=2"
 
 
 def codes(new: str, *before: str, tasks: Sequence[Task] = (), latest: date | None = None) -> list[str]:
@@ -44,6 +45,17 @@ CASES = [
         "log-count-twice",
     ),
     ("2027-02-05 fed north nutrient=0mL", (), "log-nothing"),
+    ("2027-02-05 topped-up north seawater=300mL", (), "log-not-filling"),
+    ("2027-02-06 topped-up south seawater=3L nutrient=0.6mL", (SMALL,), None),
+    ("2027-02-06 topped-up south seawater=3.3L", (SMALL,), None),  # within a tenth of the 4 L
+    ("2027-02-06 topped-up south seawater=3.5L", (SMALL,), "log-more-than-fits"),
+    ("2027-02-06 topped-up south seawater=3L nutrient=1.3mL", (SMALL,), "log-many-doses"),
+    ("2027-02-06 topped-up south seawater=0mL", (SMALL,), "log-nothing"),
+    (
+        "2027-02-06 topped-up south seawater=1L",
+        (SMALL, "2027-02-06 topped-up south seawater=1L n=3"),
+        "log-twice",
+    ),
     ("2027-02-05 fed north dose=0", (), "log-nothing"),
     ("2027-02-05 banked north volume=0mL", (), "log-nothing"),
     ("2027-02-08 harvested north volume=3.2L keep=800mL", (), None),

@@ -190,7 +190,7 @@ def test_the_reasons_of_a_bottle_are_the_facts_of_the_day() -> None:
         f"no vessel of tetraselmis is ripe before {ripe_on}"
     )
     assert why(shelf(bottle("starter:a", 1, ml=100.0))) == (
-        "the held-back starter, 1 day old, a thin start; no other vessel of tetraselmis lives"
+        "the held-back starter, 1 day old; no other vessel of tetraselmis lives"
     )
     unripe = why(shelf(culture("north", 0.55), bottle("fridge:a/1", ml=100.0), wait_until=ON))
     assert unripe.startswith("north/1, at 55% of its ceiling; no vessel of tetraselmis is ripe before ")

@@ -42,10 +42,12 @@ def codes(rota: Rota) -> set[str]:
 
 
 @pytest.mark.parametrize("share", [0.03, 0.04, 0.05])
-def test_ripe_ten_to_fourteen_days_after_a_start_at_a_few_percent(share: float) -> None:
+def test_ripe_ten_to_fourteen_days_after_a_start_with_cells_for_a_few_percent(share: float) -> None:
     rota = schedule(seeded_at(share))
     start = next(task for task in rota.tasks if task.kind == "start")
-    assert start.density_after_per_ml == pytest.approx(share * CEILING_PER_ML, rel=1e-9)
+    assert start.density_after_per_ml is not None and start.fill_ml is not None  # it is filled in steps
+    cells = start.density_after_per_ml * start.fill_ml / 1000.0
+    assert cells == pytest.approx(share * CEILING_PER_ML * FILL_L, rel=1e-9)
     ripe_on = first_batch(rota).ripe_on
     assert ripe_on is not None
     assert 10 <= (ripe_on - start.on).days <= 14

@@ -60,7 +60,7 @@ EXAMPLES: dict[str, Callable[[], Plan]] = {
     "backup-small": lambda: replace(
         jar(brim_l=24.0, fill_l=20.0), days=60, starters=starter(volume_ml=3000.0)
     ),
-    "starter-thin": lambda: example_plan(starters=starter(volume_ml=50.0)),
+    "starter-thin": lambda: example_plan(starters=starter(volume_ml=10.0)),
     "starter-old": lambda: example_plan(starters=starter(on_hand=START - timedelta(days=60))),
     "vessel-waits": lambda: example_plan(starters=()),
     "strain-lost": lambda: example_plan(starters=()),

@@ -11,6 +11,7 @@ from typing import Literal, TypeGuard, assert_never, get_args
 LogKind = Literal[
     "prepared",
     "started",
+    "topped-up",
     "fed",
     "harvested",
     "reseeded",
@@ -76,6 +77,7 @@ KEYS: Mapping[str, Sort] = MappingProxyType(
         "from": Sort.TEXT,
         "inoculum": Sort.VOLUME,
         "volume": Sort.VOLUME,
+        "seawater": Sort.VOLUME,
         "keep": Sort.VOLUME,
         "nutrient": Sort.VOLUME,
         "density": Sort.DENSITY,
@@ -133,6 +135,8 @@ def _of_kind(kind: LogKind) -> Rule:
             return _rule("vessel", "volume")
         case "started":
             return _rule("vessel", "from inoculum volume density nutrient")
+        case "topped-up":
+            return _rule("vessel", "seawater nutrient")
         case "fed":
             return _rule("vessel", "dose nutrient")
         case "harvested":

@@ -7,7 +7,7 @@ multiplication by exp(-rate), and a culture that is poured away is z = inf; see 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -114,6 +114,15 @@ def shape(bench: Bench, broth: Broth) -> float:
         return math.inf
     z = bench.ceiling(broth).per_ml / broth.density_per_ml - 1.0
     return z * math.exp(bench.rate_per_day * broth.lag_days)
+
+
+def spread(bench: Bench, broth: Broth) -> Broth:
+    """The cells of a vessel that is being filled, in its whole working volume.
+
+    In the exponential phase they grow alike, which is how the seasons take a vessel that is topped up.
+    """
+    whole_l = bench.vessel.fill_l
+    return replace(broth, volume_l=whole_l, density_per_ml=broth.density_per_ml * broth.volume_l / whole_l)
 
 
 def _fill_ml(bench: Bench) -> float:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from enum import Enum
 from typing import assert_never
 
 import numpy as np
 
+from greenrota.culture.growth.broth import Broth
 from greenrota.risk.feeding import Feeding, feeding
 from greenrota.risk.places import (
     Floats,
@@ -19,6 +20,7 @@ from greenrota.risk.places import (
     Strains,
     places_of,
     shape,
+    spread,
     starters_left,
     strains_of,
     youngest_bottles,
@@ -28,7 +30,10 @@ from greenrota.rota.kinds import FILLING
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event
 from greenrota.rota.state import backups, donors
+from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import OpenDays
+from greenrota.rota.state.scale_up import is_filling
+from greenrota.rota.state.state import Culture
 
 
 class StepKind(Enum):
@@ -142,7 +147,7 @@ def _wait_days(is_open: tuple[bool, ...], day: int) -> int:
 
 
 def _first_day(rota: Rota) -> FirstDay:
-    living = {name: rota.state.at(bench, rota.as_of) for name, bench in rota.benches.items()}
+    living = {name: _living(rota, bench) for name, bench in rota.benches.items()}
     to_come = {event.batch.vessel for event in rota.simulation.events if event.kind == "start"}
     empty = [(row, name) for row, (name, first_day) in enumerate(living.items()) if first_day is None]
     return FirstDay(
@@ -167,6 +172,14 @@ def _first_day(rota: Rota) -> FirstDay:
             if s is not None and s.batch.id in rota.start_state.suspect
         ),
     )
+
+
+def _living(rota: Rota, bench: Bench) -> Culture | None:
+    """What stands in a vessel on the first day; one that is being filled as if it was full."""
+    culture = rota.state.at(bench, rota.as_of)
+    if culture is None or not culture.filling:
+        return culture
+    return replace(culture, broth=spread(bench, culture.broth))
 
 
 def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:
@@ -194,9 +207,11 @@ def _step(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None
         return Planned(StepKind.RENEW, row, z_before=z_before)
     if event.after is None:
         return None
-    z, top = shape(bench, event.after), bench.ceiling(event.after).per_ml
+    z, top = shape(bench, _whole(bench, event)), bench.ceiling(event.after).per_ml
     match event.kind:
-        case "harvest" | "bank":
+        case (
+            "harvest" | "bank" | "topup"
+        ):  # a vessel that is filled in steps is one filled whole with its cells
             return None
         case "feed":
             return Planned(StepKind.FEED, row, z, top)
@@ -206,6 +221,13 @@ def _step(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None
             return None if stood else _first_filling(rota, event, row, z, top)
         case _:
             assert_never(event.kind)
+
+
+def _whole(bench: Bench, event: Event) -> Broth:
+    """The broth after an event; that of a first fill as if the vessel had been filled whole."""
+    assert event.after is not None
+    partly = event.kind == "start" and is_filling(bench, event.after.volume_l)
+    return spread(bench, event.after) if partly else event.after
 
 
 def _first_filling(rota: Rota, event: Event, row: int, z: float, top: float) -> Planned:
@@ -223,7 +245,8 @@ def _restarts(rota: Rota, days: int) -> Floats:
     for event in rota.simulation.events:
         name = event.batch.vessel
         if event.kind == "start" and name in stood and event.after is not None:
-            planned[(event.on - rota.as_of).days, rows.index(name)] = event.after.density_per_ml
+            density_per_ml = _whole(rota.benches[name], event).density_per_ml
+            planned[(event.on - rota.as_of).days, rows.index(name)] = density_per_ml
         stood.add(name)
     return planned
 

@@ -12,12 +12,12 @@ from typing import Literal, assert_never, get_args
 
 from greenrota.logbook.vocabulary import LogKind
 
-# What the simulation does to a batch, and what people do: a prepare goes before every filling.
-EventKind = Literal["start", "feed", "harvest", "reseed", "renew", "bank"]
+# What the simulation does to a batch, and what people do: a prepare goes before all that pours seawater.
+EventKind = Literal["start", "topup", "feed", "harvest", "reseed", "renew", "bank"]
 TaskKind = Literal["prepare", EventKind]
 Amount = Literal["inoculum", "seawater", "salt", "nutrient", "harvest", "keep", "bank"]
 # What an entry of a task done as planned can say.
-EntrySource = Literal[Amount, "parent", "light"]
+EntrySource = Literal[Amount, "parent", "light", "fill"]
 
 # Keys of `culture.sanitation.CAUTIONS` for all that cleans a vessel.
 CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water", "glass")
@@ -32,7 +32,7 @@ class TaskRecord:
     - `day_order` places it in a day at the bench: what gives comes before what receives.
     - `cautions` are keys of `culture.sanitation.CAUTIONS`; `carries`: it opens a culture or carries one from place to
       place, so each strain has its own tools.
-    - `fills`: it begins a batch, and a prepare goes before it. `needed`: a batch cannot do without it, so a skip puts
+    - `fills`: it begins a batch. `needed`: a batch cannot do without it, so a skip puts
       it off.
     - `amounts` are those it pours or takes, the others are None.
     - `entry` is the kind of entry that tells it was done, `entry_values` what that entry says, by key.
@@ -73,7 +73,7 @@ _PREPARE = TaskRecord(
     done="made ready",
     month="prepare",
     month_amount=None,
-    leads=6,
+    leads=7,
     sign="",
 )
 _START = TaskRecord(
@@ -84,7 +84,7 @@ _START = TaskRecord(
     needed=True,
     amounts=("inoculum", "seawater", "salt", "nutrient"),
     entry="started",
-    entry_values={"from": "parent", "inoculum": "inoculum"},
+    entry_values={"from": "parent", "inoculum": "inoculum", "volume": "fill"},
     verb="start",
     done="started",
     month="start",
@@ -92,8 +92,24 @@ _START = TaskRecord(
     leads=2,
     sign="S",
 )
-_FEED = TaskRecord(
+_TOPUP = TaskRecord(
     day_order=2,
+    cautions=("mains", "air_line", "nutrient"),
+    carries=False,
+    fills=False,
+    needed=True,
+    amounts=("seawater", "salt", "nutrient"),
+    entry="topped-up",
+    entry_values={"seawater": "seawater", "nutrient": "nutrient"},
+    verb="top up",
+    done="topped up",
+    month="top up",
+    month_amount="seawater",
+    leads=3,
+    sign="T",
+)
+_FEED = TaskRecord(
+    day_order=3,
     cautions=("nutrient",),
     carries=False,
     fills=False,
@@ -105,11 +121,11 @@ _FEED = TaskRecord(
     done="given its second dose",
     month="dose",
     month_amount="nutrient",
-    leads=4,
+    leads=5,
     sign="F",
 )
 _BANK = TaskRecord(
-    day_order=3,
+    day_order=4,
     cautions=("mains", "food_fridge"),
     carries=True,
     fills=False,
@@ -121,11 +137,11 @@ _BANK = TaskRecord(
     done="banked",
     month="bank",
     month_amount=None,
-    leads=5,
+    leads=6,
     sign="",
 )
 _HARVEST = TaskRecord(
-    day_order=4,
+    day_order=5,
     cautions=("mains", "air_line", "glass", "food_fridge"),
     carries=False,
     fills=False,
@@ -141,7 +157,7 @@ _HARVEST = TaskRecord(
     sign="H",
 )
 _RESEED = TaskRecord(
-    day_order=5,
+    day_order=6,
     cautions=("mains", "air_line", "nutrient"),
     carries=True,
     fills=True,
@@ -157,7 +173,7 @@ _RESEED = TaskRecord(
     sign="",
 )
 _RENEW = TaskRecord(
-    day_order=6,
+    day_order=7,
     cautions=(*CLEANING, "mains"),
     carries=False,
     fills=False,
@@ -169,7 +185,7 @@ _RENEW = TaskRecord(
     done="renewed",
     month="renew",
     month_amount=None,
-    leads=3,
+    leads=4,
     sign="N",
 )
 
@@ -180,6 +196,8 @@ def _record(kind: TaskKind) -> TaskRecord:
             return _PREPARE
         case "start":
             return _START
+        case "topup":
+            return _TOPUP
         case "feed":
             return _FEED
         case "harvest":
@@ -199,3 +217,34 @@ TASK_KINDS: Mapping[TaskKind, TaskRecord] = MappingProxyType(
     {kind: _record(kind) for kind in get_args(TaskKind)}
 )
 FILLING: frozenset[TaskKind] = frozenset(kind for kind, record in TASK_KINDS.items() if record.fills)
+# What goes into a vessel with new seawater, which is mixed before: a prepare goes before each.
+MIXED_FOR: frozenset[TaskKind] = frozenset(
+    kind for kind, record in TASK_KINDS.items() if "salt" in record.amounts and kind != "prepare"
+)
+
+
+def task_id(batch: str, kind: TaskKind, number: int = 1) -> str:
+    """The id of a task; a number tells several of a kind in one batch apart, from the second on.
+
+    >>> task_id("north/1", "topup"), task_id("north/1", "topup", 2)
+    ('north/1/topup', 'north/1/topup.2')
+    """
+    return f"{batch}/{kind}" if number == 1 else f"{batch}/{kind}.{number}"
+
+
+def prepare_id(batch: str, kind: TaskKind, number: int = 1) -> str:
+    """The id of the prepare task before a filling, or before a top-up, of which the batch's own comes first.
+
+    >>> prepare_id("north/1", "start"), prepare_id("north/1", "topup")
+    ('north/1/prepare', 'north/1/prepare.2')
+    """
+    return task_id(batch, "prepare", number if kind in FILLING else number + 1)
+
+
+def kind_named(task: str) -> str:
+    """The kind that a task id names: undoes `task_id`; "" for a text without one.
+
+    >>> kind_named("north/1/topup.2"), kind_named("north/1/start")
+    ('topup', 'start')
+    """
+    return task.rpartition("/")[2].partition(".")[0]

@@ -84,6 +84,7 @@ def log(
             "harvested, banked, discarded, given: taken out; started, reseeded: filled to; measured: left.",
         ),
     ] = None,
+    seawater: Annotated[Text, _key("seawater", "topped-up: new seawater poured in.")] = None,
     keep: Annotated[Text, _key("keep", "harvested: culture that stayed.")] = None,
     density: Annotated[
         Text, _key("density", "started, harvested, banked, counted: such as 9.1e5/mL.")
@@ -99,7 +100,7 @@ def log(
     ] = None,
     dose: Annotated[Text, _key("dose", "fed: in label doses.")] = None,
     nutrient: Annotated[
-        Text, _key("nutrient", "started, fed, reseeded: volume poured from the nutrient bottle.")
+        Text, _key("nutrient", "started, topped-up, fed, reseeded: volume poured from the nutrient bottle.")
     ] = None,
     light: Annotated[Text, _key("light", "reseeded: hours of light a day, where not the usual ones.")] = None,
     task: Annotated[Text, _key("task", "skipped: the task, such as north/2/feed.")] = None,
@@ -128,8 +129,8 @@ def log(
 ) -> None:
     """Write down what was done; amounts default to those of the task.
 
-    KIND is prepared, started, fed, harvested, reseeded, counted, crashed, banked, discarded, skipped, suspected,
-    cleared, condemned, note or void; of harvest bottles given (to the tank or another consumer), given-away,
+    KIND is prepared, started, topped-up, fed, harvested, reseeded, counted, crashed, banked, discarded, skipped,
+    suspected, cleared, condemned, note or void; of harvest bottles given (to the tank or another consumer), given-away,
     measured or discarded. "done" records every task through a day as done as planned. "list" shows the last entries
     with their numbers, "undo" takes the newest one back.
 
@@ -139,6 +140,7 @@ def log(
         "from": source,
         "inoculum": inoculum,
         "volume": volume,
+        "seawater": seawater,
         "keep": keep,
         "nutrient": nutrient,
         "light": light,

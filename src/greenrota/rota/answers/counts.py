@@ -87,6 +87,8 @@ class _Series:
             self._add(Start(day, broth.lag_days, self._cap(broth)))
         elif entry.kind == "fed":
             self._add(Turn(day, 1.0, self._cap(broth)))
+        elif entry.kind == "topped-up" and before is not None and broth.volume_l > 0.0:
+            self._add(Turn(day, before.volume_l / broth.volume_l, self._cap(broth)))
         elif entry.kind == "reseeded" and before is not None:
             self.batch = culture.batch.id
             kept_l = before.volume_l

@@ -20,7 +20,7 @@ from greenrota.culture.numeric.least_squares import NotTold
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.counts import VesselCounts, nutrient_ceiling_per_ml, vessel_counts
-from greenrota.rota.kinds import FILLING
+from greenrota.rota.kinds import MIXED_FOR
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event as Visit
 from greenrota.rota.simulate.events import HarvestChoice
@@ -69,30 +69,39 @@ def vessel_ripeness(rota: Rota, vessel: str, entries: Sequence[Entry] = ()) -> V
     """
     known = _Known.of(rota, vessel, entries)
     living = rota.state.cultures.get(vessel)
-    begins = {
-        event.batch.id: event
-        for event in rota.simulation.events
-        if event.batch.vessel == vessel and event.kind in FILLING and event.after is not None
-    }
+    begins = _filled(rota)
     days = []
     for choice in rota.simulation.choices:
         batch = choice.batch.id
-        if living is not None and batch == living.batch.id:
-            days.append(_of_living(rota, known, choice))
-        elif batch in begins:
+        if choice.batch.vessel == vessel and batch in begins:
             days.append(_of_planned(rota, known, choice, begins[batch]))
+        elif living is not None and batch == living.batch.id:
+            days.append(_of_living(rota, known, choice))
     return VesselRipeness(known.before, known.after, known.counted, tuple(days))
 
 
 def ripe_days_of(rota: Rota, vessels: Iterable[str], entries: Sequence[Entry]) -> dict[str, RipeDay]:
     """The ripe days of the batches that stand in some vessels, by batch; without those of which no harvest is ahead."""
-    found = {}
+    found, begins = {}, _filled(rota)
     for vessel in vessels:
         culture = rota.state.cultures.get(vessel)
         choice = None if culture is None else choice_of(rota, culture.batch.id)
-        if choice is not None:
-            found[choice.batch.id] = _of_living(rota, _Known.of(rota, vessel, entries), choice)
+        if choice is None:
+            continue
+        known, filled = _Known.of(rota, vessel, entries), begins.get(choice.batch.id)
+        found[choice.batch.id] = (
+            _of_living(rota, known, choice) if filled is None else _of_planned(rota, known, choice, filled)
+        )
     return found
+
+
+def _filled(rota: Rota) -> dict[str, Visit]:
+    """The planned event that fills each batch to its end, by batch: its filling, or the last of its top-ups."""
+    return {
+        event.batch.id: event
+        for event in rota.simulation.events
+        if event.kind in MIXED_FOR and event.after is not None
+    }
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,8 @@ from greenrota.rota.simulate.events import Decisions, HarvestChoice, with_harves
 from greenrota.rota.simulate.projection import FEED_AT_SHARE, READY_SHARE, SETTLE_DAYS
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.state.opendays import DAY
-from greenrota.rota.tasks.task import Task
+from greenrota.rota.state.scale_up import GOOD_START_SHARE, LEAST_STEP
+from greenrota.rota.tasks.task import Task, served
 
 NO_CHANGE = 1e-9  # less is rounding
 
@@ -73,11 +74,12 @@ def why(rota: Rota, task: Task) -> Why:
     """
     match task.kind:
         case "prepare":
-            opened = next(each.kind for each in rota.simulation.events if each.batch.id == task.batch)
             rule = "the last working day shortly before the new seawater is needed, or that day itself"
-            return Why(task, rule, f"{task.batch}/{opened}")
+            return Why(task, rule, served(rota.tasks)[task.id].id)
         case "start":
             return _of_start(rota, task)
+        case "topup":
+            return Why(task, _topup_rule(rota, task))
         case "feed":
             return Why(task, _feed_rule(rota, task))
         case "harvest" | "reseed" | "bank":
@@ -86,6 +88,14 @@ def why(rota: Rota, task: Task) -> Why:
             return Why(task, f"on the day of the harvest: {task.reason}", f"{task.batch}/harvest")
         case _:
             assert_never(task.kind)
+
+
+def _topup_rule(rota: Rota, task: Task) -> str:
+    fill_l = rota.benches[task.vessel].vessel.fill_l
+    return (
+        f"the first working day on which it can be brought to at least {LEAST_STEP:g} times its volume, or to the "
+        f"{fill_l:g} L of the vessel, and is still at {GOOD_START_SHARE:.0%} of its ceiling"
+    )
 
 
 def _feed_rule(rota: Rota, task: Task) -> str:

@@ -86,13 +86,18 @@ class Replay:
 
     def filled_l(self, entry: Entry, bench: Bench) -> float:
         """Litres the vessel was filled to: as logged, at most the brim, else its working volume."""
-        vessel, logged_ml = bench.vessel, entry.volume_ml("volume")
+        logged_ml = entry.volume_ml("volume")
         if not logged_ml:  # not logged, or 0: a batch of nothing is none
-            return vessel.fill_l
-        if logged_ml > vessel.brim_l * ML_PER_L + MEASURED_ML:
-            what = f"{logged_ml:.0f} mL in {vessel.name}, which holds {vessel.brim_l * ML_PER_L:.0f} mL to the brim"
+            return bench.vessel.fill_l
+        return self.below_brim_l(entry, bench, logged_ml / ML_PER_L)
+
+    def below_brim_l(self, entry: Entry, bench: Bench, filled_l: float) -> float:
+        """The litres a vessel was filled to, at most the brim; a problem if they are more."""
+        vessel, filled_ml = bench.vessel, filled_l * ML_PER_L
+        if filled_ml > vessel.brim_l * ML_PER_L + MEASURED_ML:
+            what = f"{filled_ml:.0f} mL in {vessel.name}, which holds {vessel.brim_l * ML_PER_L:.0f} mL to the brim"
             self.problem(entry, "log-brim", what, "taken as full; correct it with a void if it is a slip")
-        return min(logged_ml / ML_PER_L, vessel.brim_l)
+        return min(filled_l, vessel.brim_l)
 
     def held_ml(self, source: str) -> float | None:
         """What a fridge bottle or a living batch holds, in mL; None if there is no such one."""

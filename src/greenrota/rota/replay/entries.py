@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
-from greenrota.rota.kinds import TASK_KINDS
+from greenrota.rota.kinds import TASK_KINDS, kind_named, prepare_id, task_id
 from greenrota.rota.replay import accumulator as guess
 from greenrota.rota.replay.accumulator import MEASURED_ML, Replay, as_measured
 from greenrota.rota.replay.bottle_entries import (
@@ -18,7 +18,7 @@ from greenrota.rota.replay.bottle_entries import (
     unknown_subject,
 )
 from greenrota.rota.replay.logged import Crash
-from greenrota.rota.state import actions
+from greenrota.rota.state import actions, scale_up
 from greenrota.rota.state.actions import Shortfall
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.lineage import Outbreak
@@ -28,15 +28,18 @@ _HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not
 
 
 def prepared(run: Replay, entry: Entry, bench: Bench) -> None:
-    """Count the preparation of the next batch as done (of the one after it, if that is done), and note its seawater."""
-    name = f"{run.state.next_batch_id(bench.vessel.name)}/prepare"
-    if name in run.logged.done:  # the next batch is prepared already, so this is for the one after it
-        name = f"{batch_id(bench.vessel.name, run.state.numbers.get(bench.vessel.name, 0) + 2)}/prepare"
+    """Count a preparation as done, and note its seawater: that of the next top-up of a vessel that is being filled,
+    else of the next batch, else of the one after it."""
+    vessel, culture = bench.vessel.name, run.state.cultures.get(bench.vessel.name)
+    following = batch_id(vessel, run.state.numbers.get(vessel, 0) + 2)
+    names = [prepare_id(run.state.next_batch_id(vessel), "start"), prepare_id(following, "start")]
+    if culture is not None and culture.filling:
+        names.insert(0, prepare_id(culture.batch.id, "topup", culture.topups + 1))
+    name = next((each for each in names if each not in run.logged.done), names[-1])
     run.logged.done.add(name)
     mixed_ml = entry.volume_ml("volume")
     if mixed_ml is not None:
-        batch = name.removesuffix("/prepare")
-        run.logged.mixed_ml[batch] = run.logged.mixed_ml.get(batch, 0.0) + mixed_ml
+        run.logged.mixed_ml[name] = run.logged.mixed_ml.get(name, 0.0) + mixed_ml
 
 
 def started(run: Replay, entry: Entry, bench: Bench) -> None:
@@ -83,6 +86,30 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
     run.count_if_logged(entry, bench)
     run.pour(entry, bench, done.label_doses_l)
     run.logged.done |= {f"{done.batch.id}/start", f"{done.batch.id}/prepare"}
+
+
+def topped_up(run: Replay, entry: Entry, bench: Bench) -> None:
+    """Pour seawater on the culture: as logged, else as would be planned, else up to twice its volume."""
+    culture = run.living(entry, bench)
+    if culture is None:
+        return
+    held_l, vessel = culture.broth.volume_l, bench.vessel
+    logged_ml = entry.volume_ml("seawater")
+    if logged_ml == 0.0:
+        hint = "no top-up is counted; void the entry"
+        run.problem(entry, "log-nothing", f"{vessel.name} was topped up with 0 mL", hint)
+        return
+    if logged_ml is None:
+        to_l = scale_up.topup_l(bench, culture.broth) or min(vessel.fill_l, scale_up.LEAST_STEP * held_l)
+    else:
+        to_l = run.below_brim_l(entry, bench, held_l + logged_ml / ML_PER_L)
+    done = actions.topup(run.state, bench, to_l, entry.on)
+    run.pour(entry, bench, done.label_doses_l)
+    number = culture.topups + 1
+    run.logged.done |= {
+        task_id(culture.batch.id, "topup", number),
+        prepare_id(culture.batch.id, "topup", number),
+    }
 
 
 def fed(run: Replay, entry: Entry, bench: Bench) -> None:
@@ -187,7 +214,7 @@ def crashed(run: Replay, entry: Entry, bench: Bench) -> None:
 def skipped(run: Replay, entry: Entry, bench: Bench) -> None:
     """Count a skipped dose, back-up or preparation as done; put a start, harvest or renewal off to a later day."""
     task = entry.text("task") or ""
-    kind = task.rpartition("/")[2]
+    kind = kind_named(task)
     if any(kind == each and record.needed for each, record in TASK_KINDS.items()):
         run.logged.put_off[bench.vessel.name] = entry.on
     else:

@@ -41,9 +41,10 @@ class LoggedState:
 
     `recorder` holds the state and the intervals of every batch so far; `done` the ids of tasks that were fulfilled
     or skipped; `put_off` the day on which a vessel's start or harvest was last skipped; `problems` what could not
-    be taken as written; `poured` mL by nutrient; `mixed_ml` the seawater that was made ready for a batch, where the
-    logbook says how much; `gone_vessels` the vessels that are not in the plan. `bottle_entries` are what happened to
-    harvest bottles, `condemned` those of them that were looked at and found bad; `doubtful_counts` are by vessel.
+    be taken as written; `poured` mL by nutrient; `mixed_ml` the seawater of the prepare tasks that were done, by id,
+    where the logbook says how much; `gone_vessels` the vessels that are not in the plan. `bottle_entries` are what
+    happened to harvest bottles, `condemned` those of them that were looked at and found bad; `doubtful_counts` are by
+    vessel.
     `planned_starts` are the cells per mL that the amounts poured at a start should give, by batch; a guess is left out.
     """
 

@@ -64,6 +64,8 @@ def _take(run: Replay, entry: Entry) -> None:
             _on_vessel(run, entry, entries.prepared)
         case "started":
             _on_vessel(run, entry, entries.started)
+        case "topped-up":
+            _on_vessel(run, entry, entries.topped_up)
         case "fed":
             _on_vessel(run, entry, entries.fed)
         case "harvested":

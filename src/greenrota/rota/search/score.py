@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from greenrota.rota.feed.rations import usual_ration_ml_per_day
 from greenrota.rota.feed.tally import RationTally, on_hand
-from greenrota.rota.kinds import FILLING
+from greenrota.rota.kinds import MIXED_FOR
 from greenrota.rota.search.homes import homes
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.events import Decisions
@@ -100,7 +100,7 @@ class Scorer:
         open_days = self._context.open_days
         for event in simulated.events:
             jobs.add((event.on, event.batch.vessel))
-            if event.kind in FILLING:
+            if event.kind in MIXED_FOR:
                 jobs.add((open_days.eve(event.on, simulated.as_of), event.batch.vessel))
         per_day = Counter(on for on, _ in jobs)
         limit = self._context.plan.work.jobs_per_day

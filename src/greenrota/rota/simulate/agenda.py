@@ -13,10 +13,12 @@ from greenrota.rota.simulate.context import CachedProjection, Context
 from greenrota.rota.simulate.events import Decisions, HarvestChoice
 from greenrota.rota.simulate.projection import Projection, harvest_days, project
 from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.opendays import DAY
+from greenrota.rota.state.scale_up import scale_up
 from greenrota.rota.state.state import Culture
 
-START, FEED, HARVEST = range(3)  # order of work within a day; our choice
+START, TOPUP, FEED, HARVEST = range(4)  # order of work within a day; our choice
 
 # Costs in "days of waiting": what a day must save before it is worth this. All our choice.
 EARLY_DAY_COST = 20  # each day before the culture is ripe
@@ -94,18 +96,22 @@ class Agenda:
         self._load.add(on)
 
     def plan_batch(self, bench: Bench, culture: Culture, earliest: date) -> None:
-        """Choose the harvest day of a batch and put it and the second dose on the agenda."""
-        _, projection, options = self._projected(bench, culture, earliest)
+        """Choose the harvest day of a batch and put it, top-ups and the second dose on the agenda."""
+        _, projection, options, topups = self._projected(bench, culture, earliest)
         vessel = bench.vessel.name
         if f"{culture.batch.id}/harvest" in self._done:  # only the re-seed is left to do
             soon = self._context.open_days.on_or_after(earliest, self._through)
-            options = () if soon is None else (soon,)
+            options, topups = () if soon is None else (soon,), ()
         taken = self._decisions.harvests.get(culture.batch.id)
         if taken not in options and not self._still_holds(taken, projection, earliest):
             taken = pick_day(options, projection, self._load, bench.strain.name)
         if taken is not None:
             self._steps[taken].append((HARVEST, vessel))
             self._load.add(taken, bench.strain.name)
+        for topup in topups:
+            if topup.on <= self._through and (taken is None or topup.on < taken):
+                self._steps[topup.on].append((TOPUP, vessel))
+                self._load.add(topup.on)
         feed_on = projection.feed_on
         if feed_on is not None and feed_on <= self._through and (taken is None or feed_on < taken):
             self._steps[feed_on].append((FEED, vessel))
@@ -130,9 +136,27 @@ class Agenda:
         if cached is None:
             open_days = self._context.open_days
             cycle, place = self._context.cycles[batch.vessel], bench.lit(culture.light_h)
-            projection = project(place, cycle, culture.broth, batch.started, culture.on, fed, open_days)
-            cached = CachedProjection(
-                culture, projection, tuple(harvest_days(projection, earliest, self._through, open_days))
-            )
+            if culture.filling:
+                cached = self._filling(place, cycle, culture, earliest, fed)
+            else:
+                projection = project(place, cycle, culture.broth, batch.started, culture.on, fed, open_days)
+                options = harvest_days(projection, earliest, self._through, open_days)
+                cached = CachedProjection(culture, projection, tuple(options))
             self._context.projections[key] = cached
         return cached
+
+    def _filling(
+        self, place: Bench, cycle: Cycle, culture: Culture, earliest: date, fed: bool
+    ) -> CachedProjection:
+        """A batch that is being filled: its top-ups, then as one that was filled on the day of the last of them.
+
+        It is harvested once it is full, also where the plan pins an earlier day: a re-seed would be too thin.
+        """
+        open_days, started = self._context.open_days, culture.batch.started
+        ahead = scale_up(place, culture.broth, culture.on, earliest, open_days)
+        projection = project(place, cycle, ahead.broth, started, ahead.on, fed, open_days, filled=ahead.on)
+        if not ahead.full:
+            projection = Projection(None, None, None, projection.pinned_on, None, 0.0)
+        first = max(earliest, ahead.on + DAY) if ahead.full else earliest
+        options = harvest_days(projection, first, self._through, open_days)
+        return CachedProjection(culture, projection, tuple(options), ahead.topups)

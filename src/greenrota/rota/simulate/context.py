@@ -13,6 +13,7 @@ from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.state.bench import Bench, benches
 from greenrota.rota.state.cycle import Cycle, cycle_for
 from greenrota.rota.state.opendays import OpenDays
+from greenrota.rota.state.scale_up import TopUp
 from greenrota.rota.state.state import Culture
 
 SIMULATED_ONCE = (
@@ -21,7 +22,7 @@ SIMULATED_ONCE = (
 
 
 class CachedProjection(NamedTuple):
-    """The projection of a batch when it opens, and the days on which it may be harvested.
+    """The projection of a batch when it opens, the days on which it may be harvested, and its top-ups before.
 
     `culture` is the record it was made from, kept so that its identity (`id`) is not used again.
     """
@@ -29,6 +30,7 @@ class CachedProjection(NamedTuple):
     culture: Culture
     projection: Projection
     options: tuple[date, ...]
+    topups: tuple[TopUp, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,13 +10,14 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.simulate import restarts
 from greenrota.rota.simulate.agenda import Agenda
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.events import Facts, FirstFilling
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
-from greenrota.rota.state import donors, seeding
+from greenrota.rota.state import donors, scale_up, seeding
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.state import Culture
@@ -146,5 +147,18 @@ class Waiting:
     def _start(self, bench: Bench, source: str, volume_ml: float, on: date, facts: Facts) -> None:
         batch = self._recorder.state.batches.get(source)
         giver = self._context.benches[batch.vessel] if batch is not None else None
-        self._recorder.start(bench, giver, source, volume_ml, on, facts)
+        filled_l = self._first_fill_l(bench, giver, source, volume_ml, on)
+        self._recorder.start(bench, giver, source, volume_ml, on, facts, filled_l)
         self._agenda.plan_batch(bench, self._recorder.state.cultures[bench.vessel.name], on + DAY)
+
+    def _first_fill_l(
+        self, bench: Bench, giver: Bench | None, source: str, volume_ml: float, on: date
+    ) -> float | None:
+        """A first fill that is topped up later, None for the working volume."""
+        if giver is None:
+            bottle = self._recorder.state.bottles[source]
+            seed = bench.bottled(volume_ml / ML_PER_L, bottle.density_per_ml, bottle.filled, on)
+        else:
+            seed = self._recorder.living(giver, on).broth
+        filled_l = scale_up.first_fill_l(bench, volume_ml / ML_PER_L, seed.density_per_ml)
+        return None if filled_l == bench.vessel.fill_l else filled_l

@@ -30,10 +30,10 @@ Facts = FirstFilling | Restart | Reseeding | BankOrder
 class Event:
     """One thing to be done to a batch on a day.
 
-    `volume_ml` is the culture that is moved: inoculum,
-    harvest, keep-back or bottle filling. `label_doses_l` is the nutrient poured, in litres at label strength;
-    `light_h` a photoperiod the new batch is put under instead of the vessel's usual one; `barred`: what is harvested
-    is suspect. `facts` are what led to it, for a start, a re-seed, a renewal and a back-up.
+    `volume_ml` is the culture that is moved: inoculum, harvest, keep-back or bottle filling. `label_doses_l` is the
+    nutrient poured, in litres at label strength; `light_h` a photoperiod the new batch is put under instead of the
+    vessel's usual one; `barred`: what is harvested is suspect. `number` tells the top-ups of a batch apart, from 1 on.
+    `facts` are what led to it, for a start, a re-seed, a renewal and a back-up.
     """
 
     kind: EventKind
@@ -46,6 +46,7 @@ class Event:
     label_doses_l: float = 0.0
     light_h: float | None = None
     barred: bool = False
+    number: int = 1
     facts: Facts | None = None
 
     @property

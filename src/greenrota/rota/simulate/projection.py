@@ -38,17 +38,37 @@ class Projection:
 
 
 def project(
-    bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, fed: bool, open_days: OpenDays
+    bench: Bench,
+    cycle: Cycle,
+    broth: Broth,
+    started: date,
+    on: date,
+    fed: bool,
+    open_days: OpenDays,
+    filled: date | None = None,
 ) -> Projection:
-    """Project a batch from its broth on a day; `started` is the day of its start, `fed`: it had its second dose."""
-    feed_on, gain = (None, 0.0) if fed else _feeding(bench, cycle, broth, started, on, open_days)
+    """Project a batch from its broth on a day; `started` is the day of its start, `fed`: it had its second dose.
+
+    `filled` is the day of its last top-up, None for a vessel that was filled at once.
+    """
+    feed_on, gain = None, 0.0
+    if not fed:
+        feed_on, gain = _feeding(
+            bench, cycle, broth, started, started if filled is None else filled, on, open_days
+        )
     ready_on, ripe_on, over_on = _window(bench, cycle, broth, started, on, feed_on)
     pinned_on = None if cycle.pinned_days is None else _after(started, cycle.pinned_days)
     return Projection(ready_on, ripe_on, over_on, pinned_on, feed_on, gain)
 
 
 def _feeding(
-    bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, open_days: OpenDays
+    bench: Bench,
+    cycle: Cycle,
+    broth: Broth,
+    started: date,
+    filled: date,
+    on: date,
+    open_days: OpenDays,
 ) -> tuple[date | None, float]:
     low = bench.ceiling(broth).per_ml
     gain = (
@@ -62,7 +82,7 @@ def _feeding(
     days = days_to_share(broth, FEED_AT_SHARE, low, bench.rate_per_day)
     if math.isinf(days):
         return None, gain
-    earliest, due = max(on, started + timedelta(days=SETTLE_DAYS)), _after(on, days)
+    earliest, due = max(on, filled + timedelta(days=SETTLE_DAYS)), _after(on, days)
     return (None if due is None else open_days.on_or_before(max(due, earliest), earliest)), gain
 
 

@@ -55,19 +55,37 @@ class Recorder:
         return culture
 
     def start(
-        self, bench: Bench, giver: Bench | None, source: str, volume_ml: float, on: date, facts: Facts
+        self,
+        bench: Bench,
+        giver: Bench | None,
+        source: str,
+        volume_ml: float,
+        on: date,
+        facts: Facts,
+        filled_l: float | None = None,
     ) -> None:
-        """Fill an empty vessel from a source; `giver` is the bench of a living source."""
+        """Fill an empty vessel from a source; `giver` is the bench of a living source, `filled_l` as in `actions`."""
         root: object = self.state.bottles.get(source) if giver is None else self.bring_up_to(giver, on)
 
         def act() -> Event:
-            return _event("start", on, actions.start(self.state, bench, source, volume_ml, on), volume_ml)
+            done = actions.start(self.state, bench, source, volume_ml, on, filled_l)
+            return _event("start", on, done, volume_ml)
 
         number = self.state.numbers.get(bench.vessel.name, 0)
-        figures = ("start", bench.vessel.name, number, source, volume_ml, on)
+        figures = ("start", bench.vessel.name, number, source, volume_ml, on, filled_l)
         touched = (bench.vessel.name, source if giver is None else giver.vessel.name)
         started = self.cache.do(self.state, touched, (root,), figures, act)
         self.events.append(replace(started, facts=facts))
+
+    def topup(self, bench: Bench, to_l: float, on: date) -> None:
+        """Top a culture up that is being filled."""
+        culture = self.living(bench, on)
+
+        def act() -> Event:
+            done = _event("topup", on, actions.topup(self.state, bench, to_l, on))
+            return replace(done, number=culture.topups + 1)
+
+        self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), ("topup", to_l), act))
 
     def feed(self, bench: Bench, strength: float, on: date) -> None:
         """Give a second dose."""

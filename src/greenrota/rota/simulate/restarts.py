@@ -105,6 +105,8 @@ def givers(day: Day, strain: str) -> list[Giver]:
             continue
         culture = _at(day.state, bench, day.on)
         kept_l = day.kept_l.get(name, day.cycles[name].keep_share * bench.vessel.fill_l)
+        if culture.filling:  # all of it is wanted for its own top-ups
+            kept_l = culture.broth.volume_l
         found.append(
             Giver(
                 culture,

@@ -11,14 +11,14 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.rota.simulate.agenda import FEED, START, Agenda
+from greenrota.rota.simulate.agenda import FEED, START, TOPUP, Agenda
 from greenrota.rota.simulate.before_away import Reseeding, reseeding
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.empty_vessels import Waiting
 from greenrota.rota.simulate.events import Decisions, Event, HarvestChoice, Interval
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
-from greenrota.rota.state import backups
+from greenrota.rota.state import backups, scale_up
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.state import Culture, State
@@ -99,12 +99,14 @@ class _Run:
         )
 
     def _work(self, day: date) -> None:
-        """One day: first fillings, second doses, restarts, harvests. What is harvested may give before it is."""
+        """One day: first fillings, top-ups, doses, restarts, harvests. What is harvested may give before it is."""
         harvests: list[_Harvest] = []
         for step, vessel in self.agenda.take(day):
             bench = self.context.benches[vessel]
             if step == START:
                 self.waiting.start_from_gift(bench, day)
+            elif step == TOPUP:
+                self._top_up(bench, day)
             elif step == FEED:
                 self._feed(bench, day)
             else:
@@ -126,6 +128,11 @@ class _Run:
                 earliest = self.start_state.not_before(name, culture.batch.started + DAY)
                 self.agenda.plan_batch(bench, culture, earliest)
         self.waiting.line_up(empty)
+
+    def _top_up(self, bench: Bench, on: date) -> None:
+        to_l = scale_up.topup_l(bench, self.recorder.living(bench, on).broth)
+        if to_l is not None:
+            self.recorder.topup(bench, to_l, on)
 
     def _feed(self, bench: Bench, on: date) -> None:
         self.recorder.feed(bench, self.context.cycles[bench.vessel.name].feed_dose, on)

@@ -19,7 +19,7 @@ class StartState:
     `suspect` are batches and bottles that may not give; `emptied` the day a vessel was last emptied, `causes` why
     it crashed; `done` the ids of tasks already fulfilled or skipped; `renewals` whether the previous rota breaks
     a vessel down at the harvest of a batch (True) or re-seeds it; `put_off` the day on which a vessel's start or
-    harvest was last skipped; `mixed_ml` the seawater made ready for a batch; `bottle_entries` what was logged of
+    harvest was last skipped; `mixed_ml` the seawater of the prepare tasks done; `bottle_entries` what was logged of
     harvest bottles.
     """
 

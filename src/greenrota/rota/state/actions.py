@@ -11,6 +11,7 @@ from datetime import date
 from typing import NamedTuple
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth, draw, mix, seawater
+from greenrota.rota.state import scale_up
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.state import (
     BACK_UP,
@@ -43,15 +44,18 @@ class Effect(NamedTuple):
     label_doses_l: float = 0.0
 
 
-def start(state: State, bench: Bench, parent: str, inoculum_ml: float, on: date) -> Effect:
+def start(
+    state: State, bench: Bench, parent: str, inoculum_ml: float, on: date, filled_l: float | None = None
+) -> Effect:
     """Fill an empty vessel from a parent and dose the whole fill at label strength.
 
-    Raises Shortfall if the parent does not hold the inoculum or the inoculum does not fit the fill.
+    `filled_l` is a first fill that is topped up later, None for the working volume.
+    Raises Shortfall if the parent does not hold the inoculum or the inoculum does not fit the vessel's fill.
     """
     fill_l = bench.vessel.fill_l
     if inoculum_ml > fill_l * ML_PER_L + FORGIVEN_ML:
         raise Shortfall(f"{inoculum_ml:.0f} mL of inoculum is more than the fill of {fill_l:g} L")
-    return fill(state, bench, parent, take(state, bench, parent, inoculum_ml, on), on)
+    return fill(state, bench, parent, take(state, bench, parent, inoculum_ml, on), on, filled_l)
 
 
 def fill(
@@ -59,13 +63,14 @@ def fill(
 ) -> Effect:
     """Open a batch from an inoculum already in hand: top up with seawater, dose the whole fill at label strength.
 
-    `filled_l` where the vessel was not filled to its working volume.
+    `filled_l` where the vessel was not filled to its working volume. One that is not nearly full is still to be filled.
     """
     fill_l = bench.vessel.fill_l if filled_l is None else max(filled_l, seed.volume_l)
     seawater_l = max(0.0, fill_l - seed.volume_l)
     broth = bench.dosed(mix(seed, seawater(seawater_l, bench.salinity_psu)), fill_l)
     batch = _open_batch(state, bench, parent, on, reseeds=0)
-    state.cultures[bench.vessel.name] = Culture(batch, broth, on)
+    filling = scale_up.is_filling(bench, fill_l)
+    state.cultures[bench.vessel.name] = Culture(batch, broth, on, filling=filling)
     return Effect(batch, None, broth, seawater_l, fill_l)
 
 
@@ -196,10 +201,25 @@ def reseed(
     kept = before.broth
     fill_l = bench.vessel.fill_l if filled_l is None else filled_l
     seawater_l = max(0.0, fill_l - kept.volume_l)
-    broth = bench.dosed(mix(kept, seawater(seawater_l, bench.salinity_psu)), seawater_l)
+    broth = bench.topped_up(kept, seawater_l)
     batch = _open_batch(state, bench, before.batch.id, on, reseeds=before.batch.reseeds + 1)
     state.cultures[bench.vessel.name] = Culture(batch, broth, on, light_h=light_h)
     return Effect(batch, kept, broth, seawater_l, seawater_l)
+
+
+def topup(state: State, bench: Bench, to_l: float, on: date) -> Effect:
+    """Pour seawater on a culture up to so many litres; the nutrient dose is for the new water only.
+
+    The batch stays the same. Below nearly the working volume it is still to be filled.
+    """
+    before = _living(state, bench, on)
+    seawater_l = max(0.0, to_l - before.broth.volume_l)
+    broth = bench.topped_up(before.broth, seawater_l)
+    filling = scale_up.is_filling(bench, broth.volume_l)
+    state.cultures[bench.vessel.name] = replace(
+        before, broth=broth, topups=before.topups + 1, filling=filling
+    )
+    return Effect(before.batch, before.broth, broth, seawater_l, seawater_l)
 
 
 def count(state: State, bench: Bench, density_per_ml: float, on: date) -> Effect:

@@ -7,7 +7,16 @@ from datetime import date
 
 from greenrota.culture.bench import inoculum
 from greenrota.culture.data.strain import Strain
-from greenrota.culture.growth.broth import CELLS_PER_UMOL_L_PER_PMOL, Broth, Ceiling, ceiling, dose, grow
+from greenrota.culture.growth.broth import (
+    CELLS_PER_UMOL_L_PER_PMOL,
+    Broth,
+    Ceiling,
+    ceiling,
+    dose,
+    grow,
+    mix,
+    seawater,
+)
 from greenrota.culture.growth.light import photoperiod_factor
 from greenrota.culture.growth.tolerance import cardinal_factor, salinity_factor
 from greenrota.culture.water.saltmix import salt_g
@@ -64,6 +73,10 @@ class Bench:
             medium.phosphorus_umol_l * label_doses_l,
             medium.silicon_umol_l * label_doses_l,
         )
+
+    def topped_up(self, broth: Broth, seawater_l: float) -> Broth:
+        """The broth with so many litres of new seawater poured in, and the label dose for these alone."""
+        return self.dosed(mix(broth, seawater(seawater_l, self.salinity_psu)), seawater_l)
 
     def bottled(self, volume_l: float, density_per_ml: float, filled: date, on: date) -> Broth:
         """Culture poured from a fridge bottle on a day: the living share of it, with its lag.

@@ -72,7 +72,8 @@ class Culture:
     """A living batch in a vessel: its broth as it was on a day.
 
     `fed_on` is the last second dose; `light_h` a photoperiod other than the vessel's usual one; `harvests` is how
-    many harvest bottles have been filled from the batch.
+    many harvest bottles have been filled from the batch, `topups` how often it was topped up; `filling`: it is still
+    to be topped up to the working volume.
     """
 
     batch: Batch
@@ -81,6 +82,8 @@ class Culture:
     fed_on: date | None = None
     light_h: float | None = None
     harvests: int = 0
+    topups: int = 0
+    filling: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,8 @@ def task_fulfilled(tasks: Iterable[Task], kind: LogKind, vessel: str, on: date) 
 
 
 def planned_values(task: Task) -> tuple[tuple[str, Value], ...]:
-    """What an entry says when a task was done as planned: the amounts in mL, the donor of a start, a light to set."""
+    """What an entry says when a task was done as planned: the amounts in mL, the donor of a start and a fill that
+    is not the working volume, a light to set."""
     planned = {key: _planned_value(task, what) for key, what in TASK_KINDS[task.kind].entry_values.items()}
     return tuple(
         (
@@ -45,6 +46,8 @@ def _planned_value(task: Task, what: EntrySource) -> Value | None:
         return task.parent
     if what == "light":
         return task.light_h
+    if what == "fill":
+        return task.fill_ml
     if what == "nutrient":  # every part is dosed alike, and the entry tells of one of them
         return next(iter(task.amounts.nutrient_ml.values()), None)
     return task.amounts.of(what)

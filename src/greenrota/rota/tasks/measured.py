@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import assert_never
 
-from greenrota.culture.bench.instrument import below_ml, measured_g, measured_ml, step_ml
+from greenrota.culture.bench.instrument import FINEST_ML, below_ml, measured_g, measured_ml, step_ml
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
-from greenrota.rota.kinds import FILLING
+from greenrota.rota.kinds import MIXED_FOR, prepare_id
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.state.state import State
-from greenrota.rota.tasks.task import MORE, Amounts, Task
+from greenrota.rota.tasks.task import Amounts, Task
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,19 +45,24 @@ def as_measured(tasks: Iterable[Task], state: State, plan: Plan) -> tuple[Task, 
 
     `state` is the one the rota was planned from. A prepare mixes what its start or re-seed pours.
     """
-    hands = _Hands(plan, state)
+    tasks, hands = tuple(tasks), _Hands(plan, state)
     found = {task.id: hands.measure(task) for task in tasks if task.kind != "prepare"}
+    mixed = {
+        prepare_id(task.batch, task.kind, task.number): found[task.id]
+        for task in tasks
+        if task.kind in MIXED_FOR
+    }
     return tuple(
-        replace(task, measured=found[task.id] if task.id in found else _mixed(task, found)) for task in tasks
+        replace(task, measured=found[task.id] if task.id in found else _mixed(task, mixed)) for task in tasks
     )
 
 
-def _mixed(task: Task, found: Mapping[str, Amounts]) -> Amounts:
-    for kind in FILLING if not task.id.endswith(MORE) else ():
-        pouring = found.get(f"{task.batch}/{kind}")
-        if pouring is not None:
-            return Amounts(seawater_ml=pouring.seawater_ml, salt_g=pouring.salt_g)
-    return alone(task.amounts)
+def _mixed(task: Task, mixed: Mapping[str, Amounts]) -> Amounts:
+    """What is mixed in a prepare task: the seawater of what it is for, in `mixed` by the id of the prepare task."""
+    pouring = mixed.get(task.id)
+    if pouring is None:
+        return alone(task.amounts)
+    return Amounts(seawater_ml=pouring.seawater_ml, salt_g=pouring.salt_g)
 
 
 def poured(task: Task) -> Amounts:
@@ -118,6 +123,12 @@ def _salt_g(given: Amounts, seawater_ml: float | None) -> float | None:
     return measured_g(mass_g) or mass_g
 
 
+def _whole_ml(vessel: Vessel, filled_ml: float) -> float:
+    """What stands in a vessel after a filling: the working volume, or the planned volume of a partial one."""
+    fill_ml = vessel.fill_l * ML_PER_L
+    return filled_ml if filled_ml < fill_ml - FINEST_ML else fill_ml
+
+
 class _Hands:
     """The levels of vessels (by batch) and bottles while the tasks are done one after the other."""
 
@@ -131,6 +142,8 @@ class _Hands:
         match task.kind:
             case "start":
                 return self._start(task)
+            case "topup":
+                return self._top_up(task)
             case "bank":
                 return self._bank(task)
             case "harvest":
@@ -165,9 +178,10 @@ class _Hands:
     def _filled(self, task: Task, vessel: Vessel, read_ml: float, there_ml: float) -> Amounts:
         """Top up with seawater what was poured in by its measured volume, or what is really there if that is more."""
         given, nutrients = task.amounts, _nutrients(task.amounts)
-        whole_ml = min(vessel.fill_l * ML_PER_L, vessel.brim_l * ML_PER_L - sum(nutrients.values()))
+        exact_ml = _whole_ml(vessel, (given.inoculum_ml or 0.0) + (given.seawater_ml or 0.0))
+        whole_ml = min(exact_ml, vessel.brim_l * ML_PER_L - sum(nutrients.values()))
         seawater_ml = below_ml(whole_ml - max(read_ml, there_ml))
-        self._levels[task.batch] = _Level(there_ml + seawater_ml, vessel.fill_l * ML_PER_L)
+        self._levels[task.batch] = _Level(there_ml + seawater_ml, exact_ml)
         return Amounts(
             inoculum_ml=read_ml,
             seawater_ml=seawater_ml,
@@ -175,6 +189,16 @@ class _Hands:
             nutrient_ml=nutrients,
             keep_ml=None if given.keep_ml is None else read_ml,
         )
+
+    def _top_up(self, task: Task) -> Amounts:
+        """Fill up to the planned volume, from what is really there."""
+        vessel, given, nutrients = self._vessels[task.vessel], task.amounts, _nutrients(task.amounts)
+        level = self._levels[task.batch]
+        exact_ml = _whole_ml(vessel, level.exact_ml + (given.seawater_ml or 0.0))
+        whole_ml = min(exact_ml, vessel.brim_l * ML_PER_L - sum(nutrients.values()))
+        seawater_ml = below_ml(whole_ml - level.poured_ml)
+        self._levels[task.batch] = _Level(level.poured_ml + seawater_ml, exact_ml)
+        return Amounts(seawater_ml=seawater_ml, salt_g=_salt_g(given, seawater_ml), nutrient_ml=nutrients)
 
     def _bank(self, task: Task) -> Amounts:
         asked_ml = task.amounts.bank_ml or 0.0

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from typing import assert_never
 
-from greenrota.culture.growth.broth import ML_PER_L, days_to_share
+from greenrota.culture.bench.inoculum import MIN_START_SHARE
+from greenrota.culture.growth.broth import ML_PER_L, Broth, bench_ceiling_per_ml, days_to_share
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.events import Event, FirstFilling, HarvestChoice
 from greenrota.rota.simulate.restarts import Giver, Restart
@@ -16,6 +17,7 @@ from greenrota.rota.state.backups import BankNeed, BankOrder, BottleFault
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import RIPE_SHARE
 from greenrota.rota.state.donors import Source
+from greenrota.rota.state.scale_up import is_filling, is_thin
 from greenrota.rota.wording import numbered
 
 ROUNDING_DAYS = 1e-9  # a culture ripe at midnight is ripe that day
@@ -43,16 +45,20 @@ class Reasons:
         match event.facts:
             case FirstFilling(from_harvest):
                 source = f"the harvest of {event.batch.parent}" if from_harvest else "the starter on hand"
-                return f"first filling, from {source}"
+                return f"first filling, from {source}{_of_fill(event, bench)}"
             case Restart():
-                return of_restart(event.facts)
+                return of_restart(event.facts) + _of_fill(event, bench)
             case BankOrder():
                 return of_bank(event.facts)
             case Reseeding():
                 reason = _of_renewal(event) if event.kind == "renew" else _of_reseed(event, bench)
                 return reason + _of_way(event.facts, bench)
             case None:
-                return self._of_harvest_or_feed(event, bench)
+                return (
+                    of_topup(event, bench)
+                    if event.kind == "topup"
+                    else self._of_harvest_or_feed(event, bench)
+                )
             case _:
                 assert_never(event.facts)
 
@@ -69,6 +75,30 @@ class Reasons:
         if way is not None:
             reason += _of_way(way, bench)
         return reason + (OF_SUSPECT if event.barred else "")
+
+
+def of_topup(event: Event, bench: Bench) -> str:
+    """How far a culture is topped up, and how dense it still is."""
+    assert event.before is not None and event.after is not None  # a top-up always finds a culture
+    before_l, after_l, fill_l = event.before.volume_l, event.after.volume_l, bench.vessel.fill_l
+    to = f"to {after_l:.3g} of {fill_l:g} L" if is_filling(bench, after_l) else f"to its {after_l:.3g} L"
+    return f"from {before_l:.3g} {to}: grown enough to start there at {_start_share(event.after, bench)} of its ceiling"
+
+
+def _of_fill(event: Event, bench: Bench) -> str:
+    """A first fill that is not the working volume, and a start that is thin all the same; "" for a usual filling."""
+    assert event.after is not None
+    filled_l, share, text = event.after.volume_l, _start_share(event.after, bench), ""
+    if is_filling(bench, filled_l):
+        text = f"; a small first fill, {filled_l:.3g} of {bench.vessel.fill_l:g} L, topped up as it grows"
+    if not is_thin(bench, event.after):
+        return text
+    fill = " even in the smallest fill" if text else ""
+    return f"{text}; a thin start: {share} of its ceiling{fill}, under {MIN_START_SHARE:.1%}"
+
+
+def _start_share(broth: Broth, bench: Bench) -> str:
+    return f"{broth.density_per_ml / bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l):.1%}"
 
 
 def of_feed(event: Event, bench: Bench, gain: float) -> str:
@@ -162,8 +192,7 @@ def of_source(facts: Restart) -> str:
     if facts.bottled is not None:
         kind = "held-back starter" if turn.source is Source.STARTER else "fridge back-up"
         age = numbered((facts.on - facts.bottled).days, "day")
-        thin = "" if turn.least_share >= 1.0 else ", a thin start"
-        return f"the {kind}, {age} old{thin}; {_no_ripe_vessel(facts)}"
+        return f"the {kind}, {age} old; {_no_ripe_vessel(facts)}"
     giver = next(each for each in facts.givers if each.culture.batch.id == source)
     grown = 1.0 / (1.0 + giver.z)
     if turn.source is Source.HARVEST:

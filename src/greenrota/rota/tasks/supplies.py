@@ -13,7 +13,7 @@ from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.culture.water.seawater import density_kg_per_m3
 from greenrota.frozen import FrozenDict
 from greenrota.rota.feed.rations import standby_vessels
-from greenrota.rota.kinds import CLEANING, FILLING
+from greenrota.rota.kinds import CLEANING, MIXED_FOR
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.tasks import measured
 from greenrota.rota.tasks.task import Task
@@ -58,12 +58,12 @@ class Supplies:
 
 
 def supplies(plan: Plan, tasks: Iterable[Task]) -> Supplies:
-    """Add up what the tasks pour. Salt and seawater are counted where they are poured, at start and re-seed.
+    """Add up what the tasks pour. Salt and seawater are counted where they are poured, not where they are mixed.
 
     A vessel is cleaned once between two fillings: before every start, and at a renewal that no start follows.
     """
     tasks = list(tasks)
-    poured = [task for task in tasks if task.kind in FILLING]
+    poured = [task for task in tasks if task.kind in MIXED_FOR]
     cleaned, standby = list(_cleaned(plan, tasks)), standby_vessels(plan)
     return Supplies(
         nutrient_ml=_nutrients(tasks),

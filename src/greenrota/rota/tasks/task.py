@@ -12,13 +12,24 @@ from typing import assert_never
 from greenrota.culture.bench.dose import dose_ml
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
-from greenrota.rota.kinds import CLEANING, FILLING, STRAIN_TOOLS, TASK_KINDS, Amount, TaskKind
+from greenrota.rota.kinds import (
+    CLEANING,
+    FILLING,
+    MIXED_FOR,
+    STRAIN_TOOLS,
+    TASK_KINDS,
+    Amount,
+    TaskKind,
+    prepare_id,
+    task_id,
+)
 from greenrota.rota.simulate.events import Event, HarvestChoice
+from greenrota.rota.state import scale_up
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import EVE_DAYS, OpenDays
 from greenrota.rota.tasks.reasons import Reasons
 
-MORE = "prepare-more"  # last part of the id of a task that mixes what is missing
+MORE = "prepare-more"  # in place of "prepare" in the id of a task that mixes what is missing
 ENOUGH_ML, ENOUGH_SHARE = 20.0, 0.02  # seawater that may be missing before more is mixed; our choice
 NO_NUTRIENT: Mapping[str, float] = FrozenDict()
 
@@ -62,12 +73,13 @@ class Amounts:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One dated task. `id` is `batch/kind` and stays the same when the date moves.
+    """One dated task. `id` is made by `kinds.task_id` and stays the same when the date moves.
 
     Densities in cells per mL before and after; None where nothing stands. `cautions` are keys of
     `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `withheld`:
-    what is harvested is suspect and must not be given. `measured` are the amounts as the instruments show them (see
-    `rota.tasks.measured`), None where that has not been worked out.
+    what is harvested is suspect and must not be given. `number` tells the top-ups of a batch apart; `fill_ml` is what
+    stands in a vessel that is filled only in part, else None. `measured` are the amounts as the instruments show them
+    (see `rota.tasks.measured`), None where that has not been worked out.
     """
 
     id: str
@@ -83,6 +95,8 @@ class Task:
     cautions: tuple[str, ...]
     light_h: float | None = None
     withheld: bool = False
+    number: int = 1
+    fill_ml: float | None = None
     measured: Amounts | None = field(default=None, compare=False)
 
 
@@ -97,8 +111,8 @@ def tasks_from(
 ) -> tuple[Task, ...]:
     """All tasks of planned events, in the order of the calendar and of work; prepare tasks come with them.
 
-    Tasks whose id is in `done` are left out; where `mixed_ml`, the seawater that was made ready for a batch, is no
-    longer enough for it, a task for the rest is added. Where the benches grow several strains, tasks that move living
+    Tasks whose id is in `done` are left out; where `mixed_ml`, the seawater of a prepare task that was done, is no
+    longer enough, a task for the rest is added. Where the benches grow several strains, tasks that move living
     culture carry the caution about shared tools. `choices` are the harvests chosen in the simulation, for the reasons.
     """
     tasks: list[Task] = []
@@ -108,13 +122,19 @@ def tasks_from(
     for event in events:
         bench = benches[event.batch.vessel]
         tasks.append(_task(bench, event, reasons.of(event), several))
-        if event.kind in FILLING:
+        if event.kind in MIXED_FOR:
             prepare = _prepare(bench, event, as_of, open_days)
             tasks.append(prepare)
-            if event.batch.id in mixed_ml and prepare.id in done:
-                tasks += _mix_more(prepare, mixed_ml[event.batch.id])
+            if prepare.id in mixed_ml and prepare.id in done:
+                tasks += _mix_more(prepare, mixed_ml[prepare.id])
     open_tasks = [task for task in tasks if task.id not in done]
     return tuple(sorted(open_tasks, key=lambda task: (task.on, _bench_order(task), task.vessel, task.batch)))
+
+
+def served(tasks: Iterable[Task]) -> dict[str, Task]:
+    """The tasks that pour new seawater, by the ids of the prepare tasks before each."""
+    found = {prepare_id(task.batch, task.kind, task.number): task for task in tasks if task.kind in MIXED_FOR}
+    return found | {name.replace("/prepare", f"/{MORE}"): task for name, task in found.items()}
 
 
 def _bench_order(task: Task) -> int:
@@ -130,7 +150,7 @@ def _mix_more(prepare: Task, mixed_ml: float) -> Iterator[Task]:
     if missing_ml > max(ENOUGH_ML, ENOUGH_SHARE * wanted_ml):
         yield replace(
             prepare,
-            id=f"{prepare.batch}/{MORE}",
+            id=prepare.id.replace("/prepare", f"/{MORE}"),
             amounts=Amounts(seawater_ml=missing_ml, salt_g=salt_g * missing_ml / wanted_ml),
             reason=f"{mixed_ml:.0f} mL were mixed, {wanted_ml:.0f} mL are needed now",
             cautions=TASK_KINDS["prepare"].cautions,
@@ -141,7 +161,7 @@ def _task(bench: Bench, event: Event, reason: str, several_strains: bool) -> Tas
     record = TASK_KINDS[event.kind]
     tools = (STRAIN_TOOLS,) if several_strains and record.carries else ()
     return Task(
-        id=f"{event.batch.id}/{event.kind}",
+        id=task_id(event.batch.id, event.kind, event.number),
         kind=event.kind,
         on=event.on,
         vessel=event.batch.vessel,
@@ -154,6 +174,8 @@ def _task(bench: Bench, event: Event, reason: str, several_strains: bool) -> Tas
         cautions=(*record.cautions, *tools),
         light_h=event.light_h,
         withheld=event.barred,
+        number=event.number,
+        fill_ml=_fill_ml(bench, event),
     )
 
 
@@ -177,6 +199,14 @@ def _keep_ml(event: Event) -> float:
     return 0.0 if event.after is None else event.after.volume_l * ML_PER_L
 
 
+def _fill_ml(bench: Bench, event: Event) -> float | None:
+    """What stands in a vessel after new seawater was poured in, where it is still to be topped up."""
+    if event.kind not in MIXED_FOR or event.after is None:
+        return None
+    volume_l = event.after.volume_l
+    return volume_l * ML_PER_L if scale_up.is_filling(bench, volume_l) else None
+
+
 def _nutrient_ml(bench: Bench, label_doses_l: float) -> Mapping[str, float]:
     nutrient = bench.nutrient
     names = (nutrient.name,) if nutrient.other_part is None else (nutrient.name, nutrient.other_part)
@@ -190,7 +220,7 @@ def _each(names: tuple[str, ...], poured_ml: float) -> Mapping[str, float]:
 
 
 def _prepare(bench: Bench, event: Event, as_of: date, open_days: OpenDays) -> Task:
-    """Clean and mix on the last open day shortly before a start or re-seed; on that day where there is none."""
+    """Clean and mix on the last open day before seawater is poured; on that day where there is none."""
     fresh, cautions = event.kind == "start", TASK_KINDS["prepare"].cautions
     on = open_days.eve(event.on, as_of)
     what = "clean the vessel and mix the seawater" if fresh else "mix the seawater"
@@ -200,7 +230,7 @@ def _prepare(bench: Bench, event: Event, as_of: date, open_days: OpenDays) -> Ta
         else f"for {event.on}"
     )
     return Task(
-        id=f"{event.batch.id}/prepare",
+        id=prepare_id(event.batch.id, event.kind, event.number),
         kind="prepare",
         on=on,
         vessel=event.batch.vessel,

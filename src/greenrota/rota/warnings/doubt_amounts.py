@@ -16,10 +16,12 @@ SEVERAL_DOSES = 2.0  # times the planned dose: from here on a slip is likelier t
 OFF_SHARE, OFF_ML = 0.10, 50.0  # by how much volumes may fail to add up (the larger counts); our choice
 # Kinds whose density is that of what stands in the vessel, and kinds that pour nutrient into it.
 _ON_CULTURE: tuple[LogKind, ...] = ("counted", "harvested", "banked")
-_DOSED: tuple[LogKind, ...] = ("fed", "started", "reseeded")
+_DOSED: tuple[LogKind, ...] = ("fed", "started", "topped-up", "reseeded")
 # The key of a volume that cannot be more than stands in the vessel.
 _OF_WHAT_STANDS: Mapping[LogKind, str] = {"harvested": "keep", "reseeded": "inoculum", "discarded": "volume"}
-_VOLUMES = ("inoculum", "volume", "keep", "nutrient")
+# The key of the water that is dosed, where it is not the volume that was filled.
+_FILLED_BY: Mapping[LogKind, str] = {"topped-up": "seawater"}
+_VOLUMES = ("inoculum", "volume", "seawater", "keep", "nutrient")
 
 
 def nothing(scene: Scene, entry: Entry) -> Iterator[Doubt]:
@@ -70,6 +72,21 @@ def adds_up(scene: Scene, entry: Entry) -> Iterator[Doubt]:
         yield Doubt("log-not-adding-up", text, "what is missing would count as harvested too")
 
 
+def topped_up(scene: Scene, entry: Entry) -> Iterator[Doubt]:
+    """Seawater on a culture that is not being filled, or more of it than the working volume takes."""
+    bench, culture = scene.bench(entry), scene.culture(entry)
+    if entry.kind != "topped-up" or bench is None or culture is None:
+        return
+    fill_ml, held_ml = bench.vessel.fill_l * ML_PER_L, culture.broth.volume_l * ML_PER_L
+    water_ml = entry.volume_ml("seawater") or 0.0
+    if not culture.filling:
+        text = f"{culture.batch.id} is not being filled in steps, {held_ml:.0f} mL stand in it"
+        yield Doubt("log-not-filling", text, "fresh water for what evaporated is not logged")
+    elif held_ml + water_ml > fill_ml + _off_ml(fill_ml):
+        text = f"{water_ml:.0f} mL on the {held_ml:.0f} mL of {culture.batch.id} are more than its {fill_ml:.0f} mL"
+        yield Doubt("log-more-than-fits", text)
+
+
 def _off_ml(held_ml: float) -> float:
     return max(OFF_ML, OFF_SHARE * held_ml)
 
@@ -116,7 +133,7 @@ def doses(scene: Scene, entry: Entry) -> Iterator[Doubt]:
     if bench is None or entry.kind not in _DOSED:
         return
     planned = max(1.0, scene.context.cycles[entry.subject].feed_dose) if entry.kind == "fed" else 1.0
-    filled_ml = entry.volume_ml("volume") if entry.kind != "fed" else None
+    filled_ml = entry.volume_ml(_FILLED_BY.get(entry.kind, "volume")) if entry.kind != "fed" else None
     volume_l = bench.vessel.fill_l if filled_ml is None else filled_ml / ML_PER_L
     if entry.kind == "fed" and culture is not None:
         volume_l = culture.broth.volume_l

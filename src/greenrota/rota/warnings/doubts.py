@@ -54,6 +54,7 @@ CHECKS: tuple[Check, ...] = (
     amounts.nothing,
     amounts.more_than_stands,
     amounts.adds_up,
+    amounts.topped_up,
     amounts.count,
     amounts.doses,
     amounts.unlikely,

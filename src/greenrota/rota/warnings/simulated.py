@@ -17,6 +17,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.search.homes import homes
 from greenrota.rota.state import backups
 from greenrota.rota.state.cycle import mean_gap_days
+from greenrota.rota.state.scale_up import is_thin
 from greenrota.rota.tasks.supplies import runs_dry
 from greenrota.rota.warning import PlanWarning
 from greenrota.rota.wording import numbered
@@ -44,12 +45,12 @@ def _seeding(rota: Rota) -> Iterator[PlanWarning]:
         if event.kind != "start" or event.after is None:
             continue
         bench = rota.benches[event.batch.vessel]
-        share = event.after.density_per_ml / bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
-        if share < inoculum.MIN_START_SHARE * 0.999:  # a thousandth: the least share itself is not thin
+        if is_thin(bench, event.after):
+            share = event.after.density_per_ml / bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
             yield PlanWarning(
                 "starter-thin",
                 f"{event.batch.id} starts at {share:.1%} of its ceiling, under {inoculum.MIN_START_SHARE:.1%}: "
-                "slow, and other algae may win; a smaller fill or a denser starter helps",
+                "slow, and other algae may win; a denser starter or more of it helps",
                 event.batch.vessel,
             )
     for bottle in rota.state.bottles.values():

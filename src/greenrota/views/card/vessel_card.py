@@ -22,7 +22,7 @@ from greenrota.views.text.day import clock_text
 from greenrota.views.text.document import figure
 
 # The cautions of all that the card gives amounts for.
-SHOWN: tuple[TaskKind, ...] = ("start", "feed", "harvest", "reseed")
+SHOWN: tuple[TaskKind, ...] = ("start", "topup", "feed", "harvest", "reseed")
 VESSEL_CARE = tuple(
     CAUTIONS[key].text for key in dict.fromkeys(key for kind in SHOWN for key in TASK_KINDS[kind].cautions)
 )
@@ -61,10 +61,17 @@ def _rows(rota: Rota, bench: Bench) -> Iterable[Row]:
     units = rota.plan.units
     of = f"of {' and as much '.join(_bottles(bench))}"
     start, reseed, second = (dose_cell(bench, litres, units, of) for litres in label_doses_l(rota, bench))
-    first = next((t for t in rota.tasks if t.vessel == bench.vessel.name and t.kind == "start"), None)
+    own = [t for t in rota.tasks if t.vessel == bench.vessel.name]
+    first = next((t for t in own if t.kind == "start"), None)
+    if first is not None and first.fill_ml is not None:
+        start = dose_cell(bench, first.fill_ml / ML_PER_L, units, of)
     yield Row(
         "start", (*_filling(bench, first, units), start), {} if first is None else _poured(first.amounts)
     )
+    for task in (t for t in own if t.kind == "topup"):
+        dose = dose_cell(bench, (task.amounts.seawater_ml or 0.0) / ML_PER_L, units, of)
+        there = Cell(NOTHING, str(task.on))
+        yield Row("top up", (there, *_seawater(poured(task), units), dose), _poured(task.amounts))
     exact = _at_rhythm(rota, bench)
     usual = alone(exact)
     kept = measured(amount.volume(usual.keep_ml or 0.0, units), "kept back")
@@ -113,7 +120,7 @@ def _facts(rota: Rota, bench: Bench) -> Iterable[Fact]:
     rhythm = f"{numbered(cycle.days, 'day')} between harvests, renewed after {numbered(cycle.renew_after, 're-seed')}"
     yield Fact("rhythm", rhythm, {"interval_days": cycle.days, "renew_after": cycle.renew_after})
     yield _water(rota, bench)
-    yield Fact("top up", "what evaporates: fresh water, to the line of the working volume")
+    yield Fact("refill", "what evaporates: fresh water, to the line it was filled to")
     air = bench.vessel.air_l_per_min
     if air is not None:
         yield Fact("air", f"{air:g} L/min", {"air_l_per_min": figure(air)})

@@ -38,6 +38,9 @@ def pour_parts(task: Task, units: str = "metric") -> list[str]:
                 f"{_volume(read.seawater_ml, units)} seawater",
                 *nutrient_texts(read.nutrient_ml, units),
             ]
+        case "topup":
+            seawater = f"{_volume(read.seawater_ml, units)} seawater"
+            return [seawater, *nutrient_texts(read.nutrient_ml, units)]
         case "feed":
             return nutrient_texts(read.nutrient_ml, units)
         case "harvest":
@@ -67,7 +70,7 @@ def _done(task: Task, units: str) -> str:
         case "start":
             inoculum = f"{_volume(read.inoculum_ml, units)} {source(task.parent)}"
             return f"{verb}: {JOINT.join([inoculum, water, *nutrients])}"
-        case "reseed":
+        case "reseed" | "topup":
             return f"{verb}: {JOINT.join([water, *nutrients])}"
         case "feed":
             return f"{verb}: {JOINT.join(nutrients)}"

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from greenrota.rota.kinds import CLEANING, FILLING
+from greenrota.rota.kinds import CLEANING, MIXED_FOR
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
-from greenrota.rota.tasks.task import Task
+from greenrota.rota.tasks.task import Task, served
 from greenrota.views.tasks import care
 from greenrota.views.tasks.pour import done
 from greenrota.views.text import amount
@@ -26,7 +26,7 @@ class Line:
     """One thing that is done on a day.
 
     `vessel` and `batch` (its number) are empty for a line about several vessels; `density_per_ml` (cells per mL) is
-    that of the harvest, or of the fresh filling, None where there is none. `care` are the words of its cautions,
+    that of the harvest, or after a filling or top-up, None where there is none. `care` are the words of its cautions,
     `tasks` what the line stands for.
     """
 
@@ -59,23 +59,23 @@ class Day:
 
 def days(rota: Rota, tasks: Sequence[Task]) -> list[Day]:
     """Tasks of a rota, given in the order of its calendar, as days with their visits."""
-    filled_on = {task.batch: task.on for task in rota.tasks if task.kind in FILLING}
+    poured_on = {prepare: task.on for prepare, task in served(rota.tasks).items()}
     return [
-        _day(rota, on, list(of_day), filled_on) for on, of_day in groupby(tasks, key=lambda task: task.on)
+        _day(rota, on, list(of_day), poured_on) for on, of_day in groupby(tasks, key=lambda task: task.on)
     ]
 
 
-def _day(rota: Rota, on: date, tasks: Sequence[Task], filled_on: Mapping[str, date]) -> Day:
+def _day(rota: Rota, on: date, tasks: Sequence[Task], poured_on: Mapping[str, date]) -> Day:
     prepares = [task for task in tasks if task.kind == "prepare"]
     by_vessel: dict[str, list[Task]] = {}
     for task in tasks:
         if task.kind != "prepare":
             by_vessel.setdefault(task.vessel, []).append(task)
     visits = tuple(tuple(_visit(rota, of_vessel)) for of_vessel in by_vessel.values())
-    return Day(on, tuple(_ready(rota, prepares, filled_on)), visits)
+    return Day(on, tuple(_ready(rota, prepares, poured_on)), visits)
 
 
-def _ready(rota: Rota, prepares: Sequence[Task], filled_on: Mapping[str, date]) -> Iterable[Line]:
+def _ready(rota: Rota, prepares: Sequence[Task], poured_on: Mapping[str, date]) -> Iterable[Line]:
     """A line for the vessels that are cleaned and one for the salt water that is mixed."""
     cleaned = [task for task in prepares if is_cleaning(task)]
     if cleaned:
@@ -84,7 +84,7 @@ def _ready(rota: Rota, prepares: Sequence[Task], filled_on: Mapping[str, date]) 
         yield Line("", f"{late}clean {names}", None, "", care.words(cleaned), tuple(cleaned))
     if prepares:
         yield Line(
-            "", f"{_overdue(rota, prepares)}{_mix(rota, prepares, filled_on)}", None, "", "", tuple(prepares)
+            "", f"{_overdue(rota, prepares)}{_mix(rota, prepares, poured_on)}", None, "", "", tuple(prepares)
         )
 
 
@@ -93,12 +93,12 @@ def is_cleaning(task: Task) -> bool:
     return task.kind == "prepare" and CLEANING[0] in task.cautions
 
 
-def _mix(rota: Rota, prepares: Sequence[Task], filled_on: Mapping[str, date]) -> str:
+def _mix(rota: Rota, prepares: Sequence[Task], poured_on: Mapping[str, date]) -> str:
     """How much is mixed in all, and for which vessel on which day; how much goes where stands at its filling."""
     volume, salt = mixed(rota, prepares)
     by_day: dict[date, list[str]] = {}
     for task in prepares:
-        by_day.setdefault(filled_on.get(task.batch, task.on), []).append(task.vessel)
+        by_day.setdefault(poured_on.get(task.id, task.on), []).append(task.vessel)
     same_day = list(by_day) == [prepares[0].on]
     parts = [", ".join(names) + ("" if same_day else f" on {short_day(on)}") for on, names in by_day.items()]
     return f"mix {volume} salt water, {salt} salt: {'; '.join(parts)}"
@@ -117,7 +117,7 @@ def _visit(rota: Rota, tasks: Sequence[Task]) -> Iterable[Line]:
     for task in tasks:
         words = [word for word in care.words([task]).split(", ") if word and word not in said]
         said.update(words)
-        density = task.density_after_per_ml if task.kind in FILLING else task.density_before_per_ml
+        density = task.density_after_per_ml if task.kind in MIXED_FOR else task.density_before_per_ml
         text = f"{_overdue(rota, [task])}{done(task, rota.plan.units)}"
         yield Line(task.vessel, text, density, task.batch.rpartition("/")[2], ", ".join(words), (task,))
 

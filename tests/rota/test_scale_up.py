@@ -1,0 +1,353 @@
+"""Scale-up by hand: first fills, steps and their days by the logistic law, mass balance, and what the logbook tells.
+
+The laws that hold for every plan (no thin start without a word, steps of 1:2 to 1:10, density after each, doses) are
+in `made/audit.py` and tried on generated plans in `test_core_laws.py`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+from made_plans import START, example_plan, example_vessel
+
+from greenrota.culture.data.strain import strains
+from greenrota.culture.growth.broth import Broth, days_to_share
+from greenrota.logbook.entry import Entry, Value
+from greenrota.risk.places import shape
+from greenrota.risk.timetable import timetable
+from greenrota.rota.answers.why import why
+from greenrota.rota.plan import Away, CyclePlan, Plan, Starter, Work
+from greenrota.rota.rota import Rota
+from greenrota.rota.schedule import schedule
+from greenrota.rota.state import actions, scale_up
+from greenrota.rota.state.bench import Bench, benches
+from greenrota.rota.state.opendays import OpenDays
+from greenrota.rota.state.state import Culture, FridgeBottle, first_state
+from greenrota.rota.tasks.task import Task
+
+TANK = example_vessel(brim_l=25.0, fill_l=20.0)
+# the strain's ceiling is that of 4 L and falls with the power 0.4 of the volume, as its source has it
+CEILING_PER_ML = strains()["tetraselmis"].ceiling_per_ml * (20.0 / 4.0) ** -0.4
+GOOD_PER_ML, LEAST_PER_ML = 0.08 * CEILING_PER_ML, 0.065 * CEILING_PER_ML
+
+
+def few(
+    volume_ml: float = 250.0, density_per_ml: float = 1e6, keep_back: float = 0.25, **changes: object
+) -> Plan:
+    """A tank of 20 L and one small bottle of starter."""
+    bottle = Starter("bottle", "tetraselmis", volume_ml, density_per_ml, START, keep_back)
+    return example_plan(vessels=(TANK,), starters=(bottle,), **changes)
+
+
+def bench(plan: Plan) -> Bench:
+    return benches(plan)["north"]
+
+
+def tasks_of(rota: Rota, kind: str) -> list[Task]:
+    return [task for task in rota.tasks if task.kind == kind]
+
+
+def logistic(density_per_ml: float, rate_per_day: float, days: int) -> float:
+    """Verhulst's law in the tank, written out: K / (1 + (K/N - 1) e^(-r t))."""
+    crowd = CEILING_PER_ML / density_per_ml - 1.0
+    return CEILING_PER_ML / (1.0 + crowd * math.exp(-rate_per_day * days))
+
+
+def steps_by_hand(first_l: float, rate_per_day: float, started: date, last: date) -> list[tuple[date, float]]:
+    """Day by day: to the whole 20 L if that is at 8 % of the ceiling, else to twice and more, up to half the tank."""
+    found = []
+    volume_l, density, since, day = first_l, GOOD_PER_ML, started, started
+    while volume_l < 20.0 and day < last:
+        day += timedelta(days=1)
+        now = logistic(density, rate_per_day, (day - since).days)
+        reach_l = volume_l * now / GOOD_PER_ML
+        to_l = 20.0 if reach_l >= 20.0 else min(reach_l, 10.0)
+        if to_l >= 2.0 * volume_l:
+            found.append((day, to_l))
+            density, volume_l, since = now * volume_l / to_l, to_l, day
+    return found
+
+
+def test_a_small_starter_fills_a_large_tank_in_the_steps_of_the_logistic_law() -> None:
+    plan = few()
+    rota = schedule(plan)
+    start, topups = tasks_of(rota, "start")[0], tasks_of(rota, "topup")
+    # 187.5 mL of a million cells/mL make 8 % of the ceiling in this many litres
+    first_l = 187.5e6 / GOOD_PER_ML / 1000.0
+    assert start.amounts.inoculum_ml == pytest.approx(187.5)
+    assert start.amounts.seawater_ml == pytest.approx(first_l * 1000.0 - 187.5)
+    assert start.density_after_per_ml == pytest.approx(GOOD_PER_ML)
+    assert start.amounts.nutrient_ml["f2"] == pytest.approx(0.20 * first_l)
+    wanted = steps_by_hand(first_l, bench(plan).rate_per_day, start.on, plan.through)
+    assert len(wanted) == 2 and wanted[-1][1] == 20.0
+    poured, volume_l = [], first_l
+    for task in topups:
+        water_ml = task.amounts.seawater_ml or 0.0
+        volume_l += water_ml / 1000.0
+        poured.append((task.on, volume_l))
+        assert task.amounts.nutrient_ml["f2"] == pytest.approx(
+            0.20 * water_ml / 1000.0
+        )  # for the new water only
+    assert [on for on, _ in poured] == [on for on, _ in wanted]
+    assert [to_l for _, to_l in poured] == pytest.approx([to_l for _, to_l in wanted])
+    assert [task.id for task in topups] == ["north/1/topup", "north/1/topup.2"]
+    prepares = {task.id: task for task in tasks_of(rota, "prepare")}
+    for task, name in zip(topups, ("north/1/prepare.2", "north/1/prepare.3"), strict=True):
+        assert prepares[name].amounts.seawater_ml == pytest.approx(task.amounts.seawater_ml)
+        assert why(rota, prepares[name]).sees == task.id
+
+
+def test_the_first_harvest_is_that_of_the_full_tank() -> None:
+    plan = few()
+    rota = schedule(plan)
+    choice = next(each for each in rota.simulation.choices if each.batch.id == "north/1")
+    last, harvest = tasks_of(rota, "topup")[-1], tasks_of(rota, "harvest")[0]
+    assert harvest.on > last.on and min(choice.options) > last.on
+    assert last.density_after_per_ml is not None
+    # ripe at 80 % of the ceiling: the first whole day by the logistic law from the last top-up on
+    days = (harvest.on - last.on).days
+    at = [
+        logistic(last.density_after_per_ml, bench(plan).rate_per_day, n) / CEILING_PER_ML for n in range(60)
+    ]
+    ripe = next(n for n, share in enumerate(at) if share >= 0.8)
+    assert choice.projection.ripe_on == last.on + timedelta(days=ripe)
+    assert harvest.density_before_per_ml == pytest.approx(at[days] * CEILING_PER_ML)
+
+
+def test_a_top_up_waits_for_an_open_day() -> None:
+    plan = few(
+        work=Work(frozenset({2, 5, 6})), away=(Away(START + timedelta(days=8), START + timedelta(days=15)),)
+    )
+    rota = schedule(plan)
+    topups = tasks_of(rota, "topup")
+    assert topups
+    for task in topups:
+        assert task.on.weekday() in (2, 5, 6) and not 8 <= (task.on - START).days <= 15
+
+
+@pytest.mark.parametrize(
+    ("share", "fill_l"),  # of the ceiling, if the whole tank was filled
+    [
+        (0.30, 20.0),
+        (0.065, 20.0),
+        (0.064, 10.0),  # 16 L would start at 8 %, but the last step is to be 1:2 at least
+        (0.040, 10.0),
+        (0.020, 5.0),
+        (0.0081, 2.025),
+        (0.0070, 2.0),  # 7 % of the ceiling in the smallest fill: above the least share
+        (0.0010, 2.0),  # thin
+    ],
+)
+def test_the_first_fill_of_few_cells(share: float, fill_l: float) -> None:
+    density = 4e6
+    seed_l = share * CEILING_PER_ML * 20.0 / density
+    assert scale_up.first_fill_l(bench(few()), seed_l, density) == pytest.approx(fill_l)
+
+
+def test_a_first_fill_holds_its_inoculum() -> None:
+    # three litres at 5 % of the ceiling: thin in itself, and not thinned further
+    assert scale_up.first_fill_l(bench(few()), 3.0, 0.05 * CEILING_PER_ML) == pytest.approx(3.0)
+
+
+def test_a_start_is_thin_only_where_the_smallest_fill_is_and_says_so() -> None:
+    rota = schedule(few(volume_ml=10.0))
+    start = tasks_of(rota, "start")[0]
+    cells = 7.5e6
+    assert start.fill_ml == pytest.approx(2000.0)
+    assert start.density_after_per_ml == pytest.approx(cells / 2000.0)
+    share = cells / 2000.0 / CEILING_PER_ML
+    assert f"a thin start: {share:.1%} of its ceiling even in the smallest fill, under 6.5%" in start.reason
+    assert "starter-thin" in {warning.code for warning in rota.warnings}
+    good = schedule(few())
+    assert "thin" not in tasks_of(good, "start")[0].reason
+    assert "starter-thin" not in {warning.code for warning in good.warnings}
+
+
+def test_a_top_up_conserves_cells_salt_and_nutrient() -> None:
+    plan = few()
+    place = bench(plan)
+    state = first_state(plan)
+    broth = Broth(4.0, 3e5, 500.0, 20.0, 90.0, 30.0, lag_days=0.5)
+    seed = actions.fill(state, place, "starter:bottle", replace(broth, volume_l=1.0), START, 4.0)
+    state.cultures["north"] = replace(state.cultures["north"], broth=broth, fed_on=None)
+    done = actions.topup(state, place, 10.0, START)
+    after = state.cultures["north"]
+    label = place.nutrient.medium
+    assert done.seawater_l == done.label_doses_l == pytest.approx(6.0)
+    assert done.batch == seed.batch and after.batch == seed.batch  # it stays the same batch
+    assert after.broth.volume_l == pytest.approx(10.0)
+    assert after.broth.density_per_ml == pytest.approx(3e5 * 4.0 / 10.0)
+    assert after.broth.nitrogen_umol_l == pytest.approx((500.0 * 4.0 + label.nitrogen_umol_l * 6.0) / 10.0)
+    assert after.broth.phosphorus_umol_l == pytest.approx((20.0 * 4.0 + label.phosphorus_umol_l * 6.0) / 10.0)
+    assert after.broth.silicon_umol_l == pytest.approx((90.0 * 4.0 + label.silicon_umol_l * 6.0) / 10.0)
+    assert after.broth.salinity_psu == pytest.approx((30.0 * 4.0 + 26.0 * 6.0) / 10.0)
+    assert after.broth.lag_days == 0.5
+    assert (after.topups, after.filling) == (1, True)
+    actions.topup(state, place, 20.0, START)
+    assert (state.cultures["north"].topups, state.cultures["north"].filling) == (2, False)
+
+
+def test_a_culture_that_does_not_grow_is_never_full() -> None:
+    plan = few()
+    cold = replace(bench(plan), temperature_factor=0.0)
+    broth = Broth(4.0, GOOD_PER_ML, 882.0, 36.0, 0.0, 26.0)
+    found = scale_up.scale_up(cold, broth, START, START, OpenDays(plan))
+    assert not found.full and found.topups == ()
+
+
+def test_the_end_of_the_calendar_is_no_trap() -> None:
+    broth = Broth(4.0, GOOD_PER_ML, 882.0, 36.0, 0.0, 26.0)
+    for on in (date.max, date.max - timedelta(days=1)):
+        assert not scale_up.scale_up(bench(few()), broth, on, on, OpenDays(few())).full
+
+
+def entry(day: int, kind: str, **values: Value) -> Entry:
+    words = {key.rstrip("_"): value for key, value in values.items()}
+    return Entry(START + timedelta(days=day), kind, "north", tuple(words.items()))  # type: ignore[arg-type]
+
+
+def begun(volume: float = 4000.0) -> Entry:
+    return entry(0, "started", from_="starter:bottle", inoculum=187.5, volume=volume)
+
+
+def test_the_logbook_carries_a_scale_up_on() -> None:
+    plan = few()
+    rota = schedule(plan, [begun()], START + timedelta(days=1))
+    assert [task.id for task in tasks_of(rota, "topup")] == ["north/1/topup", "north/1/topup.2"]
+    first = tasks_of(rota, "topup")[0]
+    told = [begun(), replace(entry(3, "topped-up", seawater=5000.0), on=first.on)]
+    later = schedule(plan, told, first.on)
+    culture = later.state.cultures["north"]
+    assert culture.filling and culture.broth.volume_l == pytest.approx(9.0)
+    assert culture.batch.id == "north/1"
+    assert [task.id for task in tasks_of(later, "topup")] == ["north/1/topup.2"]
+    assert "north/1/prepare.2" not in {task.id for task in later.tasks}
+    assert later.poured["f2"] == pytest.approx(0.2 * 4.0 + 0.2 * 5.0)
+    assert not later.problems
+
+
+def test_a_full_vessel_is_not_topped_up_and_a_nearly_full_one_neither() -> None:
+    for volume, wanted in ((20000.0, 0), (18000.0, 0), (17900.0, 1)):
+        rota = schedule(few(volume_ml=2000.0, density_per_ml=2e6), [begun(volume)], START)
+        assert len(tasks_of(rota, "topup")) == wanted, volume
+
+
+def test_what_a_top_up_leaves_out_is_what_would_be_planned() -> None:
+    plan = few()
+    planned = tasks_of(schedule(plan, [begun()], START), "topup")[0]
+    told = [begun(), replace(entry(0, "topped-up"), on=planned.on)]
+    after_l = schedule(plan, told, planned.on).state.cultures["north"].broth.volume_l
+    assert after_l == pytest.approx(4.0 + (planned.amounts.seawater_ml or 0.0) / 1000.0)
+    early = schedule(plan, [begun(), entry(0, "topped-up")], START)
+    assert early.state.cultures["north"].broth.volume_l == pytest.approx(8.0)  # twice what stands there
+
+
+def test_more_than_the_brim_and_nothing_are_told() -> None:
+    plan = few()
+    brim = schedule(plan, [begun(), entry(1, "topped-up", seawater=22000.0)], START + timedelta(days=1))
+    assert [problem.code for problem in brim.problems] == ["log-brim"]
+    assert brim.state.cultures["north"].broth.volume_l == 25.0
+    none = schedule(plan, [begun(), entry(1, "topped-up", seawater=0.0)], START + timedelta(days=1))
+    assert [problem.code for problem in none.problems] == ["log-nothing"]
+    assert none.state.cultures["north"].topups == 0
+
+
+def test_a_skipped_top_up_comes_on_a_later_day() -> None:
+    plan = few()
+    first = tasks_of(schedule(plan, [begun()], START), "topup")[0]
+    told = [begun(), replace(entry(0, "skipped", task="north/1/topup"), on=first.on)]
+    later = tasks_of(schedule(plan, told, first.on), "topup")[0]
+    assert later.id == "north/1/topup" and later.on == first.on + timedelta(days=1)
+
+
+def test_seawater_that_was_made_ready_is_that_of_the_top_up() -> None:
+    plan = few()
+    first = tasks_of(schedule(plan, [begun()], START), "topup")[0]
+    wanted_ml = first.amounts.seawater_ml or 0.0
+    told = [begun(), replace(entry(0, "prepared", volume=wanted_ml / 2.0), on=first.on)]
+    rota = schedule(plan, told, first.on)
+    more = next(task for task in rota.tasks if task.id == "north/1/prepare-more.2")
+    assert more.amounts.seawater_ml == pytest.approx(wanted_ml / 2.0, rel=1e-6)
+    assert "north/1/prepare.2" not in {task.id for task in rota.tasks}
+
+
+def test_half_the_least_back_up_makes_a_good_start_of_a_smaller_fill() -> None:
+    plan = few()
+    state = first_state(plan)
+    del state.bottles["starter:bottle"]
+    least_cells = LEAST_PER_ML * 20000.0
+    state.put(FridgeBottle("fridge:old/1", "tetraselmis", 500.0, 0.6 * least_cells / 500.0, START, "old/1"))
+    state.numbers["north"] = 1
+    rota = _from_state(plan, state)
+    start = tasks_of(rota, "start")[0]
+    assert start.parent == "fridge:old/1" and start.id == "north/2/start"
+    # 0.6 times 6.5 % of the tank are 8 % of 9.75 L
+    assert start.fill_ml == pytest.approx(20000.0 * 0.6 * 0.065 / 0.08)
+    assert start.density_after_per_ml == pytest.approx(GOOD_PER_ML)
+    assert "a small first fill, 9.75 of 20 L" in start.reason and "thin" not in start.reason
+
+
+def _from_state(plan: Plan, state: object) -> Rota:
+    from greenrota.rota.schedule import _planned
+    from greenrota.rota.simulate.context import context_for
+    from greenrota.rota.simulate.events import Decisions
+    from greenrota.rota.simulate.start import StartState
+
+    return _planned(context_for(plan), StartState(state, plan.start), Decisions(), None)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("volume_ml", "days"), [(250.0, 8), (60.0, 3)])
+def test_a_pinned_harvest_waits_only_until_the_vessel_is_full(volume_ml: float, days: int) -> None:
+    rota = schedule(few(volume_ml=volume_ml, cycle=CyclePlan(days=days, inoculum=0.25)))
+    start, harvest = tasks_of(rota, "start")[0], tasks_of(rota, "harvest")[0]
+    full_on = max(task.on for task in tasks_of(rota, "topup") if task.batch == "north/1")
+    assert harvest.on == max(start.on + timedelta(days=days), full_on + timedelta(days=1))
+
+
+def test_seasons_take_the_first_fill_as_the_same_cells_in_the_whole_tank() -> None:
+    plan = few()
+    rota = schedule(plan)
+    start = tasks_of(rota, "start")[0]
+    step = next(step for steps in timetable(rota).planned for step in steps)
+    cells_per_ml = 187.5e6 / 20000.0
+    whole = Broth(20.0, cells_per_ml, 1e6, 1e6, 1e6, 26.0)
+    assert step.z == pytest.approx(shape(bench(plan), whole))
+    begun_on = schedule(plan, [replace(begun(4000.0), on=start.on)], start.on)
+    assert timetable(begun_on).first_day.z[0] == pytest.approx(step.z)
+
+
+@pytest.mark.parametrize(("weekdays", "most"), [(range(7), 0.2), ((2, 5, 6), 0.26)])
+@pytest.mark.parametrize("rate_factor", [0.3, 1.0, 1.5])
+@pytest.mark.parametrize("share", [0.06, 0.02, 0.0066])
+def test_steps_are_ripe_somewhat_later_than_the_same_cells_in_the_whole_tank(
+    weekdays: tuple[int, ...], most: float, rate_factor: float, share: float
+) -> None:
+    # docs/model.md says by how much at most: what the seasons leave out
+    plan = few(work=Work(frozenset(weekdays)))
+    place = replace(bench(plan), temperature_factor=rate_factor, photoperiod_factor=1.0, salinity_factor=1.0)
+    seed = Broth(share * 20.0 / 5.0, 5.0 * CEILING_PER_ML, 882.0, 36.0, 0.0, 26.0)
+    filled_l = scale_up.first_fill_l(place, seed.volume_l, seed.density_per_ml)
+    whole, first = (place.topped_up(seed, to_l - seed.volume_l) for to_l in (20.0, filled_l))
+    ahead = scale_up.scale_up(place, first, START, START + timedelta(days=1), OpenDays(plan))
+    at_once = days_to_share(whole, 0.8, CEILING_PER_ML, place.rate_per_day)
+    rest = days_to_share(ahead.broth, 0.8, CEILING_PER_ML, place.rate_per_day)
+    assert ahead.full and at_once <= (ahead.on - START).days + rest <= at_once * (1.0 + most)
+
+
+def test_a_vessel_that_is_being_filled_gives_nothing_away() -> None:
+    plan = few()
+    context_state = schedule(plan, [begun()], START).state
+    culture = context_state.cultures["north"]
+    assert isinstance(culture, Culture) and culture.filling
+    dense = replace(culture, broth=replace(culture.broth, density_per_ml=0.9 * CEILING_PER_ML, volume_l=9.0))
+    context_state.cultures["north"] = dense
+    two = replace(plan, vessels=(TANK, replace(TANK, name="south")), starters=())
+    context_state.numbers["south"] = 1
+    context_state.bottles.clear()
+    rota = _from_state(two, context_state)
+    given = [task for task in tasks_of(rota, "start") if task.vessel == "south"]
+    full_on = max(task.on for task in tasks_of(rota, "topup"))
+    assert all(task.on > full_on for task in given)
