@@ -36,6 +36,7 @@ NO_CODES = frozenset(
         "salinity-slip",
         "back-up",  # words on pages
         "re-seeded",
+        "top-up",
         "carry-over",
         "month-day",
         "re-seed",

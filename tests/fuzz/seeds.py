@@ -134,6 +134,8 @@ LOG = """2027-02-01 started north from=starter:bought inoculum=187.5mL nutrient=
 2027-02-07 prepared south n=15
 2027-02-08 counted north cells=61 squares=4 n=16
 2027-02-08 note north colour=brown smell=hay foam=some clumping=none ph=8.4 sg=1.02 temperature=24degC n=17
+2027-02-09 started south from=north/2 inoculum=100mL volume=1L n=18
+2027-02-10 topped-up south seawater=2L nutrient=0.4mL n=19
 """
 
 # PLAN stands for the plan's path, FOLDER for the folder it lies in.
@@ -164,6 +166,7 @@ log fed north PLAN --dose 0.5 --on 2027-02-08 --json
 log counted north PLAN --cells 91 --squares 5 --dilution 2 --on 2027-02-08
 log crashed north PLAN --cause over-age --since 2027-02-07 --on 2027-02-08
 log started south PLAN --from starter:bought --inoculum '0.2 L' --yes
+log topped-up south PLAN --seawater '0.5 L' --on 2027-02-08 --yes
 log note PLAN --text 'all well'
 log void PLAN --entry 3 --reason slip
 log list north PLAN --kind fed --last 3

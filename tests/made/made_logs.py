@@ -97,7 +97,7 @@ def books(draw: st.DrawFn, plan: Plan, most: int = 12) -> list[Entry]:
 
 BOOK_KINDS = (
     *("started", "started", "started", "harvested", "reseeded", "fed", "counted", "crashed", "banked"),
-    *("discarded", "skipped", "note", "prepared", "cleared", "condemned"),
+    *("discarded", "skipped", "note", "prepared", "cleared", "condemned", "topped-up"),
     *("suspected", "given", "given-away", "measured"),
 )
 _ML = st.sampled_from((0.0, 1.0, 187.5, 800.0, 3200.0, 4000.0, 50000.0))
@@ -114,7 +114,8 @@ def _entries(
     if kind == "given":
         subject = draw(st.sampled_from(("tank", "copepods")))
     options: dict[str, st.SearchStrategy[Value]] = {
-        "started": st.fixed_dictionaries({}, optional={"from": sources, "inoculum": _ML}),
+        "started": st.fixed_dictionaries({}, optional={"from": sources, "inoculum": _ML, "volume": _ML}),
+        "topped-up": st.fixed_dictionaries({}, optional={"seawater": _ML, "nutrient": _ML}),
         "harvested": st.fixed_dictionaries({}, optional={"volume": _ML, "keep": _ML}),
         "reseeded": st.fixed_dictionaries({}, optional={"inoculum": _ML}),
         "fed": st.fixed_dictionaries(
@@ -134,7 +135,7 @@ def _entries(
         "banked": st.fixed_dictionaries({}, optional={"volume": _ML}),
         "skipped": st.fixed_dictionaries(
             {
-                "task": st.sampled_from(("start", "feed", "harvest", "reseed", "bank")).map(
+                "task": st.sampled_from(("start", "topup", "feed", "harvest", "reseed", "bank")).map(
                     lambda k: f"{subject}/1/{k}"
                 )
             }

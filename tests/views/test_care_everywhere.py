@@ -63,7 +63,8 @@ def rota() -> Rota:
     plan = plan_of(2)
     away = Away(plan.start.replace(day=20), plan.start.replace(day=22))
     cycle = CyclePlan(inoculum=0.25, days=7, feed_day=4, renew_after=1)
-    return schedule(replace(plan, work=Work(), cycle=cycle, away=(away,)))
+    little = replace(plan.starters[0], volume_ml=150.0)  # fills a jar in steps
+    return schedule(replace(plan, work=Work(), cycle=cycle, away=(away,), starters=(little,)))
 
 
 def flat(text: str) -> str:
@@ -87,6 +88,7 @@ def test_every_kind_of_task_is_walked_and_every_caution_of_one_jar_too() -> None
 # bleach and hot water, a bottle goes into a fridge with food; the rest holds always.
 WORDS = {
     "start": "",
+    "topup": "",
     "feed": "",
     "harvest": "food fridge",
     "reseed": "",

@@ -131,7 +131,10 @@ class Bench:
         vessel = self.rota.plan.vessel(task.vessel)
         culture, seawater, *nutrients = map(read_ml, pour_parts(task))
         told = culture + seawater
-        fill_ml, step = vessel.fill_l * 1000.0, self.step(culture, seawater)
+        # a first fill that is topped up later holds what its exact amounts make together
+        partly_ml = (task.amounts.inoculum_ml or 0.0) + (task.amounts.seawater_ml or 0.0)
+        fill_ml = partly_ml if task.fill_ml is not None else vessel.fill_l * 1000.0
+        step = self.step(culture, seawater)
         assert told <= fill_ml + FLOAT
         assert there_ml + seawater <= fill_ml + FLOAT
         assert there_ml + seawater + sum(nutrients) <= max(vessel.brim_l * 1000.0, sum(nutrients)) + FLOAT
@@ -163,8 +166,21 @@ class Bench:
             if exact.keep_ml:  # what is said to stay is what stands there
                 assert 0.0 <= self.left[task.batch] - kept + FLOAT <= self.step(kept) + FLOAT
             assert abs(self.left[task.batch] - self.exact[task.batch]) <= 1.5 * self.step(taken, kept, 1000.0)
+        elif task.kind == "topup":
+            self.top_up(task, read_ml(parts[0]), sum(map(read_ml, parts[1:])))
         elif task.kind == "reseed":
             self.fill(task, self.left.pop(task.parent))
+
+    def top_up(self, task: Task, seawater_ml: float, nutrient_ml: float) -> None:
+        vessel = self.rota.plan.vessel(task.vessel)
+        there_ml, brim_ml = self.left[task.batch] + seawater_ml, vessel.brim_l * 1000.0
+        self.exact[task.batch] += task.amounts.seawater_ml or 0.0
+        assert there_ml <= vessel.fill_l * 1000.0 + FLOAT
+        assert there_ml + nutrient_ml <= max(brim_ml, nutrient_ml) + FLOAT
+        lacking = self.exact[task.batch] - there_ml
+        room_ml = max(0.0, self.exact[task.batch] + nutrient_ml - brim_ml)
+        assert -FLOAT <= lacking <= self.step(seawater_ml) + room_ml, task.id
+        self.left[task.batch] = there_ml
 
 
 def season(rota: Rota) -> Bench:
@@ -179,10 +195,12 @@ def season(rota: Rota) -> Bench:
 def test_a_season_by_the_printed_figures_fits_and_does_not_drift(plan: Plan) -> None:
     rota = planned(plan)
     season(rota)
-    mixed = {t.batch: read_ml(pour_parts(t)[0]) for t in rota.tasks if t.kind == "prepare"}
+    mixed = {t.id: read_ml(pour_parts(t)[0]) for t in rota.tasks if t.kind == "prepare"}
     for task in rota.tasks:
-        if task.kind in ("start", "reseed") and task.batch in mixed:
-            assert mixed[task.batch] == read_ml(pour_parts(task)[1])  # what is mixed is what is poured
+        if task.kind in ("start", "reseed"):  # what is mixed is what is poured
+            assert mixed[f"{task.batch}/prepare"] == read_ml(pour_parts(task)[1])
+        elif task.kind == "topup":
+            assert mixed[f"{task.batch}/prepare.{task.number + 1}"] == read_ml(pour_parts(task)[0])
 
 
 def us_shelf(days: int, vessels: int, **changes: object) -> Plan:

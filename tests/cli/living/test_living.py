@@ -220,3 +220,15 @@ def test_a_vessel_that_never_held_a_batch_can_touch_nothing(tmp_path: Path) -> N
     assert (
         shelf.run("lineage", shelf.plan, "--on", "2027-02-02", "--from", "south", "--planned").exit_code == 0
     )
+
+
+def test_today_and_growth_tell_the_same_ripe_days(lived: State) -> None:
+    lived.log("counted", "north", "--density", "9e5 /mL", "--on", "2027-02-16")
+    vessels = lived.json("today", lived.plan, "--on", CRASH_DAY)["vessels"]
+    assert vessels
+    for vessel in vessels:
+        batches = lived.json("growth", vessel["vessel"], lived.plan, "--on", CRASH_DAY)["batches"]
+        (grown,) = [each for each in batches if each["batch"] == vessel["batch"]]
+        keys = ("ripe_on", "ripe_from", "ripe_to")
+        assert [vessel[key] for key in keys] == [grown[key] for key in keys]
+        assert vessel["ripe_from"] <= vessel["ripe_on"] <= vessel["ripe_to"]

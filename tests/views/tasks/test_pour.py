@@ -86,10 +86,10 @@ def test_every_pour_of_a_rota_fits_its_vessel_and_nothing_drifts(plan: Plan) -> 
     for each in rota.tasks:
         told = volumes_ml(" ".join(pour_parts(each)[:2]))
         if each.kind == "prepare":
-            mixed[each.batch] = told[0]
+            mixed.setdefault(each.batch, told[0])  # the first of a batch is for its filling
         elif each.kind in ("start", "reseed"):
             vessel = plan.vessel(each.vessel)
-            check(vessel.fill_l * 1000.0, told)
+            check(vessel.fill_l * 1000.0 if each.fill_ml is None else each.fill_ml, told)
             assert sum(told) <= vessel.brim_l * 1000.0 + ROUNDING_ML
             if each.batch in mixed:  # what was mixed is enough, but for one step of the coarser instrument
                 assert mixed[each.batch] >= told[1] - max(map(step_ml, told)) - ROUNDING_ML

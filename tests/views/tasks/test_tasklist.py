@@ -21,7 +21,7 @@ FOLDER = Path(__file__).parents[3] / "examples"
 AMOUNTS = {"inoculum_ml", "seawater_ml", "salt_g", "nutrient_ml", "harvest_ml", "keep_ml", "bank_ml"}
 TASK_KEYS = [
     "id", "kind", "date", "vessel", "batch", "parent", "amounts",
-    "density_before_per_ml", "density_after_per_ml", "light_h", "withheld", "reason", "cautions",
+    "density_before_per_ml", "density_after_per_ml", "fill_ml", "light_h", "withheld", "reason", "cautions",
 ]  # fmt: skip
 
 

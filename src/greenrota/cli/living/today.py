@@ -26,18 +26,18 @@ def today(plan: PlanFile = None, on: OnDay = None, as_json: AsJson = False) -> N
     rota, day = rota_of(papers, on), papers.day(on)
     seen = newest(observations(papers.entries, rota.benches, day), rota.state.cultures)
     if as_json:
-        out.write(today_json(rota, day, seen))
+        ripe = _ripe_days(papers, rota, day, list(rota.benches))
+        out.write(today_json(rota, day, seen, ripe))
     else:
-        ripe = _ripe_days(papers, rota, day)
+        from greenrota.rota.answers.contents import soon_ripe
+
+        ripe = _ripe_days(papers, rota, day, soon_ripe(rota, day))
         out.write(today_page(rota, day, out.screen_width(), out.screen_height(), seen, ripe))
 
 
-def _ripe_days(papers: Papers, rota: Rota, day: date) -> dict[str, RipeDay]:
-    """The ripe days of what is soon ripe; the figures that this takes are loaded only where something is."""
-    from greenrota.rota.answers.contents import soon_ripe
-
-    vessels = soon_ripe(rota, day) if day == rota.as_of else []
-    if not vessels:
+def _ripe_days(papers: Papers, rota: Rota, day: date, vessels: list[str]) -> dict[str, RipeDay]:
+    """The ripe days of what stands in some vessels; what this takes is loaded only where there is something."""
+    if day != rota.as_of or not vessels:
         return {}
     from greenrota.rota.answers.ripeness import ripe_days_of
 

@@ -23,7 +23,7 @@ def _sign_names() -> Iterator[tuple[str, str]]:
         if kind == "harvest":
             yield "r", "ripe"
         if record.sign:
-            yield record.sign, kind
+            yield record.sign, "top-up" if kind == "topup" else kind
     yield "X", "crash"
 
 

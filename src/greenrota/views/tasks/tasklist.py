@@ -65,6 +65,7 @@ def task_object(task: Task) -> dict[str, object]:
         "amounts": _amounts(task.amounts),
         "density_before_per_ml": figure(task.density_before_per_ml),
         "density_after_per_ml": figure(task.density_after_per_ml),
+        "fill_ml": figure(task.fill_ml),
         "light_h": figure(task.light_h),
         "withheld": task.withheld,
         "reason": task.reason,

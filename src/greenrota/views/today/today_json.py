@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
+from greenrota.frozen import FrozenDict
 from greenrota.rota.answers.contents import Contents
+from greenrota.rota.answers.ripeness import RipeDay
 from greenrota.rota.replay.logged import DoubtfulCount
 from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
@@ -14,12 +16,18 @@ from greenrota.views.tasks.tasklist import look_object, task_object, warning_obj
 from greenrota.views.text.document import figure, json_document
 from greenrota.views.today.today import Today
 from greenrota.views.vessel.observed import seen_object
+from greenrota.views.vessel.ripeness import ripe_object
 
 FORMAT = "greenrota/today/1"
 
 
-def today_json(rota: Rota, on: date, seen: Sequence[Seen] = ()) -> str:
-    """One JSON object of format `greenrota/today/1`; tasks as in `greenrota/tasks/1`."""
+def today_json(
+    rota: Rota, on: date, seen: Sequence[Seen] = (), ripe: Mapping[str, RipeDay] = FrozenDict()
+) -> str:
+    """One JSON object of format `greenrota/today/1`; tasks as in `greenrota/tasks/1`.
+
+    `ripe` are the ripe days by batch that are told with their range.
+    """
     today = Today.of(rota, on, seen)
     told = {
         "date": on.isoformat(),
@@ -36,13 +44,14 @@ def today_json(rota: Rota, on: date, seen: Sequence[Seen] = ()) -> str:
         "doubtful_counts": [_doubtful(each) for each in rota.doubtful_counts],
         "looks": [look_object(look) for look in rota.inspections],
         "observations": [seen_object(each) for each in today.seen],
-        "vessels": [_vessel(each) for each in today.vessels],
+        "vessels": [_vessel(each, ripe.get(each.batch)) for each in today.vessels],
         "warnings": [warning_object(warning) for warning in rota.warnings],
     }
     return json_document(FORMAT, told)
 
 
-def _vessel(each: Contents) -> dict[str, object]:
+def _vessel(each: Contents, ripe: RipeDay | None) -> dict[str, object]:
+    told = RipeDay(each.batch, each.ripe_on, None, None) if ripe is None else ripe
     return {
         "vessel": each.vessel,
         "batch": each.batch,
@@ -51,7 +60,7 @@ def _vessel(each: Contents) -> dict[str, object]:
         "density_per_ml": figure(each.density_per_ml),
         "ceiling_per_ml": figure(each.ceiling_per_ml),
         "share_of_ceiling": figure(each.share_of_ceiling),
-        "ripe_on": None if each.ripe_on is None else each.ripe_on.isoformat(),
+        **ripe_object(told),
     }
 
 
