@@ -14,7 +14,7 @@ import pytest
 
 import greenrota
 from greenrota.errors import ProblemsFound
-from greenrota.logbook.entry import Entry, parse_line
+from greenrota.logbook.entry import parse_line
 from greenrota.rota.answers.why import why
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
@@ -163,12 +163,6 @@ def test_risk_is_what_the_command_tells(rota: Rota) -> None:
     for wrong in ({"seasons": 0}, {"seed": -1}, {"hazard": -1.0}, {"hazard": float("nan")}):
         with pytest.raises(ValueError, match="or more"):
             greenrota.risk_of(rota, **wrong)  # type: ignore[arg-type]
-    with pytest.raises(ValueError, match="no day left"):
-        greenrota.risk_of(greenrota.schedule(rota.plan, _note(2028), date(2028, 1, 1)))
-
-
-def _note(year: int) -> list[Entry]:
-    return [greenrota.entry(date(year, 1, 1), "note", "-", {"text": "x"})]
 
 
 def test_an_entry_is_made_or_every_problem_of_it_is_raised() -> None:

@@ -140,6 +140,7 @@ ORDER = {
         "search",
         "tasks",
         "rota",
+        "standing",
         "warnings",
         "answers",
         "schedule",

@@ -110,8 +110,7 @@ def risk_of(
 
     The rest of the horizon is played `seasons` times (1 or more); the same seed (0 or more) gives the same luck. The
     chances are those of the plan's `[risk]` table, else our choice. `hazard` (0 or more) makes all mishaps so
-    many times as frequent; `backup` False leaves the fridge bottles out. Raises ValueError for another number, and for
-    a rota whose horizon is over.
+    many times as frequent; `backup` False leaves the fridge bottles out. Raises ValueError for another number.
     """
     from greenrota.risk.hazard import danger_for, scaled
     from greenrota.risk.outcome import outcome
@@ -120,7 +119,5 @@ def risk_of(
 
     if seasons < 1 or seed < 0 or not 0.0 <= hazard < float("inf"):
         raise ValueError("seasons must be 1 or more, seed and hazard 0 or more")
-    if rota.as_of > rota.through:
-        raise ValueError(f"the horizon ended on {rota.through}: there is no day left to play")
     danger = scaled(danger_for(rota.plan.hazards), hazard)
     return outcome(play(timetable(rota, backup=backup), danger, seasons, seed))

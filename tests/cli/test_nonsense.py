@@ -10,19 +10,15 @@ from pathlib import Path
 import pytest
 from shelf_life import State, shelf_with
 
-from greenrota.errors import ProblemsFound
-
 
 @pytest.fixture
 def shelf(tmp_path: Path) -> State:
     return shelf_with(tmp_path, "north")
 
 
-def test_a_risk_is_not_played_without_days(shelf: State) -> None:
+def test_a_risk_is_played_long_after_the_first_horizon(shelf: State) -> None:
     shelf.log("started", "north", "--on", "2027-02-01")
-    refused = shelf.run("risk", shelf.plan, "--on", "2027-06-01").exception
-    assert isinstance(refused, ProblemsFound)
-    assert [problem.code for problem in refused.problems] == ["horizon-over"]
+    assert shelf.json("risk", shelf.plan, "--on", "2027-06-01", "--seasons", "5")["days"] == 28
 
 
 def test_a_batch_of_many_years_ago_is_old_and_no_more(shelf: State) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from hypothesis import given, settings
@@ -16,10 +16,11 @@ from greenrota.rota import schedule as scheduling
 from greenrota.rota.plan import Away, Plan, Work
 from greenrota.rota.schedule import schedule
 from greenrota.rota.simulate.cache import ActionCache
-from greenrota.rota.simulate.context import Context, context_for
+from greenrota.rota.simulate.context import Context, context_for, context_from
 from greenrota.rota.simulate.events import Decisions
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import start_from_plan
+from greenrota.rota.standing import way
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -59,6 +60,11 @@ def forgetful(plan: Plan) -> Context:
     return replace(context_for(plan), projections=_Forgetful(), cache=ActionCache(keeps=False))
 
 
+def forgetful_from(context: Context, as_of: date) -> Context:
+    """The same with its horizon counted from a day on."""
+    return replace(context_from(context, as_of), projections=_Forgetful(), cache=ActionCache(keeps=False))
+
+
 @settings(max_examples=6)
 @given(lively_plans(most_days=25, most_vessels=3), st.integers(0, 10_000))
 def test_a_lived_rota_is_the_same_without_a_cache(plan: Plan, seed: int) -> None:
@@ -67,7 +73,9 @@ def test_a_lived_rota_is_the_same_without_a_cache(plan: Plan, seed: int) -> None
     as_of = plan.start + timedelta(days=12)
     cached = schedule(plan, entries, as_of)
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(scheduling, "context_for", forgetful)
+        for module in (scheduling, way):
+            patched.setattr(module, "context_for", forgetful)
+        patched.setattr(way, "context_from", forgetful_from)
         fresh = schedule(plan, entries, as_of)
     assert cached.tasks == fresh.tasks
     assert [task.reason for task in cached.tasks] == [task.reason for task in fresh.tasks]

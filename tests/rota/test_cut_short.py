@@ -8,9 +8,9 @@ import pytest
 from made_logs import lived
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.rota import schedule as scheduling
 from greenrota.rota.plan import Plan, Tank
 from greenrota.rota.schedule import schedule
+from greenrota.rota.standing import way
 
 
 def shelf() -> Plan:
@@ -53,18 +53,18 @@ def test_after_an_interrupt_no_later_day_is_searched() -> None:
 
 
 def test_progress_of_several_searches_is_one_whole(monkeypatch: pytest.MonkeyPatch) -> None:
-    # Each search tells 0.5 and 1: one for the first day, one for every logged day, one for the day itself.
+    # Each search tells 0.5 and 1: one for the first day, two for every logged day, one for the day itself.
     plan = shelf()
     entries = lived(plan, 4, seed=1, luck=1.0)
-    days = {entry.on for entry in entries} | {START + timedelta(days=9)}
-    search, shares = scheduling.search, list[float]()
+    days = {entry.on for entry in entries}
+    search, shares = way.search, list[float]()
 
     def spoken(context, start_state, culture, progress, budget=None):  # type: ignore[no-untyped-def]
         progress(0.5)
         progress(1.0)
         return search(context, start_state, culture, None, 0)
 
-    monkeypatch.setattr(scheduling, "search", spoken)
+    monkeypatch.setattr(way, "search", spoken)
     schedule(plan, entries, START + timedelta(days=9), shares.append)
-    searches = len(days) + 1
+    searches = 1 + 2 * len(days) + 1
     assert shares == pytest.approx([(n + 1) / (2 * searches) for n in range(2 * searches)])

@@ -84,7 +84,7 @@ def test_no_air_at_all_is_said_and_not_taken_for_the_usual_flow() -> None:
 
 # Shown by the stories of the logbook, by test_homes, test_gone_vessels, test_harvest_bottles and by test_cut_short.
 FROM_THE_LOG = {
-    *("horizon-over", "all-suspect", "search-cut-short", "vessel-gone"),
+    *("all-suspect", "search-cut-short", "vessel-gone"),
     *("bottle-withheld", "count-low", "ration-short"),
 }
 
@@ -96,11 +96,12 @@ def test_each_code_has_a_plan_that_earns_it(code: str) -> None:
     assert all(warning.text and "\n" not in warning.text for warning in found)
 
 
-def test_a_horizon_that_is_over_is_said() -> None:
+def test_a_rota_that_is_lived_with_has_no_end() -> None:
     told = numbered([Entry(START, "started", "north", (("from", "starter:bought"),))])
-    rota = schedule(example_plan(days=10), told, START + timedelta(days=12))
-    assert "horizon-over" in {warning.code for warning in rota.warnings}
-    assert not rota.tasks
+    day = START + timedelta(days=12)
+    rota = schedule(example_plan(days=10), told, day)
+    assert rota.through == day + timedelta(days=9)
+    assert any(task.kind == "harvest" for task in rota.tasks)
 
 
 def test_a_good_shelf_has_nothing_to_be_said_but_its_first_days() -> None:

@@ -40,11 +40,12 @@ def sync_folder(folder: Path) -> None:
         os.close(fd)
 
 
-def write_beside_and_swap(path: Path, data: bytes) -> None:
+def write_beside_and_swap(path: Path, data: bytes, synced: bool = True) -> None:
     """Write a file so that its name always stands for either the whole old one or the whole new one.
 
     A link is followed, the old file's permissions are kept, and what is no plain file (a pipe, a device) is
-    written to directly. Raises `ProblemsFound` with code file-not-written; the old file is then untouched.
+    written to directly. `synced`: it is on the disk when this returns. Raises `ProblemsFound` with code
+    file-not-written; the old file is then untouched.
     """
     try:
         old = path.stat() if path.exists() else None
@@ -53,7 +54,8 @@ def write_beside_and_swap(path: Path, data: bytes) -> None:
         if old is not None and not stat.S_ISREG(old.st_mode):
             _write_through(path, data)
         else:
-            _swap_in(Path(os.path.realpath(path)), data, None if old is None else stat.S_IMODE(old.st_mode))
+            mode = None if old is None else stat.S_IMODE(old.st_mode)
+            _swap_in(Path(os.path.realpath(path)), data, mode, synced)
     except OSError as error:
         what = f"the file was not written: {error.strerror}"
         hint = "choose another place, or make room there; a file that stood there before is untouched"
@@ -69,13 +71,14 @@ def _write_through(path: Path, data: bytes) -> None:
         os.close(fd)
 
 
-def _swap_in(target: Path, data: bytes, mode: int | None) -> None:
+def _swap_in(target: Path, data: bytes, mode: int | None, synced: bool) -> None:
     beside = target.parent / f".greenrota-{secrets.token_hex(6)}.part"
     fd = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | PRIVATE_FLAGS, 0o666)
     try:
         try:
             write_all(fd, data)
-            os.fsync(fd)
+            if synced:
+                os.fsync(fd)
         finally:
             os.close(fd)
         if mode is not None:
@@ -84,4 +87,5 @@ def _swap_in(target: Path, data: bytes, mode: int | None) -> None:
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
-    sync_folder(target.parent)
+    if synced:
+        sync_folder(target.parent)

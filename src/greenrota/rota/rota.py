@@ -13,7 +13,7 @@ from greenrota.rota.plan import Plan
 from greenrota.rota.replay.gone_vessels import GoneVessels
 from greenrota.rota.replay.logged import Crash, DoubtfulCount, Inspection
 from greenrota.rota.search.search import SearchResult
-from greenrota.rota.simulate.context import Context, context_for
+from greenrota.rota.simulate.context import Context, context_for, context_from
 from greenrota.rota.simulate.events import Decisions, Interval
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
@@ -92,7 +92,7 @@ class Rota:
     @property
     def through(self) -> date:
         """Last day of the horizon, included."""
-        return self.context.plan.through
+        return self.context.through
 
     @property
     def benches(self) -> Mapping[str, Bench]:
@@ -126,5 +126,7 @@ class Rota:
 
 
 def _again(plan: Plan, results: tuple[object, ...]) -> Rota:
-    """The rota of a plan from its other fields, in order."""
-    return Rota(context_for(plan), *results)  # type: ignore[arg-type]
+    """The rota of a plan from its other fields, in order; the first of them is its day."""
+    as_of = results[0]
+    assert isinstance(as_of, date)
+    return Rota(context_from(context_for(plan), as_of), *results)  # type: ignore[arg-type]

@@ -12,7 +12,7 @@ import typer
 from greenrota.cli.options.options import AsJson, OnDay, PlanFile, iso_day
 from greenrota.cli.system import out
 from greenrota.cli.system.plan_path import find_plan, logbook_path
-from greenrota.cli.system.rota_at import Papers, planned, read_papers, rota_of
+from greenrota.cli.system.rota_at import Papers, planned, read_papers, tell
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
@@ -49,9 +49,15 @@ def changes(plan: PlanFile = None, since: Since = None, on: OnDay = None, as_jso
     papers = read_papers(find_plan(plan, Path.cwd()))
     written, fresh = _split(papers, since)
     day, earlier = papers.day(on), culture(written)
-    rota = rota_of(papers, on)
-    before = planned(papers.plan, earlier, day)
-    found = compare(before, rota, first_day_that_differs(earlier, papers.entries, day))
+    remembered = papers.remembered()
+    before = planned(papers.plan, earlier, day, remembered)
+    # Where nothing is remembered, both must rest on the same dates.
+    known = (*remembered, *(each for each in before.remembered if each not in remembered))
+    after = planned(papers.plan, papers.entries, day, known)
+    papers.remember(after.remembered, remembered)
+    rota = after.rota
+    tell(papers.problems(rota))
+    found = compare(before.rota, rota, first_day_that_differs(earlier, papers.entries, day))
     if as_json:
         out.write(changes_json(found, [n for entry in fresh if (n := entry.number) is not None]))
     else:

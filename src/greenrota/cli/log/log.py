@@ -180,7 +180,7 @@ def log(
     with nothing_is_lost(written):
         if not as_json:
             tell_recorded(written, papers.path)
-        _tell_what_follows(papers.path, written, day, as_json)
+        _tell_what_follows(papers, written, day, as_json)
         kinds = {entry.kind for entry in written}
         if not kinds.isdisjoint(_LOST):
             tell_care_in_cleaning(subjects)
@@ -212,9 +212,10 @@ def _latest(papers: Papers, day: date, kind: str) -> date:
     return day if kind == _DONE else papers.plan.through
 
 
-def _tell_what_follows(path: Path, written: list[Entry], day: date, as_json: bool) -> None:
-    """What comes next, from the plan and the logbook read again."""
-    papers = read_papers(path)
+def _tell_what_follows(before: Papers, written: list[Entry], day: date, as_json: bool) -> None:
+    """What comes next, from the plan and the logbook read again; it rests on the dates that stood before."""
+    papers = read_papers(before.path)
+    papers.known.extend(before.known)
     last = max(day, max(each.on for each in written))
     rota = papers.rota(last)
     tell(papers.problems(rota))

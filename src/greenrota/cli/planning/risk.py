@@ -74,10 +74,6 @@ def risk(
     if svg is not None:
         _may_draw(svg, force, papers.path, against)
     rota = rota_of(papers, on)
-    if rota.as_of > rota.through:
-        what = f"the horizon ended on {rota.through}: there is no day left to play"
-        hint = "give the plan more days, or an earlier day with --on"
-        raise ProblemsFound([Problem("horizon-over", Place(str(papers.path)), what, hint)])
     rates = logged_rates(papers.entries, papers.day(on))
     danger = danger_for(papers.plan.hazards)
     if own_rates:
@@ -90,7 +86,7 @@ def risk(
         if hazard is not None:
             other_danger = scaled(other_danger, hazard)
         same = vessels is None and against is None
-        other_rota = rota if same else rota_of(replace(papers, plan=other, entries=()), on)
+        other_rota = rota if same else rota_of(replace(papers, plan=other, entries=(), known=[]), on)
         table = timetable(other_rota, backup=not without_backup)
         other_played, other_told = _play(label, other_rota, table, other_danger, seasons, seed)
         compared = Compared(other_told, difference(played, other_played))

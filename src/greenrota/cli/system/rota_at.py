@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, field
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,43 +19,80 @@ if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
     from greenrota.rota.plan import Plan
     from greenrota.rota.rota import Rota
+    from greenrota.rota.schedule import Scheduled
+    from greenrota.rota.standing.record import Standing
 
 
 @dataclass(frozen=True, slots=True)
 class Papers:
-    """Plan and logbook as read. `entries` are the entries that stand, by day: no voids and nothing that is void."""
+    """Plan and logbook as read. `entries` are the entries that stand, by day: no voids and nothing that is void.
+
+    `known` are the standing dates that this command knows of besides those beside the logbook.
+    """
 
     path: Path
     plan: Plan
     book: Book
     entries: tuple[Entry, ...]
+    known: list[Standing] = field(default_factory=list)
 
     def day(self, on: date | None) -> date:
         """The day it is taken to be: the one given, else today, or the day of the newest entry if that is later.
 
-        The day of an entry must have come, for it says what was done. An entry after the horizon is a slip and does not
-        count here.
+        The day of an entry must have come, for it says what was done. An entry further ahead of the one before it (of
+        today, of the plan's first day) than the plan has days is a slip, and neither it nor any later one counts here.
         """
         if on is not None:
             return on
-        told = [entry.on for entry in self.entries if entry.on <= self.plan.through]
-        return max([clock.today(), *told])
+        day, horizon = clock.today(), timedelta(days=self.plan.days)
+        reached = max(day, self.plan.start)
+        for entry in self.entries:
+            if entry.on >= reached + horizon:
+                break
+            day, reached = max(day, entry.on), max(reached, entry.on)
+        return day
 
     def rota(self, on: date) -> Rota:
-        """The rota on a day; a progress bar on a terminal if planning takes long."""
-        return planned(self.plan, self.entries, on)
+        """The rota on a day, resting on the dates that were remembered beside the logbook; remembers its own there.
+
+        A progress bar on a terminal if planning takes long.
+        """
+        remembered = self.remembered()
+        found = planned(self.plan, self.entries, on, (*remembered, *self.known))
+        self.known[:] = found.remembered
+        if self.entries:
+            self.remember(found.remembered, remembered)
+        return found.rota
+
+    def remembered(self) -> tuple[Standing, ...]:
+        """The standing dates that are remembered beside the logbook; none without a logbook."""
+        from greenrota.logbook.beside import dates_path, read_beside
+        from greenrota.rota.standing.text import MOST_BYTES, read_standings
+
+        if not self.entries:
+            return ()
+        return read_standings(read_beside(dates_path(logbook_path(self.path)), MOST_BYTES))
+
+    def remember(self, standings: tuple[Standing, ...], before: tuple[Standing, ...]) -> None:
+        """Remember standing dates where they differ from those before."""
+        from greenrota.logbook.beside import dates_path, write_beside
+        from greenrota.rota.standing.text import standings_text
+
+        text = None if standings == before else standings_text(standings)
+        if text is not None:
+            write_beside(dates_path(logbook_path(self.path)), text)
 
     def problems(self, rota: Rota) -> list[Problem]:
         """What is wrong with the logbook: its lines, its numbers, and entries that do not fit the state."""
         return [*self.book.problems, *rota.problems, *copies_beside(logbook_path(self.path))]
 
 
-def planned(plan: Plan, entries: Sequence[Entry], on: date) -> Rota:
+def planned(plan: Plan, entries: Sequence[Entry], on: date, remembered: Sequence[Standing]) -> Scheduled:
     """The rota of a plan and standing entries on a day; a progress bar on a terminal if planning takes long."""
-    from greenrota.rota.schedule import schedule
+    from greenrota.rota.schedule import schedule_from
 
     with meter() as progress:
-        return schedule(plan, entries, on, progress)
+        return schedule_from(plan, entries, on, remembered, progress)
 
 
 def load_plan(path: Path) -> Plan:

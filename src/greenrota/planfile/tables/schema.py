@@ -41,7 +41,7 @@ class RotaTable(Table):
     name: NameText = Field(description="What this plan is called.")
     start: Date = Field(description="First day of the rota.")
     days: Annotated[int, Bare("a number of days", "31", 1, 400, whole=True)] = Field(
-        description="How many days are planned, the first included."
+        description="How many days are planned: from `start` on, or with a logbook from the day it is."
     )
     strain: Annotated[str | None, Reference("strain")] = Field(
         default=None, description="Strain of vessels and starters that name none."

@@ -39,6 +39,12 @@ class Replay:
         self.cleared: dict[str, date] = {}
         self.outbreaks: list[Outbreak] = []
 
+    def copy(self, as_of: date) -> Replay:
+        """Where the reading stands, in a copy as of a day; either can go on without changing the other."""
+        other = Replay(self.context, self.logged.copy(as_of))
+        other.cleared, other.outbreaks = dict(self.cleared), list(self.outbreaks)
+        return other
+
     def problem(self, entry: Entry, code: str, what: str, hint: str) -> None:
         """Note what could not be taken as written."""
         self.logged.problems.append(Problem(code, entry.where, what, hint))

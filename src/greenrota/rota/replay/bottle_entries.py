@@ -82,6 +82,9 @@ def condemned_batch(run: Replay, entry: Entry, batch: str) -> None:
 
 def bar_bottles(run: Replay) -> None:
     """Work out what is suspect, and note on every harvest bottle from which day on it may not be given."""
+    if not run.outbreaks:
+        run.logged.suspects = {}
+        return
     family = links(run.state)
     found = suspects(family, run.outbreaks, run.cleared)
     ever = suspects(family, run.outbreaks, {}) if run.cleared else found

@@ -19,6 +19,10 @@ class GoneVessels:
     numbers: dict[str, int] = field(default_factory=dict)
     living: dict[str, str] = field(default_factory=dict)
 
+    def copy(self) -> GoneVessels:
+        """A copy that can be changed without changing this one."""
+        return GoneVessels(dict(self.numbers), dict(self.living))
+
     def take(self, entry: Entry) -> bool:
         """Follow one entry; True if the vessel is met for the first time."""
         name = self.vessel(entry.subject) or entry.subject

@@ -63,6 +63,25 @@ class LoggedState:
     doubtful_counts: dict[str, DoubtfulCount] = field(default_factory=dict)
     planned_starts: dict[str, float] = field(default_factory=dict)
 
+    def copy(self, as_of: date) -> LoggedState:
+        """The state on a day, in a copy that stays as it is when more of the logbook is read."""
+        return LoggedState(
+            self.recorder.copy(),
+            as_of,
+            list(self.crashes),
+            dict(self.suspects),
+            set(self.done),
+            dict(self.put_off),
+            list(self.problems),
+            dict(self.poured),
+            dict(self.mixed_ml),
+            self.gone_vessels.copy(),
+            list(self.bottle_entries),
+            set(self.condemned),
+            dict(self.doubtful_counts),
+            dict(self.planned_starts),
+        )
+
     def start_state(self) -> StartState:
         """Where the simulation from that day on starts."""
         causes = {crash.vessel: f"{crash.cause} on {crash.on}" for crash in self.crashes}

@@ -6,9 +6,9 @@ problem, and the nearest possible thing is done; no entry is dropped.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
-from typing import assert_never
+from typing import NamedTuple, assert_never
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.errors import nearest
@@ -17,36 +17,63 @@ from greenrota.rota.replay import bottle_entries, entries
 from greenrota.rota.replay.accumulator import MEASURED_ML, Replay
 from greenrota.rota.replay.bottle_entries import bar_bottles
 from greenrota.rota.replay.logged import LoggedState
+from greenrota.rota.simulate.cache import ActionCache
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.state.actions import Shortfall
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.state import State, first_state
 
+Watch = Callable[[Entry, State], None]
 
-def replay(
-    context: Context,
-    log: Iterable[Entry],
-    as_of: date,
-    watch: Callable[[Entry, State], None] | None = None,
-) -> LoggedState:
+
+def replay(context: Context, log: Iterable[Entry], as_of: date, watch: Watch | None = None) -> LoggedState:
     """The state after all entries up to and including a day. Replaying twice gives one state.
 
     `log` holds the entries that no void takes back, in order. `watch` is called with each entry and the state after
     it, which it must not change.
     """
-    run = Replay(context, LoggedState(Recorder(first_state(context.plan), context.cache), as_of))
+    run = begun(context, as_of)
     for entry in log:
         if entry.on <= as_of:
-            _take(run, entry)
+            read(run, entry)
             if watch is not None:
                 watch(entry, run.state)
     bar_bottles(run)
     return run.logged
 
 
-def _take(run: Replay, entry: Entry) -> None:
-    """Apply one entry."""
+class Moment(NamedTuple):
+    """A day, in the morning before its entries or in the evening after them."""
+
+    on: date
+    evening: bool = True
+
+
+def replays(context: Context, log: Sequence[Entry], moments: Sequence[Moment]) -> Iterator[LoggedState]:
+    """The states at some moments, in the order of the calendar: as `replay` gives them, but every entry is read once.
+
+    `log` is in order of day.
+    """
+    run, place = begun(context, context.plan.start), 0
+    for on, evening in moments:
+        while place < len(log) and (log[place].on < on or (evening and log[place].on == on)):
+            read(run, log[place])
+            place += 1
+        told = run.copy(on)
+        bar_bottles(told)
+        yield told.logged
+
+
+def begun(context: Context, as_of: date) -> Replay:
+    """The reading of a logbook before its first entry."""
+    # Every step is done once, so there is nothing to keep.
+    recorder = Recorder(first_state(context.plan), ActionCache(keeps=False))
+    return Replay(context, LoggedState(recorder, as_of))
+
+
+def read(run: Replay, entry: Entry) -> None:
+    """Read one entry: the next in order of day."""
     if entry.subject == NO_VESSEL:
         return
     match entry.kind:

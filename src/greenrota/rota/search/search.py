@@ -71,6 +71,14 @@ def search(
         return _result(trials, cut_short=True)
 
 
+def found_before(
+    context: Context, start_state: StartState, previous: Decisions, decisions: Decisions, exact: bool
+) -> SearchResult:
+    """The result of an earlier search from the same start state: its decisions simulated and scored once more."""
+    again = Trials(context, start_state, previous, None, first=decisions).best
+    return SearchResult(again.decisions, again.simulated, again.score, exact)
+
+
 def usual_budget(batches: int) -> int:
     """How many batches a search may simulate for a rota of so many batches; 0 for a huge one."""
     return 0 if batches > HUGE_BATCHES else min(MOST_BATCHES, max(FEWEST_BATCHES, batches**3 // CUBE_OVER))

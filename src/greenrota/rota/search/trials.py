@@ -37,11 +37,17 @@ class Trials:
     """Tries decisions from one start state and keeps the best.
 
     `budget` and `limit` are in simulated batches: `progress` gets the share of `budget` that is spent, 0..1, and a
-    trial that would take `spent` past `limit` raises BudgetSpent. The first trial holds `previous` and costs nothing.
+    trial that would take `spent` past `limit` raises BudgetSpent. The first trial holds `first` (None: `previous`) and
+    costs nothing.
     """
 
     def __init__(
-        self, context: Context, start_state: StartState, previous: Decisions, progress: Progress | None
+        self,
+        context: Context,
+        start_state: StartState,
+        previous: Decisions,
+        progress: Progress | None,
+        first: Decisions | None = None,
     ) -> None:
         self.context = context
         self.start_state = start_state
@@ -49,7 +55,7 @@ class Trials:
         self.progress = progress
         self.scorer = Scorer(context, start_state, previous)
         self.spent = self.budget = self.limit = 0
-        self.best = self._try(previous)
+        self.best = self._try(previous if first is None else first)
 
     def give_budget(self, budget: int, limit: int | None = None) -> None:
         """Begin a new budget; `limit` is where it really ends, if not at the budget itself."""

@@ -79,7 +79,7 @@ class Agenda:
         self._context = context
         self._decisions = decisions
         self._done = done
-        self._through = context.plan.through
+        self._through = context.through
         self._load = Load(context.plan.work.jobs_per_day)
         self._steps: dict[date, list[tuple[int, str]]] = defaultdict(list)
         self.choices: dict[str, HarvestChoice] = {}

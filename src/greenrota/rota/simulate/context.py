@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from typing import NamedTuple
 
 from greenrota.rota.plan import Plan
@@ -35,9 +35,13 @@ class CachedProjection(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """Plan, benches, cycles and open days, and caches of what was already worked out for them."""
+    """Plan, benches, cycles and open days, and caches of what was already worked out for them.
+
+    `through` is the last day that is simulated, included.
+    """
 
     plan: Plan
+    through: date
     benches: Mapping[str, Bench]
     cycles: Mapping[str, Cycle]
     open_days: OpenDays
@@ -45,9 +49,25 @@ class Context:
     cache: ActionCache
 
 
+def horizon_end(plan: Plan, as_of: date) -> date:
+    """The last day of the horizon, included: the plan's number of days from a day on, or from its start if later."""
+    return max(plan.start, as_of) + timedelta(days=plan.days - 1)
+
+
 def context_for(plan: Plan) -> Context:
-    """Benches, cycles and open days of a plan."""
+    """Benches, cycles and open days of a plan, up to the end of its first horizon."""
     on_benches = benches(plan)
     cycles = {name: cycle_for(bench, plan.cycle, plan.work.weekdays) for name, bench in on_benches.items()}
-    keeps = len(plan.vessels) * plan.days <= SIMULATED_ONCE
-    return Context(plan, on_benches, cycles, OpenDays(plan), {}, ActionCache(keeps))
+    return Context(plan, plan.through, on_benches, cycles, OpenDays(plan), {}, _cache_for(plan))
+
+
+def context_from(context: Context, as_of: date) -> Context:
+    """The same place with its horizon counted from a day on; new caches where the horizon is another."""
+    through = horizon_end(context.plan, as_of)
+    if through == context.through:
+        return context
+    return replace(context, through=through, projections={}, cache=_cache_for(context.plan))
+
+
+def _cache_for(plan: Plan) -> ActionCache:
+    return ActionCache(keeps=len(plan.vessels) * plan.days <= SIMULATED_ONCE)

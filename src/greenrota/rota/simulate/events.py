@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -13,7 +13,7 @@ from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.simulate.restarts import Restart
 from greenrota.rota.state.backups import BankOrder
-from greenrota.rota.state.state import Batch, vessel_and_number
+from greenrota.rota.state.state import Batch, vessel_and_number, vessel_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +102,14 @@ def with_harvest(decisions: Decisions, batch: str, on: date) -> list[Decisions]:
 def with_start(decisions: Decisions, vessel: str, on: date) -> Decisions:
     """The decisions with another day for a first filling; without the later dates of the vessel."""
     return Decisions(_without_later(decisions.harvests, vessel, 0), {**decisions.starts, vessel: on})
+
+
+def without_vessels(decisions: Decisions, vessels: Collection[str]) -> Decisions:
+    """The decisions without those about some vessels and their batches."""
+    return Decisions(
+        {batch: on for batch, on in decisions.harvests.items() if vessel_of(batch) not in vessels},
+        {vessel: on for vessel, on in decisions.starts.items() if vessel not in vessels},
+    )
 
 
 def _without_later(harvests: Mapping[str, date], vessel: str, number: int) -> Mapping[str, date]:

@@ -31,6 +31,13 @@ class Recorder:
         self.intervals: list[Interval] = []
         self.emptied: dict[str, date] = {}
 
+    def copy(self) -> Recorder:
+        """A copy that can go on without changing this one."""
+        other = Recorder(self.state.copy(), self.cache)
+        other.events, other.intervals = list(self.events), list(self.intervals)
+        other.emptied = dict(self.emptied)
+        return other
+
     def bring_up_to(self, bench: Bench, on: date) -> Culture | None:
         """The culture of a vessel grown to a day and put back into the state; the interval before it is recorded."""
         name = bench.vessel.name

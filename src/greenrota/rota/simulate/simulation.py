@@ -71,7 +71,7 @@ class _Run:
         self.context = context
         self.start_state = start_state
         self.as_of = start_state.as_of
-        self.through = context.plan.through
+        self.through = context.through
         self.suspect = start_state.suspect
         self.recorder = Recorder(start_state.state.copy(), context.cache)
         self.recorder.emptied.update(start_state.emptied)

@@ -18,7 +18,6 @@ _URGENT = frozenset(
         "all-suspect",
         "one-home",
         "vessel-waits",
-        "horizon-over",
         "vessel-gone",
         "bottle-withheld",
         "count-low",

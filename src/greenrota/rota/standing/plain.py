@@ -1,0 +1,107 @@
+"""Plain: records as plain JSON and back, worked out from their fields, so that a new field needs nothing here."""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from datetime import date
+from functools import cache
+from typing import Any, Union, get_args, get_origin, get_type_hints
+
+Json = dict[str, Any] | list[Any] | str | int | float | bool | None
+
+
+def to_plain(value: object) -> Json:
+    """A value as JSON has it: records and mappings as objects, tuples and sets as lists, days in ISO 8601.
+
+    TypeError for what has no such form.
+
+    >>> to_plain({"north/1": date(2027, 2, 8)})
+    {'north/1': '2027-02-08'}
+    """
+    if value is None or isinstance(value, (str, bool, int, float)):
+        return value
+    if isinstance(value, date):
+        return value.isoformat()
+    if is_dataclass(value):
+        return {each.name: to_plain(getattr(value, each.name)) for each in fields(value)}
+    if isinstance(value, Mapping):
+        return {_key(key): to_plain(each) for key, each in value.items()}
+    if isinstance(value, frozenset):
+        return sorted((to_plain(each) for each in value), key=repr)
+    if isinstance(value, (tuple, list)):
+        return [to_plain(each) for each in value]
+    raise TypeError(f"{type(value).__name__} has no plain form")
+
+
+def _key(key: object) -> str:
+    if isinstance(key, str):
+        return key
+    if isinstance(key, date):
+        return key.isoformat()
+    raise TypeError(f"{type(key).__name__} can not be the key of a JSON object")
+
+
+def from_plain(kind: Any, told: Any) -> Any:
+    """The value of a type from its plain form; undoes `to_plain`.
+
+    ValueError for anything that is not exactly of that form: another type, a field too many or too few.
+
+    >>> from_plain(Mapping[str, date], {"north/1": "2027-02-08"})
+    {'north/1': datetime.date(2027, 2, 8)}
+    """
+    origin, inner = get_origin(kind), get_args(kind)
+    if origin in (Union, types.UnionType):
+        return _one_of(inner, told)
+    if isinstance(kind, type) and is_dataclass(kind):
+        hints = _hints(kind)
+        _must(isinstance(told, dict) and told.keys() == hints.keys())
+        return kind(**{name: from_plain(hint, told[name]) for name, hint in hints.items()})
+    if origin in (dict, Mapping):
+        _must(isinstance(told, dict))
+        return {from_plain(inner[0], key): from_plain(inner[1], each) for key, each in told.items()}
+    if origin in (tuple, frozenset):
+        return _several(origin, inner, told)
+    if kind is date:
+        _must(isinstance(told, str))
+        return date.fromisoformat(told)
+    if kind is float:
+        _must(isinstance(told, (int, float)) and not isinstance(told, bool))
+        return float(told)
+    _must(type(told) is kind)
+    return told
+
+
+def _several(origin: Any, inner: tuple[Any, ...], told: Any) -> Any:
+    """A tuple or a set; a tuple of fixed length has a type for each place."""
+    _must(isinstance(told, list))
+    each: list[Any] = told
+    if origin is frozenset or inner[-1] is Ellipsis:
+        return origin(from_plain(inner[0], one) for one in each)
+    _must(len(each) == len(inner))
+    return tuple(from_plain(kind, one) for kind, one in zip(inner, each, strict=True))
+
+
+def _one_of(kinds: tuple[Any, ...], told: Any) -> Any:
+    if told is None:
+        _must(type(None) in kinds)
+        return None
+    for kind in kinds:
+        if kind is not type(None):
+            try:
+                return from_plain(kind, told)
+            except ValueError:
+                continue
+    raise ValueError("no such value")
+
+
+@cache
+def _hints(kind: type) -> dict[str, Any]:
+    hints = get_type_hints(kind)
+    return {each.name: hints[each.name] for each in fields(kind)}
+
+
+def _must(holds: bool) -> None:
+    if not holds:
+        raise ValueError("not of the form that is wanted")

@@ -1,0 +1,102 @@
+"""Standing: what one rota decided and asked for, so that the next one can hold on to it.
+
+A convenience and never a truth: without it the dates are chosen anew from plan and logbook.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, fields, is_dataclass
+from datetime import date
+from itertools import groupby
+
+from greenrota.logbook.entry import Entry
+from greenrota.rota.plan import Plan
+from greenrota.rota.rota import Rota
+from greenrota.rota.simulate.events import Decisions, first_starts
+
+NOTHING_LOGGED = ""  # the digest of no entries
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """The day a task was due, and what its batch comes from."""
+
+    on: date
+    parent: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The rota of a day, as far as later ones rest on it.
+
+    `plan` and `entries` are digests of the plan and of the standing entries up to the day `on`. `previous` and
+    `held_renewals` are what it was to keep, `decisions` what was chosen, and `exact` whether every choice was tried.
+    `parents` are the parents of the planned batches, `broken_down` the batches after which a vessel is broken down,
+    `due` the tasks by id, `overdue` the day on which those were due first that were late already. `cut_short`: the
+    search was interrupted.
+    """
+
+    plan: str
+    entries: str
+    on: date
+    previous: Decisions
+    held_renewals: Mapping[str, bool]
+    decisions: Decisions
+    exact: bool = False
+    cut_short: bool = False
+    parents: Mapping[str, str] = field(default_factory=dict)
+    broken_down: frozenset[str] = frozenset()
+    due: Mapping[str, Due] = field(default_factory=dict)
+    overdue: Mapping[str, date] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, rota: Rota, plan: str, entries: str) -> Standing:
+        """What is to be remembered of a rota."""
+        simulated = rota.simulation
+        harvests = {each.batch.id: each.taken for each in simulated.choices if each.taken is not None}
+        return cls(
+            plan,
+            entries,
+            rota.as_of,
+            rota.previous,
+            rota.start_state.renewals,
+            Decisions(harvests, first_starts(simulated.events)),
+            rota.found.exact,
+            rota.found.cut_short,
+            {each.batch.id: each.batch.parent for each in simulated.choices},
+            frozenset(event.batch.id for event in simulated.events if event.kind == "renew"),
+            {task.id: Due(task.on, task.parent) for task in rota.tasks},
+            dict(rota.overdue),
+        )
+
+
+def plan_digest(plan: Plan) -> str:
+    """A text that is the same for plans that say the same."""
+    return hashlib.sha256(repr(_plain(plan)).encode()).hexdigest()
+
+
+def _plain(value: object) -> object:
+    """Records, mappings and sets as nested tuples in a fixed order."""
+    if is_dataclass(value):
+        return tuple((each.name, _plain(getattr(value, each.name))) for each in fields(value) if each.compare)
+    if isinstance(value, Mapping):
+        return tuple(sorted((str(key), _plain(each)) for key, each in value.items()))
+    if isinstance(value, frozenset):
+        return tuple(sorted(map(repr, value)))
+    return tuple(map(_plain, value)) if isinstance(value, tuple) else value
+
+
+def entry_digests(entries: Sequence[Entry]) -> dict[date, str]:
+    """A text for all standing entries up to each day that has some; `entries` are in order of day.
+
+    What takes no part in the state is left out: remarks, and the numbers of the entries.
+    """
+    running = hashlib.sha256()
+    digests = {}
+    for on, of_day in groupby(entries, key=lambda entry: entry.on):
+        told = [(entry.kind, entry.subject, entry.values) for entry in of_day]
+        running.update(f"{on} {told!r}\n".encode())
+        digests[on] = running.hexdigest()
+    return digests

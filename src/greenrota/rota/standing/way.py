@@ -1,0 +1,188 @@
+"""Way: from the standing dates, or from plan and logbook alone, to the rota of a day.
+
+Every rota rests on the one before it and keeps its dates where they are still possible, so an entry changes only what
+it has to change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from greenrota.logbook.entry import Entry
+from greenrota.rota.replay.logged import LoggedState, inspections
+from greenrota.rota.replay.replay import Moment, replays
+from greenrota.rota.rota import Rota
+from greenrota.rota.search.search import SearchResult, found_before, search
+from greenrota.rota.search.trials import Progress
+from greenrota.rota.simulate.context import Context, context_for, context_from
+from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.start import StartState, start_from_plan
+from greenrota.rota.standing.fitting import Fitting
+from greenrota.rota.standing.keeping import due_in_both, kept_decisions, kept_renewals, overdue
+from greenrota.rota.standing.record import NOTHING_LOGGED, Standing
+from greenrota.rota.tasks.measured import as_measured
+from greenrota.rota.tasks.task import tasks_from
+
+# Between a standing and the rota, at most so many days with entries are planned one by one, and at most twice as many
+# where nothing is remembered; our choice: some weeks of work, so that the dates rest on more than the last entry.
+WORKED_OUT_DAYS = 8
+
+_Stood = tuple[Moment, LoggedState]
+
+
+class Steps:
+    """The progress of several searches as that of one; each search takes its part with `part`."""
+
+    def __init__(self, progress: Progress | None, searches: int) -> None:
+        self._progress = progress
+        self._searches = searches
+        self._begun = 0
+
+    def part(self) -> Progress | None:
+        """The progress of the next search."""
+        number, progress = self._begun, self._progress
+        self._begun += 1
+        return None if progress is None else lambda share: progress((number + share) / self._searches)
+
+
+def first_rota(context: Context, progress: Progress | None = None) -> Rota:
+    """The rota of a plan before anything was logged."""
+    start_state = start_from_plan(context.plan)
+    return _rota(context, start_state, Decisions(), search(context, start_state, Decisions(), progress))
+
+
+def before_all(rota: Rota, digest: str) -> Standing:
+    """What is to be remembered of the rota before anything was logged; its day lies before that of any entry."""
+    return replace(Standing.of(rota, digest, NOTHING_LOGGED), on=date.min)
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A plan (`context`, and its digest), its standing entries in order of day, and what is remembered of both."""
+
+    context: Context
+    digest: str
+    entries: Sequence[Entry]
+    fitting: Fitting
+
+    def rota(
+        self, days: Sequence[date], asked: date, progress: Progress | None
+    ) -> tuple[Rota, list[Standing]]:
+        """The rota of the day asked for, and the standings that were made on the way, its own the last.
+
+        `days` are the days with entries, none later than the day asked for.
+        """
+        known = self.fitting.same(self.digest, asked)
+        if known is not None:
+            return self._as_remembered(known), [known]
+        base = self.fitting.base(asked)
+        if base is not None:
+            ahead = [day for day in days if day > base.on][-WORKED_OUT_DAYS:]
+            states = self._states(ahead, asked)
+            return self._resting(base, states, Steps(progress, len(states)))
+        return self._from_nothing(days, asked, progress)
+
+    def _states(self, days: Sequence[date], asked: date) -> list[_Stood]:
+        """The states of days with entries, in the morning and in the evening, and that of the day asked for.
+
+        What an entry changed is so set against a rota of the same day, with the same horizon.
+        """
+        moments = [Moment(day, evening) for day in days for evening in (False, True)]
+        if not days or days[-1] != asked:
+            moments.append(Moment(asked))
+        return list(zip(moments, replays(self.context, self.entries, moments), strict=True))
+
+    def _from_nothing(
+        self, days: Sequence[date], asked: date, progress: Progress | None
+    ) -> tuple[Rota, list[Standing]]:
+        """As `rota`, where nothing that fits is remembered."""
+        begins = max(0, (len(days) - 1) // WORKED_OUT_DAYS * WORKED_OUT_DAYS - 1)
+        states = self._states(days[begins:], asked)
+        early = [each for each in states if each[0].on < asked]
+        away = self.context.plan.away
+        behind = tuple(each for each in away if each.last < asked)
+        searches = len(early) + 1
+        steps = Steps(progress, searches * (1 if behind == away else 2) + len(states) - len(early))
+        standings = self._worked_out(early, steps)
+        if behind != away:
+            # Nobody knows how long the others have stood in the plan: what only they would have wanted is not due.
+            plan = replace(self.context.plan, away=behind)
+            others = replace(self, context=context_for(plan))._worked_out(early, steps)
+            standings = [due_in_both(*pair) for pair in zip(standings, others, strict=True)]
+        rota, made = self._resting(standings[-1], states[len(early) :], steps)
+        return rota, [*standings, *made]
+
+    def _worked_out(self, states: Sequence[_Stood], steps: Steps) -> list[Standing]:
+        """The standings of some days from plan and logbook alone; that before any entry stands first."""
+        first = before_all(first_rota(self.context, steps.part()), self.digest)
+        return [first, *self._resting(first, states, steps)[1]] if states else [first]
+
+    def _resting(
+        self, before: Standing | None, states: Iterable[_Stood], steps: Steps
+    ) -> tuple[Rota, list[Standing]]:
+        """The rota of the last of some states, and the standings of all evenings; each rests on the one before it."""
+        made: list[Standing] = []
+        for moment, logged in states:
+            place = context_from(self.context, moment.on)
+            rota = _replanned(place, logged, before, steps.part())
+            before = Standing.of(rota, self.digest, self.fitting.entries_at(moment.on))
+            if moment.evening:
+                made.append(before)
+        return rota, made
+
+    def _as_remembered(self, known: Standing) -> Rota:
+        """The rota of a standing, without any search."""
+        logged = next(replays(self.context, self.entries, [Moment(known.on)]))
+        place = context_from(self.context, known.on)
+        start_state = replace(logged.start_state(), renewals=known.held_renewals)
+        found = found_before(place, start_state, known.previous, known.decisions, known.exact)
+        rota = _rota(place, start_state, known.previous, found)
+        return replace(_with_log(rota, logged), overdue=known.overdue)
+
+
+def _replanned(
+    context: Context, logged: LoggedState, before: Standing | None, progress: Progress | None
+) -> Rota:
+    """The rota on a day, as near to the one before it as the logbook allows; after an interrupt it is not searched."""
+    previous = Decisions() if before is None else kept_decisions(before, logged)
+    renewals = {} if before is None else kept_renewals(before, previous)
+    start_state = replace(logged.start_state(), renewals=renewals)
+    hurried = before is not None and before.cut_short
+    found = search(context, start_state, previous, progress, 0 if hurried else None)
+    if hurried:
+        found = replace(found, cut_short=True)
+    rota = _with_log(_rota(context, start_state, previous, found), logged)
+    return rota if before is None else replace(rota, overdue=overdue(before, rota))
+
+
+def _rota(context: Context, start_state: StartState, previous: Decisions, found: SearchResult) -> Rota:
+    """The rota of a search: its events as tasks."""
+    tasks = tasks_from(
+        context.benches,
+        found.simulated.events,
+        start_state.as_of,
+        context.open_days,
+        start_state.done,
+        start_state.mixed_ml,
+        found.simulated.choices,
+    )
+    measured = as_measured(tasks, start_state.state, context.plan)
+    return Rota(context, start_state.as_of, start_state, previous, found, measured)
+
+
+def _with_log(rota: Rota, logged: LoggedState) -> Rota:
+    """The rota with what the logbook says besides the state."""
+    return replace(
+        rota,
+        past=tuple(logged.recorder.intervals),
+        crashes=tuple(logged.crashes),
+        suspects=logged.suspects,
+        inspections=inspections(logged),
+        problems=tuple(logged.problems),
+        poured=logged.poured,
+        gone_vessels=logged.gone_vessels,
+        condemned=frozenset(logged.condemned),
+        doubtful_counts=tuple(logged.doubtful_counts.values()),
+    )
