@@ -26,7 +26,9 @@ from greenrota.rota.state import actions, scale_up
 from greenrota.rota.state.bench import Bench, benches
 from greenrota.rota.state.opendays import OpenDays
 from greenrota.rota.state.state import Culture, FridgeBottle, first_state
+from greenrota.rota.tasks.fulfilment import planned_entry
 from greenrota.rota.tasks.task import Task
+from greenrota.rota.warnings.doubts import doubts
 
 TANK = example_vessel(brim_l=25.0, fill_l=20.0)
 # the strain's ceiling is that of 4 L and falls with the power 0.4 of the volume, as its source has it
@@ -243,6 +245,19 @@ def test_what_a_top_up_leaves_out_is_what_would_be_planned() -> None:
     assert after_l == pytest.approx(4.0 + (planned.amounts.seawater_ml or 0.0) / 1000.0)
     early = schedule(plan, [begun(), entry(0, "topped-up")], START)
     assert early.state.cultures["north"].broth.volume_l == pytest.approx(8.0)  # twice what stands there
+
+
+@pytest.mark.parametrize("volume_ml", [30.0, 60.0, 250.0])
+def test_a_scale_up_done_as_planned_asks_nothing_and_moves_nothing(volume_ml: float) -> None:
+    plan = few(volume_ml=volume_ml)
+    rota = schedule(plan)
+    full_on = max(task.on for task in tasks_of(rota, "topup"))
+    done = [planned_entry(task) for task in rota.tasks if task.on <= full_on]
+    assert doubts(rota.context, (), (), done, rota.tasks) == []
+    later = schedule(plan, done, full_on)
+    assert not later.problems and not [w for w in later.warnings if w.code.startswith("unusual")]
+    wanted = [(task.id, task.on) for task in rota.tasks if task.on > full_on]
+    assert [(task.id, task.on) for task in later.tasks] == wanted
 
 
 def test_more_than_the_brim_and_nothing_are_told() -> None:
