@@ -152,6 +152,7 @@ def unlikely(scene: Scene, entry: Entry) -> Iterator[Doubt]:
         "density": count,
         "dose": doses,
         "nutrient": doses,
+        "seawater": topped_up,
     }
     asked |= dict.fromkeys(("inoculum", "volume", "keep"), more_than_stands)
     for found in implausible(entry, scene.context.benches):
