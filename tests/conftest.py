@@ -10,7 +10,7 @@ from datetime import date
 import pytest
 from hypothesis import settings
 
-from greenrota.cli import clock
+from greenrota.cli.system import clock
 
 TODAY = date(2026, 12, 1)  # before every plan of the tests: what the real day is changes no test
 

@@ -15,7 +15,7 @@ import pytest
 from made_papers import plan_of
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.strain import strains
+from greenrota.culture.data.strain import strains
 from greenrota.logbook.entry import Entry, Value, format_entry, parse_line
 from greenrota.logbook.vocabulary import KINDS, LogKind
 from greenrota.risk.timetable import timetable
@@ -28,11 +28,11 @@ from greenrota.rota.schedule import schedule
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.tasks.fulfilment import planned_entry
 from greenrota.rota.tasks.measured import poured
-from greenrota.views import amount
-from greenrota.views.agenda import agenda
-from greenrota.views.growth import SIGN_NAMES
-from greenrota.views.month import month
-from greenrota.views.pour import done, pour_text
+from greenrota.views.month.month import month
+from greenrota.views.tasks.agenda import agenda
+from greenrota.views.tasks.pour import done, pour_text
+from greenrota.views.text import amount
+from greenrota.views.vessel.growth import SIGN_NAMES
 
 SOURCE = Path(__file__).parent.parent / "src" / "greenrota"
 FILES = sorted(SOURCE.rglob("*.py"))

@@ -28,7 +28,7 @@ def load(plan: str | os.PathLike[str]) -> Plan:
     """The plan of a file. Raises ProblemsFound with every problem in it, and OSError where it can not be read."""
     from pathlib import Path
 
-    from greenrota.planfile.load import read_plan_bytes
+    from greenrota.planfile.read.load import read_plan_bytes
 
     try:
         data = Path(plan).read_bytes()

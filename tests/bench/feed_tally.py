@@ -15,8 +15,8 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "planfile"))
 
 from plan_texts import SHORT
 
-from greenrota.culture.broth import Broth
-from greenrota.planfile.load import read_plan
+from greenrota.culture.growth.broth import Broth
+from greenrota.planfile.read.load import read_plan
 from greenrota.rota.feed.tally import RationTally
 from greenrota.rota.plan import Consumer, Tank
 from greenrota.rota.state.state import HarvestBottle

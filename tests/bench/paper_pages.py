@@ -27,16 +27,16 @@ from made_papers import HARMFUL, rota_named, rota_of
 
 from greenrota import load, schedule
 from greenrota.rota.rota import Rota
-from greenrota.views.camera import code_svg
-from greenrota.views.card_page import cards_html
-from greenrota.views.label import labels
-from greenrota.views.label_page import Cut, labels_html, per_page
-from greenrota.views.month import month
-from greenrota.views.month_page import month_html
-from greenrota.views.nutrient_card import nutrient_card
-from greenrota.views.page import PAPERS, Paper
-from greenrota.views.sheet import sheet_html
-from greenrota.views.vessel_card import vessel_card
+from greenrota.views.card.card_page import cards_html
+from greenrota.views.card.nutrient_card import nutrient_card
+from greenrota.views.card.vessel_card import vessel_card
+from greenrota.views.labels.label import labels
+from greenrota.views.labels.label_page import Cut, labels_html, per_page
+from greenrota.views.month.month import month
+from greenrota.views.month.month_page import month_html
+from greenrota.views.paper.camera import code_svg
+from greenrota.views.paper.page import PAPERS, Paper
+from greenrota.views.sheet.sheet import sheet_html
 
 SPARE = 0.90  # the shorter paper: a tenth is kept for other fonts
 WIDER = "DejaVu Sans, Verdana, sans-serif"  # about a tenth wider than the usual sans-serif

@@ -42,7 +42,7 @@ def plan_text(vessels: int) -> str:
 
 def measure(vessels: int) -> str:
     """Seconds of one call, tasks made, and peak memory in MB of this process so far."""
-    from greenrota.planfile.load import read_plan
+    from greenrota.planfile.read.load import read_plan
     from greenrota.rota.schedule import schedule
 
     plan = read_plan(plan_text(vessels), "plan.toml")

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from typed import typed
 
-from greenrota.cli import meter as bars
-from greenrota.cli import rota_at
-from greenrota.cli.meter import PATIENCE_S, bar_line, meter
+from greenrota.cli.system import meter as bars
+from greenrota.cli.system import rota_at
+from greenrota.cli.system.meter import PATIENCE_S, bar_line, meter
 from greenrota.errors import ProblemsFound
 
 SHELF = str(Path(__file__).parents[2] / "examples" / "shelf.toml")

@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from shelf_life import State, shelf_with
 
-from greenrota.cli import clock
+from greenrota.cli.system import clock
 from greenrota.logbook.store import load
 
 PROGRAM = [sys.executable, "-m", "greenrota"]

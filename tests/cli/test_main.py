@@ -9,7 +9,7 @@ import pytest
 
 from greenrota import __version__
 from greenrota.cli.main import COMMANDS, GROUPS
-from greenrota.cli.reckon import RECKONINGS
+from greenrota.cli.reckon.reckon import RECKONINGS
 
 PROGRAM = [sys.executable, "-m", "greenrota"]
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from greenrota.culture.medium import media
-from greenrota.culture.strain import strains
+from greenrota.culture.data.medium import media
+from greenrota.culture.data.strain import strains
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -12,25 +12,25 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from greenrota.culture.broth import Broth, ceiling, days_to_share, dose, draw, grow, seawater
-from greenrota.culture.carbon import (
+from greenrota.culture.bench.count import CONFIDENCE_MAX, count_density, poisson_interval
+from greenrota.culture.bench.dose import dose_ml
+from greenrota.culture.bench.inoculum import lag_days
+from greenrota.culture.bench.sanitation import bleach_ml, thiosulphate
+from greenrota.culture.data.medium import media, own_medium
+from greenrota.culture.data.strain import Source, strains
+from greenrota.culture.fit.course import Reading
+from greenrota.culture.fit.tally import looked_at_ml
+from greenrota.culture.growth.broth import Broth, ceiling, days_to_share, dose, draw, grow, seawater
+from greenrota.culture.growth.carbon import (
     air_flow_l_per_min,
     carbon_share,
     demand_mg_per_day,
     fastest_growth_per_ml_day,
     supply_mg_per_day,
 )
-from greenrota.culture.count import CONFIDENCE_MAX, count_density, poisson_interval
-from greenrota.culture.course import Reading
-from greenrota.culture.dose import dose_ml
-from greenrota.culture.growth import density, sawtooth_peak_share
-from greenrota.culture.inoculum import lag_days
-from greenrota.culture.light import daily_light_mol, lux_from_par, par_umol_per_m2_s
-from greenrota.culture.medium import media, own_medium
-from greenrota.culture.saltmix import dilution, salt_g, top_up_l
-from greenrota.culture.sanitation import bleach_ml, thiosulphate
-from greenrota.culture.strain import Source, strains
-from greenrota.culture.tally import looked_at_ml
+from greenrota.culture.growth.light import daily_light_mol, lux_from_par, par_umol_per_m2_s
+from greenrota.culture.growth.logistic import density, sawtooth_peak_share
+from greenrota.culture.water.saltmix import dilution, salt_g, top_up_l
 
 TETRASELMIS = strains()["tetraselmis"]
 INF = math.inf

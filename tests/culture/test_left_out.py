@@ -14,9 +14,9 @@ import numpy as np
 import pytest
 from scipy import integrate, optimize
 
-from greenrota.culture.carbon import CARBON_G_PER_MOL, air_flow_l_per_min, supply_mg_per_day
-from greenrota.culture.light import par_umol_per_m2_s
-from greenrota.culture.strain import strains
+from greenrota.culture.data.strain import strains
+from greenrota.culture.growth.carbon import CARBON_G_PER_MOL, air_flow_l_per_min, supply_mg_per_day
+from greenrota.culture.growth.light import par_umol_per_m2_s
 
 TETRASELMIS = strains()["tetraselmis"]
 RATE, TOP = TETRASELMIS.rate_per_day, TETRASELMIS.ceiling_per_ml

@@ -13,11 +13,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from greenrota.culture.broth import mix, seawater
-from greenrota.culture.course import Reading
-from greenrota.culture.sanitation import thiosulphate
-from greenrota.culture.seawater import Hydrometer, salinity_from_gravity
-from greenrota.culture.tally import Noise, observed_score
+from greenrota.culture.bench.sanitation import thiosulphate
+from greenrota.culture.fit.course import Reading
+from greenrota.culture.fit.tally import Noise, observed_score
+from greenrota.culture.growth.broth import mix, seawater
+from greenrota.culture.water.seawater import Hydrometer, salinity_from_gravity
 
 LOOKED_AT_ML = 4e-4  # four large squares
 

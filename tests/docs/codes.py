@@ -17,8 +17,8 @@ SOURCE = Path(__file__).parents[2] / "src" / "greenrota"
 WARNING_FILES = (
     "rota/warnings/place.py",
     "rota/warnings/simulated.py",
-    "culture/bounds_for.py",
-    "culture/plausible.py",
+    "culture/bounds/bounds_for.py",
+    "culture/bounds/plausible.py",
     "rota/schedule.py",
     "rota/feed/tank.py",
     "rota/search/homes.py",

@@ -10,9 +10,9 @@ from typing import Annotated, Any, get_args, get_origin
 
 from typer.models import ArgumentInfo, OptionInfo, ParameterInfo
 
-from greenrota.cli.log import log
+from greenrota.cli.log.log import log
 from greenrota.cli.main import COMMANDS
-from greenrota.cli.reckon import RECKONINGS
+from greenrota.cli.reckon.reckon import RECKONINGS
 from greenrota.logbook.vocabulary import KEYS
 
 # What a status means where it is not the usual.

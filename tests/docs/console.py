@@ -188,7 +188,7 @@ def _greenrota(words: list[str]) -> tuple[str, int]:
     day = date.fromisoformat(words[words.index("--on") + 1]) if "--on" in words else FAR_OFF
     with (
         patch.object(sys, "argv", ["greenrota", *words]),
-        patch("greenrota.cli.clock.today", lambda: day),
+        patch("greenrota.cli.system.clock.today", lambda: day),
         contextlib.redirect_stdout(screen),
         contextlib.redirect_stderr(Aside(screen)),
     ):

@@ -154,7 +154,7 @@ def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:
         "LOW": str(low),
     }
     answers = [_answer([files.get(word, word) for word in run]) for run in RUNS]
-    with patch("greenrota.cli.clock.today", return_value=date(2027, 2, 14)):
+    with patch("greenrota.cli.system.clock.today", return_value=date(2027, 2, 14)):
         typed("calendar", str(folder / "plan.ics"), str(plan), *_DAY)
     answers.append(json.loads((folder / "plan.calendar.json").read_text(encoding="utf-8")))
     found: dict[str, set[str]] = {}

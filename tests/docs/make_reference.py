@@ -16,18 +16,20 @@ from pathlib import Path
 from command_pages import command_pages, log_options, reckon_pages, shared_table
 from plan_keys import key_table, tables
 
-from greenrota.culture import bounds_for, plausible
-from greenrota.culture.bounds import Bounds, shown, usual_span
-from greenrota.culture.medium import media
-from greenrota.culture.sanitation import CAUTIONS
-from greenrota.culture.strain import strains
+from greenrota.culture.bench.sanitation import CAUTIONS
+from greenrota.culture.bounds import bounds_for, plausible
+from greenrota.culture.bounds.bounds import Bounds, shown, usual_span
+from greenrota.culture.data.medium import media
+from greenrota.culture.data.strain import strains
 from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS
-from greenrota.planfile.spelling import KINDS as QUANTITIES
-from greenrota.planfile.spelling import SPELLINGS
+from greenrota.planfile.text.spelling import KINDS as QUANTITIES
+from greenrota.planfile.text.spelling import SPELLINGS
 from greenrota.rota.kinds import CLEANING, STRAIN_TOOLS, TASK_KINDS
 from greenrota.rota.search.score import MEANINGS, WEIGHTS
 from greenrota.rota.tasks.supplies import NOTHING, Supplies
-from greenrota.views import reckoning, vessel_card, visitor_note
+from greenrota.views.away import visitor_note
+from greenrota.views.card import vessel_card
+from greenrota.views.reckon import reckoning
 
 ROOT = Path(__file__).parents[2]
 PAGES = (

@@ -8,14 +8,14 @@ from typing import Any, get_args
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from greenrota.culture.broth import ML_PER_L
-from greenrota.culture.seawater import Hydrometer
-from greenrota.planfile.days import Clock, Day
-from greenrota.planfile.diet import CELLS, VOLUME, Ration, Strains
-from greenrota.planfile.figure import Amount, Bare, Comparison, Figure, Switch
-from greenrota.planfile.naming import UNSAID, Choice, Name, Reference
-from greenrota.planfile.schema import PlanTable
-from greenrota.planfile.spelling import KINDS
+from greenrota.culture.growth.broth import ML_PER_L
+from greenrota.culture.water.seawater import Hydrometer
+from greenrota.planfile.fields.days import Clock, Day
+from greenrota.planfile.fields.diet import CELLS, VOLUME, Ration, Strains
+from greenrota.planfile.fields.figure import Amount, Bare, Comparison, Figure, Switch
+from greenrota.planfile.fields.naming import UNSAID, Choice, Name, Reference
+from greenrota.planfile.tables.schema import PlanTable
+from greenrota.planfile.text.spelling import KINDS
 from greenrota.risk.hazard import danger_for
 from greenrota.rota.plan import Diet
 from greenrota.rota.state.backups import MOST_BACKUP_ML

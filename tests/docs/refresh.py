@@ -13,7 +13,7 @@ import sessions
 from console import PAGES, TREE, refreshed
 from pictures import FOLDER, PICTURES, draw
 
-from greenrota.planfile.jsonschema import json_schema_text
+from greenrota.planfile.tables.jsonschema import json_schema_text
 
 
 def main() -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from greenrota.culture.medium import media
-from greenrota.culture.strain import strains
+from greenrota.culture.data.medium import media
+from greenrota.culture.data.strain import strains
 
 PAGE = (Path(__file__).parents[2] / "docs" / "checks.md").read_text(encoding="utf-8")
 _ROW = re.compile(r"^- (?P<what>[^:]+?) of (?P<of>[^:(]+) \((?P<status>[^)]+)\): ", re.MULTILINE)

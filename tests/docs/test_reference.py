@@ -20,11 +20,13 @@ from typer.testing import CliRunner
 
 import greenrota
 from greenrota.cli.main import COMMANDS, build
-from greenrota.cli.reckon import RECKONINGS
-from greenrota.culture import carbon, inoculum, light, nextcount, tally
-from greenrota.culture.strain import strains
+from greenrota.cli.reckon.reckon import RECKONINGS
+from greenrota.culture.bench import inoculum
+from greenrota.culture.data.strain import strains
+from greenrota.culture.fit import nextcount, tally
+from greenrota.culture.growth import carbon, light
 from greenrota.logbook.vocabulary import KINDS
-from greenrota.planfile.blank import blank_plan
+from greenrota.planfile.read.blank import blank_plan
 from greenrota.risk import luck
 from greenrota.risk import size as risk_size
 from greenrota.rota.rota import Rota

@@ -9,17 +9,17 @@ from pathlib import Path
 import pytest
 from console import TREE
 
-from greenrota.cli.rota_at import load_plan
+from greenrota.cli.system.rota_at import load_plan
 from greenrota.rota.answers.away import departures
 from greenrota.rota.schedule import schedule
-from greenrota.views.agenda import agenda
-from greenrota.views.away import away_page
-from greenrota.views.care import cautions_page
-from greenrota.views.growth import growth_page
-from greenrota.views.month import month
-from greenrota.views.month_text import month_text
-from greenrota.views.today import today_page
-from greenrota.views.warning import warnings_text
+from greenrota.views.away.away import away_page
+from greenrota.views.check.warning import warnings_text
+from greenrota.views.month.month import month
+from greenrota.views.month.month_text import month_text
+from greenrota.views.tasks.agenda import agenda
+from greenrota.views.tasks.care import cautions_page
+from greenrota.views.today.today import today_page
+from greenrota.views.vessel.growth import growth_page
 
 SOURCE = "\n".join(path.read_text(encoding="utf-8") for path in sorted((TREE / "src").rglob("*.py")))
 

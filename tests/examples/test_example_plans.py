@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from greenrota.cli.rota_at import load_plan
-from greenrota.culture.saltmix import salt_g
+from greenrota.cli.system.rota_at import load_plan
+from greenrota.culture.water.saltmix import salt_g
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.tasks.task import Task

@@ -21,7 +21,8 @@ from typing import Any
 import typer.main
 from mutants import Mutant
 
-from greenrota.cli import clock, main, out
+from greenrota.cli import main
+from greenrota.cli.system import clock, out
 from greenrota.errors import Problem
 
 SECONDS = 10.0  # our choice: nobody waits longer for an answer to nonsense

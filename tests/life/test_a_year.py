@@ -32,9 +32,9 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.search import search
 from greenrota.rota.tasks.task import Task
-from greenrota.views.appointment import Appointment, renewed, uid_of
-from greenrota.views.calendar import calendar_bytes
-from greenrota.views.tasklist import tasks_json
+from greenrota.views.calendar.appointment import Appointment, renewed, uid_of
+from greenrota.views.calendar.calendar import calendar_bytes
+from greenrota.views.tasks.tasklist import tasks_json
 
 LONG = os.environ.get("GREENROTA_LONG_LIFE") == "1"
 HORIZON_DAYS = 365 if LONG else 90

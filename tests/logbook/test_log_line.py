@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from greenrota.errors import Place, ProblemsFound
 from greenrota.logbook import amount
 from greenrota.logbook.entry import Entry, format_entry, make_entry, parse_line
-from greenrota.planfile import days
+from greenrota.planfile.fields import days
 
 DAY = datetime.date(2027, 2, 11)
 

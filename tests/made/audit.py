@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from greenrota.culture.broth import bench_ceiling_per_ml
+from greenrota.culture.growth.broth import bench_ceiling_per_ml
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.lineage import links
 from greenrota.rota.tasks.task import Task

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from greenrota.culture.broth import Broth
-from greenrota.culture.strain import strains
+from greenrota.culture.data.strain import strains
+from greenrota.culture.growth.broth import Broth
 
 STRAINS = st.sampled_from(sorted(strains())).map(lambda name: strains()[name])
 VOLUMES_L = st.floats(0.05, 50.0)

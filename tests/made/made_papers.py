@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import cache
 from types import MappingProxyType
 
-from greenrota.planfile.load import read_plan
+from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule

@@ -7,8 +7,8 @@ from datetime import date, timedelta
 
 from hypothesis import strategies as st
 
-from greenrota.culture.medium import media
-from greenrota.culture.strain import strains
+from greenrota.culture.data.medium import media
+from greenrota.culture.data.strain import strains
 from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Starter, Tank, Vessel, Water, Work
 
 START = date(2027, 2, 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from html.parser import HTMLParser
 
-from greenrota.views.lettering import printable
+from greenrota.views.text.lettering import printable
 
 SAFE_TAGS = {
     *(

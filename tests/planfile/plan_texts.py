@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from greenrota.errors import Problem, ProblemsFound
-from greenrota.planfile.load import read_plan
+from greenrota.planfile.read.load import read_plan
 
 # Every key of the plan as it is promised to users, word for word.
 FULL = """\

@@ -8,9 +8,9 @@ import pytest
 from jsonschema import Draft202012Validator
 from plan_texts import SHORT, only_problem, problems
 
-from greenrota.planfile.jsonschema import json_schema
-from greenrota.planfile.load import read_plan
-from greenrota.planfile.units import quantity
+from greenrota.planfile.read.load import read_plan
+from greenrota.planfile.tables.jsonschema import json_schema
+from greenrota.planfile.text.units import quantity
 from greenrota.rota.plan import Consumer, Diet, Plan, Prices, Tank
 
 TANK = '[tank]\nvolume = "300 L"\n'

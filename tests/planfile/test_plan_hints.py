@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from plan_texts import SHORT, changed, only_problem
 
-from greenrota.planfile.days import wrong_day
-from greenrota.planfile.load import read_plan
-from greenrota.planfile.units import QuantityError, quantity
+from greenrota.planfile.fields.days import wrong_day
+from greenrota.planfile.read.load import read_plan
+from greenrota.planfile.text.units import QuantityError, quantity
 
 START, LIGHT = "start = 2027-02-01", 'photoperiod = "14 h"'
 WATER, DOSE = 'salinity = "26 psu"', 'dose = "0.20 mL/L"'

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from greenrota.culture.seawater import Hydrometer
-from greenrota.planfile.hydrometer import read_hydrometer
-from greenrota.planfile.units import QuantityError
+from greenrota.culture.water.seawater import Hydrometer
+from greenrota.planfile.text.hydrometer import read_hydrometer
+from greenrota.planfile.text.units import QuantityError
 
 
 @pytest.mark.parametrize(

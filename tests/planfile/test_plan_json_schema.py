@@ -11,13 +11,13 @@ import pytest
 from jsonschema import Draft202012Validator, FormatChecker
 from plan_texts import FULL, SHORT, changed
 
-from greenrota.planfile.blank import blank_plan
-from greenrota.planfile.jsonschema import json_schema, json_schema_text
-from greenrota.planfile.load import read_plan
-from greenrota.planfile.schema import PlanTable
+from greenrota.planfile.read.blank import blank_plan
+from greenrota.planfile.read.load import read_plan
+from greenrota.planfile.tables.jsonschema import json_schema, json_schema_text
+from greenrota.planfile.tables.schema import PlanTable
 
 ROOT = Path(__file__).parents[2]
-RENEW = "from greenrota.planfile.jsonschema import json_schema_text as t; print(t(), end='')"
+RENEW = "from greenrota.planfile.tables.jsonschema import json_schema_text as t; print(t(), end='')"
 
 
 def as_editors_see(value: Any) -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from plan_texts import FULL, SHORT, changed, only_problem, problems
 
-from greenrota.planfile.load import read_plan
+from greenrota.planfile.read.load import read_plan
 
 DENSITY, CEILING = 'density   = "2e6 cells/mL"', 'ceiling = "1.3e6 cells/mL"'
 DOSE = 'dose = "0.20 mL/L"'

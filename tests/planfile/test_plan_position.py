@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from greenrota.errors import Place
-from greenrota.planfile.position import Path, Positions
+from greenrota.planfile.text.position import Path, Positions
 
 SHAPES = '''# remark with [table] and key = 1
 [rota]  # [not]

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from plan_texts import FULL, SHORT, changed, only_problem, problems
 
 from greenrota.errors import Place, ProblemsFound
-from greenrota.planfile.load import LARGEST_BYTES, read_plan, read_plan_bytes
+from greenrota.planfile.read.load import LARGEST_BYTES, read_plan, read_plan_bytes
 
 NAME, DAYS, FILL = 'name = "north"', "days = 31", 'fill = "4 L"'
 VESSEL = '[[vessel]]\nname = "{}"\nvolume = "5 L"\nfill = "4 L"\nphotoperiod = "14 h"\n'

@@ -9,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from plan_texts import FULL, SHORT, changed
 
-from greenrota.culture.medium import media
-from greenrota.culture.seawater import Hydrometer, salinity_from_gravity
-from greenrota.culture.strain import strains
-from greenrota.planfile.blank import blank_plan
-from greenrota.planfile.load import read_plan, read_plan_bytes
+from greenrota.culture.data.medium import media
+from greenrota.culture.data.strain import strains
+from greenrota.culture.water.seawater import Hydrometer, salinity_from_gravity
+from greenrota.planfile.read.blank import blank_plan
+from greenrota.planfile.read.load import read_plan, read_plan_bytes
 from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Starter, Tank, Vessel, Water, Work
 
 
@@ -152,7 +152,7 @@ def test_the_blank_plan_names_every_strain_and_medium_that_ships(monkeypatch: py
     assert sorted(["tetraselmis", *named("knows also:", "\n\n")]) == sorted(strains())
     assert named('"f/2"', ", or a") == list(media())
     more = {**strains(), "newcomer": strains()["tetraselmis"]}
-    monkeypatch.setattr("greenrota.planfile.blank.strains", lambda: more)
+    monkeypatch.setattr("greenrota.planfile.read.blank.strains", lambda: more)
     assert "newcomer" in named("knows also:", "\n\n")
 
 

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from greenrota.culture.seawater import reference_salinity_g_per_kg
-from greenrota.planfile.spelling import KINDS, SPELLINGS
-from greenrota.planfile.units import QuantityError, measured, quantity, registry
+from greenrota.culture.water.seawater import reference_salinity_g_per_kg
+from greenrota.planfile.text.spelling import KINDS, SPELLINGS
+from greenrota.planfile.text.units import QuantityError, measured, quantity, registry
 
 US_GALLON_L = (
     Fraction(231) * Fraction("2.54") ** 3 / 1000
@@ -224,7 +224,7 @@ def test_every_spelling_is_known_to_the_unit_file() -> None:
 
 def test_pint_is_loaded_only_when_a_unit_has_to_be_converted() -> None:
     code = (
-        "import sys; from greenrota.planfile.units import quantity; quantity('5 L', 'volume');"
+        "import sys; from greenrota.planfile.text.units import quantity; quantity('5 L', 'volume');"
         "assert 'pint' not in sys.modules; quantity('1 gal', 'volume'); assert 'pint' in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True)

@@ -6,7 +6,7 @@ Nothing of the package's own rule is used here.
 import math
 from dataclasses import dataclass, field
 
-from greenrota.culture.inoculum import fridge_share_alive, lag_days, too_old
+from greenrota.culture.bench.inoculum import fridge_share_alive, lag_days, too_old
 from greenrota.risk.hazard import Danger
 from greenrota.risk.timetable import Timetable
 

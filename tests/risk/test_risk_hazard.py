@@ -8,7 +8,7 @@ from plan_texts import SHORT
 from scipy import stats
 
 from greenrota.logbook.entry import Entry, parse_line
-from greenrota.planfile.load import read_plan
+from greenrota.planfile.read.load import read_plan
 from greenrota.risk.hazard import danger_for, logged_rates, scaled, with_logged
 from greenrota.rota.plan import Hazards
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.strain import strains
+from greenrota.culture.data.strain import strains
 from greenrota.logbook.entry import Entry, parse_line
 from greenrota.risk.hazard import CAUSES, danger_for, scaled
 from greenrota.risk.outcome import Estimate, Outcome, difference, outcome

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from made_plans import example_plan, example_vessel
 
-from greenrota.culture.strain import strains
+from greenrota.culture.data.strain import strains
 from greenrota.risk.hazard import Danger, danger_for, scaled
 from greenrota.risk.season import play
 from greenrota.risk.size import rough_rota

@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.strain import strains
+from greenrota.culture.data.strain import strains
 from greenrota.risk.feeding import kinds_of
 from greenrota.risk.hazard import danger_for, scaled
 from greenrota.risk.season import play

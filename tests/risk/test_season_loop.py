@@ -8,7 +8,7 @@ import pytest
 from made_plans import START, example_plan, example_vessel
 from season_loop import Loop
 
-from greenrota.culture.strain import strains
+from greenrota.culture.data.strain import strains
 from greenrota.risk.hazard import danger_for, scaled
 from greenrota.risk.luck import Luck, share
 from greenrota.risk.season import play

@@ -10,8 +10,8 @@ import pytest
 from made_plans import example_plan, example_vessel
 from shelf_chain import Bottle, Chain, Night, Ripening
 
-from greenrota.culture.inoculum import fridge_share_alive, lag_days, too_old
-from greenrota.culture.strain import strains
+from greenrota.culture.bench.inoculum import fridge_share_alive, lag_days, too_old
+from greenrota.culture.data.strain import strains
 from greenrota.logbook.entry import Entry, parse_line
 from greenrota.risk.hazard import CAUSES, Danger, danger_for, scaled
 from greenrota.risk.places import StoredBottle

@@ -13,7 +13,7 @@ from types import SimpleNamespace
 import pytest
 from made_plans import START, example_plan
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.growth.broth import Broth
 from greenrota.rota.answers.away import departures
 from greenrota.rota.plan import Away
 from greenrota.rota.schedule import schedule

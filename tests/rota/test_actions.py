@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 from made_plans import START, example_plan
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.growth.broth import Broth
 from greenrota.rota.state import actions
 from greenrota.rota.state.actions import Shortfall
 from greenrota.rota.state.bench import benches

@@ -8,7 +8,7 @@ from datetime import timedelta
 import pytest
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.growth.broth import Broth
 from greenrota.rota.plan import CyclePlan
 from greenrota.rota.state.backups import (
     BankNeed,

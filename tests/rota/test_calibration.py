@@ -9,16 +9,16 @@ from datetime import date, timedelta
 
 import pytest
 
-from greenrota.culture.course import Reading, Start, Turn
-from greenrota.culture.growth import density
+from greenrota.culture.fit.course import Reading, Start, Turn
+from greenrota.culture.growth.logistic import density
 from greenrota.logbook.book import culture, read_book
 from greenrota.logbook.entry import Entry
-from greenrota.planfile.load import read_plan
+from greenrota.planfile.read.load import read_plan
 from greenrota.rota.answers.calibration import Calibration, calibrate
 from greenrota.rota.answers.counts import VesselCounts, vessel_counts
 from greenrota.rota.simulate.context import context_for
-from greenrota.views.calibrate import calibrate_page, plan_lines, untold
-from greenrota.views.calibrate_json import calibrate_json
+from greenrota.views.vessel.calibrate import calibrate_page, plan_lines, untold
+from greenrota.views.vessel.calibrate_json import calibrate_json
 
 PLAN = """
 [rota]

@@ -8,10 +8,10 @@ from __future__ import annotations
 import pytest
 from made_papers import rota_of
 
-from greenrota.culture.sanitation import CAUTIONS
+from greenrota.culture.bench.sanitation import CAUTIONS
 from greenrota.rota.kinds import CLEANING, STRAIN_TOOLS, TASK_KINDS
 from greenrota.rota.tasks.task import Task
-from greenrota.views import care
+from greenrota.views.tasks import care
 
 # Task, what the hands do in it, and so what must be read before.
 NEEDED = [

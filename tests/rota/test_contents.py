@@ -8,7 +8,7 @@ import pytest
 from made_logs import crash_on_the_fifth_day, fulfils, numbered
 from made_plans import example_plan
 
-from greenrota.culture.growth import density
+from greenrota.culture.growth.logistic import density
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.contents import after_work, before_work, choice_of, vessel_intervals
 from greenrota.rota.plan import CyclePlan

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from plan_texts import SHORT
 
-from greenrota.culture.broth import Broth
-from greenrota.planfile.load import read_plan
+from greenrota.culture.growth.broth import Broth
+from greenrota.planfile.read.load import read_plan
 from greenrota.rota.feed.daily import DailyRations, daily_rations
 from greenrota.rota.feed.rations import RAMP, consumers, usual_ration_ml_per_day, wants
 from greenrota.rota.feed.tally import OnHand, RationTally, Tally, balance, on_hand

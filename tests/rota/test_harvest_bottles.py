@@ -17,10 +17,10 @@ from greenrota.rota.feed.bottles import BottleRecord
 from greenrota.rota.plan import Away, Consumer, Plan, Tank
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.views.label import labels
-from greenrota.views.pour import done
-from greenrota.views.tasklist import task_object
-from greenrota.views.visitor_note import visitor_note
+from greenrota.views.away.visitor_note import visitor_note
+from greenrota.views.labels.label import labels
+from greenrota.views.tasks.pour import done
+from greenrota.views.tasks.tasklist import task_object
 
 ROUNDING_ML = 1e-6  # mL: some hundred additions of litres in double precision
 PLAN = example_plan(

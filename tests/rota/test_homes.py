@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.growth.broth import Broth
 from greenrota.logbook.book import culture
 from greenrota.logbook.entry import Entry, parse_line
 from greenrota.rota.plan import CyclePlan, Starter, Tank

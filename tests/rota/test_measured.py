@@ -6,7 +6,7 @@ import pytest
 from plan_texts import SHORT
 
 from greenrota.logbook.entry import Entry
-from greenrota.planfile.load import read_plan
+from greenrota.planfile.read.load import read_plan
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.simulate.context import context_for
 

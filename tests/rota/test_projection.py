@@ -9,8 +9,8 @@ from datetime import date, timedelta
 import pytest
 from made_plans import START, example_plan
 
-from greenrota.culture.broth import Broth
-from greenrota.culture.medium import media
+from greenrota.culture.data.medium import media
+from greenrota.culture.growth.broth import Broth
 from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Work
 from greenrota.rota.simulate.projection import Projection, fed_broth, harvest_days, project
 from greenrota.rota.state.bench import Bench, benches

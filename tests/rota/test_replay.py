@@ -9,8 +9,8 @@ import pytest
 from made_logs import numbered
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.medium import media
-from greenrota.culture.strain import strains
+from greenrota.culture.data.medium import media
+from greenrota.culture.data.strain import strains
 from greenrota.errors import Place, Problem
 from greenrota.logbook.entry import Entry, Value
 from greenrota.rota.plan import CyclePlan, Nutrient, Starter

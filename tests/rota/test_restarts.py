@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.growth.broth import Broth
 from greenrota.rota.plan import CyclePlan
 from greenrota.rota.simulate.restarts import Day, Inoculum, facts, givers, harvest_gift_ml, offer
 from greenrota.rota.state.bench import benches

@@ -12,9 +12,9 @@ import pytest
 from made_plans import START, example_plan, example_vessel
 from plan_texts import FULL
 
-from greenrota.culture.medium import media
-from greenrota.culture.strain import strains
-from greenrota.planfile.load import read_plan
+from greenrota.culture.data.medium import media
+from greenrota.culture.data.strain import strains
+from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import CyclePlan, Nutrient, Plan, Starter
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule

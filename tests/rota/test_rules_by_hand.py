@@ -12,7 +12,7 @@ from audit import check_all
 from made_logs import fulfils, lived, numbered
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.medium import media
+from greenrota.culture.data.medium import media
 from greenrota.logbook.entry import Entry, Value
 from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Starter, Work
 from greenrota.rota.rota import Rota

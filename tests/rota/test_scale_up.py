@@ -13,8 +13,8 @@ from datetime import date, timedelta
 import pytest
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.broth import Broth, days_to_share
-from greenrota.culture.strain import strains
+from greenrota.culture.data.strain import strains
+from greenrota.culture.growth.broth import Broth, days_to_share
 from greenrota.logbook.entry import Entry, Value
 from greenrota.risk.places import shape
 from greenrota.risk.timetable import timetable
@@ -22,11 +22,17 @@ from greenrota.rota.answers.why import why
 from greenrota.rota.plan import Away, CyclePlan, Plan, Starter, Work
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
+from greenrota.rota.simulate.context import context_for
+from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.simulation import simulate
+from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state import actions, scale_up
 from greenrota.rota.state.bench import Bench, benches
 from greenrota.rota.state.opendays import OpenDays
-from greenrota.rota.state.state import Culture, FridgeBottle, first_state
-from greenrota.rota.tasks.task import Task
+from greenrota.rota.state.state import Culture, FridgeBottle, State, first_state
+from greenrota.rota.tasks.fulfilment import planned_entry
+from greenrota.rota.tasks.task import Task, tasks_from
+from greenrota.rota.warnings.doubts import doubts
 
 TANK = example_vessel(brim_l=25.0, fill_l=20.0)
 # the strain's ceiling is that of 4 L and falls with the power 0.4 of the volume, as its source has it
@@ -245,6 +251,22 @@ def test_what_a_top_up_leaves_out_is_what_would_be_planned() -> None:
     assert early.state.cultures["north"].broth.volume_l == pytest.approx(8.0)  # twice what stands there
 
 
+@pytest.mark.parametrize("volume_ml", [30.0, 60.0, 250.0])
+def test_a_scale_up_done_as_planned_asks_nothing_and_moves_nothing(volume_ml: float) -> None:
+    plan = few(volume_ml=volume_ml)
+    rota = schedule(plan)
+    full_on = max(task.on for task in tasks_of(rota, "topup"))
+    done = [planned_entry(task) for task in rota.tasks if task.on <= full_on]
+    assert doubts(rota.context, (), (), done, rota.tasks) == []
+    later = schedule(plan, done, full_on)
+    assert not later.problems and not [w for w in later.warnings if w.code.startswith("unusual")]
+    wanted, found = (
+        [(t.id, t.on) for t in each.tasks if t.on > full_on and t.batch in ("north/1", "north/2")]
+        for each in (rota, later)
+    )
+    assert wanted and found == wanted
+
+
 def test_more_than_the_brim_and_nothing_are_told() -> None:
     plan = few()
     brim = schedule(plan, [begun(), entry(1, "topped-up", seawater=22000.0)], START + timedelta(days=1))
@@ -281,8 +303,7 @@ def test_half_the_least_back_up_makes_a_good_start_of_a_smaller_fill() -> None:
     least_cells = LEAST_PER_ML * 20000.0
     state.put(FridgeBottle("fridge:old/1", "tetraselmis", 500.0, 0.6 * least_cells / 500.0, START, "old/1"))
     state.numbers["north"] = 1
-    rota = _from_state(plan, state)
-    start = tasks_of(rota, "start")[0]
+    start = next(task for task in _from_state(plan, state) if task.kind == "start")
     assert start.parent == "fridge:old/1" and start.id == "north/2/start"
     # 0.6 times 6.5 % of the tank are 8 % of 9.75 L
     assert start.fill_ml == pytest.approx(20000.0 * 0.6 * 0.065 / 0.08)
@@ -290,15 +311,13 @@ def test_half_the_least_back_up_makes_a_good_start_of_a_smaller_fill() -> None:
     assert "a small first fill, 9.75 of 20 L" in start.reason and "thin" not in start.reason
 
 
-def _from_state(plan: Plan, state: object) -> Rota:
-    from greenrota.rota.search.search import search
-    from greenrota.rota.simulate.context import context_for
-    from greenrota.rota.simulate.decisions import Decisions
-    from greenrota.rota.simulate.start import StartState
-    from greenrota.rota.standing.way import _rota
-
-    context, start_state = context_for(plan), StartState(state, plan.start)  # type: ignore[arg-type]
-    return _rota(context, start_state, Decisions(), search(context, start_state, Decisions()))
+def _from_state(plan: Plan, state: State) -> tuple[Task, ...]:
+    """The tasks that follow from a state on the first day, with the dates that come first to mind."""
+    context, start_state = context_for(plan), StartState(state, plan.start)
+    simulated = simulate(context, start_state, Decisions())
+    return tasks_from(
+        context.benches, simulated.events, plan.start, context.open_days, choices=simulated.choices
+    )
 
 
 @pytest.mark.parametrize(("volume_ml", "days"), [(250.0, 8), (60.0, 3)])
@@ -349,7 +368,7 @@ def test_a_vessel_that_is_being_filled_gives_nothing_away() -> None:
     two = replace(plan, vessels=(TANK, replace(TANK, name="south")), starters=())
     context_state.numbers["south"] = 1
     context_state.bottles.clear()
-    rota = _from_state(two, context_state)
-    given = [task for task in tasks_of(rota, "start") if task.vessel == "south"]
-    full_on = max(task.on for task in tasks_of(rota, "topup"))
+    tasks = _from_state(two, context_state)
+    given = [task for task in tasks if task.kind == "start" and task.vessel == "south"]
+    full_on = max(task.on for task in tasks if task.kind == "topup")
     assert all(task.on > full_on for task in given)

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 from made_plans import START, example_plan
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.growth.broth import Broth
 from greenrota.rota.plan import Away, Nutrient, Tank, Work
 from greenrota.rota.search.score import MEANINGS, WEIGHTS, Score, Scorer, _mean_wait, _ripeness
 from greenrota.rota.simulate.agenda import Load, pick_day

@@ -7,11 +7,11 @@ from datetime import timedelta
 
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.strain import strains
+from greenrota.culture.data.strain import strains
 from greenrota.rota.kinds import STRAIN_TOOLS
 from greenrota.rota.plan import Plan, Starter
 from greenrota.rota.schedule import schedule
-from greenrota.views.care import always_block, in_short
+from greenrota.views.tasks.care import always_block, in_short
 
 GREEN, GOLDEN = "tetraselmis", "isochrysis"
 

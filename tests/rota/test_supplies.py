@@ -9,7 +9,7 @@ import gsw
 import pytest
 from plan_texts import SHORT
 
-from greenrota.planfile.load import read_plan
+from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import Plan, Prices, Starter
 from greenrota.rota.schedule import schedule
 from greenrota.rota.tasks.cost import cost

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from plan_texts import SHORT
 
-from greenrota.culture.broth import Broth
-from greenrota.culture.medium import media
-from greenrota.planfile.load import read_plan
+from greenrota.culture.data.medium import media
+from greenrota.culture.growth.broth import Broth
+from greenrota.planfile.read.load import read_plan
 from greenrota.rota.feed.daily import daily_rations
 from greenrota.rota.feed.tank import TankDay, ration_warnings, tank_days
 from greenrota.rota.plan import Consumer, Diet, Plan, Tank

@@ -11,13 +11,13 @@ import pytest
 from made_logs import numbered
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture import bounds_for, plausible
-from greenrota.culture.bounds import Bounds, Verdict
-from greenrota.culture.medium import media, own_medium
-from greenrota.culture.strain import strains
+from greenrota.culture.bounds import bounds_for, plausible
+from greenrota.culture.bounds.bounds import Bounds, Verdict
+from greenrota.culture.data.medium import media, own_medium
+from greenrota.culture.data.strain import strains
 from greenrota.logbook.entry import Entry, parse_line
-from greenrota.planfile.blank import blank_plan
-from greenrota.planfile.load import read_plan
+from greenrota.planfile.read.blank import blank_plan
+from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import Consumer, CyclePlan, Hazards, Nutrient, Plan, Tank, Vessel, Water
 from greenrota.rota.schedule import schedule
 from greenrota.rota.state.bench import benches

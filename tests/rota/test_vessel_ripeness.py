@@ -10,16 +10,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from greenrota.cli.rota_at import load_plan
+from greenrota.cli.system.rota_at import load_plan
 from greenrota.logbook.book import culture, read_book
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.contents import choice_of, soon_ripe
 from greenrota.rota.answers.ripeness import RipeDay, VesselRipeness, ripe_days_of, vessel_ripeness
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.views.growth import growth_page
-from greenrota.views.ripeness import ripe_text
-from greenrota.views.today import today_page
+from greenrota.views.today.today import today_page
+from greenrota.views.vessel.growth import growth_page
+from greenrota.views.vessel.ripeness import ripe_text
 
 FOLDER = Path(__file__).parents[2] / "examples"
 STARTED = "2027-02-03 started north from=starter:bought inoculum=187.5mL n=1\n"

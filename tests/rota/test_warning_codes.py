@@ -12,8 +12,8 @@ import pytest
 from made_logs import numbered
 from made_plans import START, example_plan, example_vessel
 
-from greenrota.culture.medium import media
-from greenrota.culture.strain import strains
+from greenrota.culture.data.medium import media
+from greenrota.culture.data.strain import strains
 from greenrota.logbook.entry import Entry
 from greenrota.rota import schedule as scheduling
 from greenrota.rota.feed import tank as tank_water

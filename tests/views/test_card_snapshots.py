@@ -16,16 +16,16 @@ from pathlib import Path
 import pytest
 from made_papers import plan_of
 
-from greenrota.planfile.load import read_plan
+from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import CyclePlan, Plan, Work
 from greenrota.rota.schedule import schedule
-from greenrota.views.card import Card, card_text
-from greenrota.views.card_json import cards_json
-from greenrota.views.card_page import cards_html
-from greenrota.views.nutrient_card import nutrient_card
-from greenrota.views.page import PAPERS
-from greenrota.views.typeset import pages_data
-from greenrota.views.vessel_card import vessel_card
+from greenrota.views.card.card import Card, card_text
+from greenrota.views.card.card_json import cards_json
+from greenrota.views.card.card_page import cards_html
+from greenrota.views.card.card_pdf import pages_data
+from greenrota.views.card.nutrient_card import nutrient_card
+from greenrota.views.card.vessel_card import vessel_card
+from greenrota.views.paper.page import PAPERS
 
 FOLDER = Path(__file__).parent / "snapshots"
 EXAMPLES = Path(__file__).parents[2] / "examples"

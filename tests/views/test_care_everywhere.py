@@ -19,10 +19,10 @@ from html import unescape
 import pytest
 from made_papers import plan_of, rota_of
 
-from greenrota.culture.medium import media
-from greenrota.culture.sanitation import CAUTIONS
-from greenrota.culture.seawater import Hydrometer
-from greenrota.culture.strain import strains
+from greenrota.culture.bench.sanitation import CAUTIONS
+from greenrota.culture.data.medium import media
+from greenrota.culture.data.strain import strains
+from greenrota.culture.water.seawater import Hydrometer
 from greenrota.rota.answers.away import departures
 from greenrota.rota.kinds import CLEANING, TASK_KINDS
 from greenrota.rota.plan import Away, CyclePlan, Work
@@ -30,27 +30,29 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.tasks.supplies import supplies
 from greenrota.rota.tasks.task import Task
-from greenrota.views import arithmetic, care, reckoning, seawater, visit, visitor_note
-from greenrota.views.agenda import agenda
-from greenrota.views.appointment import renewed
-from greenrota.views.away import away_page
-from greenrota.views.card import card_text
-from greenrota.views.card_json import cards_json
-from greenrota.views.care import cleaning, words
-from greenrota.views.label import FROM_CHILDREN, NOT_FOOD, labels
-from greenrota.views.label_page import Cut, labels_html
-from greenrota.views.month import month
-from greenrota.views.month_page import month_html
-from greenrota.views.nutrient_card import nutrient_card
-from greenrota.views.page import PAPERS
-from greenrota.views.reckoning import Reckoning, render_reckoning
-from greenrota.views.sheet import sheet_html
-from greenrota.views.starter import starter_answer
-from greenrota.views.supplies import supplies_page
-from greenrota.views.tasklist import tasks_csv, tasks_json, tasks_markdown
-from greenrota.views.today import today_page
-from greenrota.views.today_json import today_json
-from greenrota.views.vessel_card import vessel_card
+from greenrota.views.away import visitor_note
+from greenrota.views.away.away import away_page
+from greenrota.views.calendar.appointment import renewed
+from greenrota.views.card.card import card_text
+from greenrota.views.card.card_json import cards_json
+from greenrota.views.card.nutrient_card import nutrient_card
+from greenrota.views.card.vessel_card import vessel_card
+from greenrota.views.labels.label import FROM_CHILDREN, NOT_FOOD, labels
+from greenrota.views.labels.label_page import Cut, labels_html
+from greenrota.views.month.month import month
+from greenrota.views.month.month_page import month_html
+from greenrota.views.paper.page import PAPERS
+from greenrota.views.reckon import arithmetic, reckoning, seawater
+from greenrota.views.reckon.reckoning import Reckoning, render_reckoning
+from greenrota.views.reckon.starter import starter_answer
+from greenrota.views.sheet.sheet import sheet_html
+from greenrota.views.tasks import care, visit
+from greenrota.views.tasks.agenda import agenda
+from greenrota.views.tasks.care import cleaning, words
+from greenrota.views.tasks.supplies import supplies_page
+from greenrota.views.tasks.tasklist import tasks_csv, tasks_json, tasks_markdown
+from greenrota.views.today.today import today_page
+from greenrota.views.today.today_json import today_json
 
 SCREEN = 80
 

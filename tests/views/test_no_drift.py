@@ -18,7 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_plans import example_plan, example_vessel, lively_plans, plans
 
-from greenrota.culture.medium import media
+from greenrota.culture.data.medium import media
 from greenrota.rota.answers.away import departures
 from greenrota.rota.plan import CyclePlan, Nutrient, Plan, Tank, Vessel
 from greenrota.rota.rota import Rota
@@ -26,17 +26,17 @@ from greenrota.rota.schedule import schedule
 from greenrota.rota.search import search
 from greenrota.rota.tasks.supplies import supplies
 from greenrota.rota.tasks.task import Task
-from greenrota.views.agenda import agenda
-from greenrota.views.appointment import renewed
-from greenrota.views.away import away_page
-from greenrota.views.card import card_text
-from greenrota.views.nutrient_card import nutrient_card
-from greenrota.views.page import PAPERS
-from greenrota.views.pour import pour_parts
-from greenrota.views.sheet import sheet_html
-from greenrota.views.supplies import supplies_page
-from greenrota.views.today import today_page
-from greenrota.views.vessel_card import vessel_card
+from greenrota.views.away.away import away_page
+from greenrota.views.calendar.appointment import renewed
+from greenrota.views.card.card import card_text
+from greenrota.views.card.nutrient_card import nutrient_card
+from greenrota.views.card.vessel_card import vessel_card
+from greenrota.views.paper.page import PAPERS
+from greenrota.views.sheet.sheet import sheet_html
+from greenrota.views.tasks.agenda import agenda
+from greenrota.views.tasks.pour import pour_parts
+from greenrota.views.tasks.supplies import supplies_page
+from greenrota.views.today.today import today_page
 
 _AMOUNT = re.compile(r"(?<![\d.e])(\d+(?:\.\d+)?) (mL|L|g|kg)\b(?! for each| of chlorine|/)")
 FLOAT = 1e-6  # rounding of sums, far below any step

@@ -11,29 +11,29 @@ from typing import Annotated, Any, cast
 import typer
 
 from greenrota import __version__
-from greenrota.cli import out
-from greenrota.cli.away import away
-from greenrota.cli.bottles import bottles
-from greenrota.cli.calendar import calendar
-from greenrota.cli.calibrate import calibrate
-from greenrota.cli.card import card
-from greenrota.cli.cautions import cautions
-from greenrota.cli.changes import changes
-from greenrota.cli.check import check
-from greenrota.cli.growth import growth
-from greenrota.cli.labels import labels
-from greenrota.cli.lineage import lineage
-from greenrota.cli.log import log
-from greenrota.cli.moments import ByMoment
-from greenrota.cli.month import month
-from greenrota.cli.new import new
-from greenrota.cli.reckon import reckonings
-from greenrota.cli.risk import risk
-from greenrota.cli.sheet import sheet
-from greenrota.cli.size import size
-from greenrota.cli.supplies import supplies
-from greenrota.cli.tasks import tasks
-from greenrota.cli.today import today
+from greenrota.cli.living.away import away
+from greenrota.cli.living.calibrate import calibrate
+from greenrota.cli.living.cautions import cautions
+from greenrota.cli.living.changes import changes
+from greenrota.cli.living.lineage import lineage
+from greenrota.cli.living.today import today
+from greenrota.cli.log.log import log
+from greenrota.cli.options.moments import ByMoment
+from greenrota.cli.planning.bottles import bottles
+from greenrota.cli.planning.check import check
+from greenrota.cli.planning.growth import growth
+from greenrota.cli.planning.month import month
+from greenrota.cli.planning.new import new
+from greenrota.cli.planning.risk import risk
+from greenrota.cli.planning.size import size
+from greenrota.cli.planning.supplies import supplies
+from greenrota.cli.planning.tasks import tasks
+from greenrota.cli.printing.calendar import calendar
+from greenrota.cli.printing.card import card
+from greenrota.cli.printing.labels import labels
+from greenrota.cli.printing.sheet import sheet
+from greenrota.cli.reckon.reckon import reckonings
+from greenrota.cli.system import out
 from greenrota.errors import Place, Problem, ProblemsFound
 
 # We use no plug-ins of pydantic; looking for some reads every installed package's metadata, some ten milliseconds.

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from greenrota.culture.count import poisson_interval
+from greenrota.culture.bench.count import poisson_interval
 from greenrota.logbook.entry import Entry
 from greenrota.logbook.vocabulary import LogKind
 from greenrota.rota.plan import Hazards

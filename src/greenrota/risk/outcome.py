@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from greenrota.culture.bracket import rising_root
+from greenrota.culture.numeric.bracket import rising_root
 from greenrota.risk.hazard import CAUSES
 from greenrota.risk.season import Seasons
 

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from greenrota.culture.broth import ML_PER_L, Broth, seawater
+from greenrota.culture.growth.broth import ML_PER_L, Broth, seawater
 from greenrota.rota.rota import Rota
 from greenrota.rota.state import backups, seeding
 from greenrota.rota.state.bench import Bench

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from greenrota.culture.growth import sawtooth_peak_share
+from greenrota.culture.growth.logistic import sawtooth_peak_share
 from greenrota.risk.hazard import Danger
 from greenrota.risk.outcome import Outcome, outcome
 from greenrota.risk.season import play

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from greenrota.culture import inoculum
+from greenrota.culture.bench import inoculum
 from greenrota.risk.hazard import CAUSES
 from greenrota.risk.places import Column, Shorts
 from greenrota.risk.timetable import Timetable

@@ -10,7 +10,7 @@ from typing import assert_never
 
 import numpy as np
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.growth.broth import Broth
 from greenrota.risk.feeding import Feeding, feeding
 from greenrota.risk.places import (
     Floats,

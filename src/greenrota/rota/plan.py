@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from greenrota.culture.medium import Medium
-from greenrota.culture.strain import Strain
+from greenrota.culture.data.medium import Medium
+from greenrota.culture.data.strain import Strain
 from greenrota.rota.wording import numbered
 
 TANK = "tank"  # the name of the tank among the consumers; our choice

@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from greenrota.culture.broth import bench_ceiling_per_ml
-from greenrota.culture.course import Event, Reading, Start
-from greenrota.culture.estimate import far_from_plan
-from greenrota.culture.fit import NotTold
-from greenrota.culture.growthfit import FittedValue, GrowthFit, fit_growth
-from greenrota.culture.nextcount import NextCount, best_next_count
-from greenrota.culture.tally import Noise
+from greenrota.culture.fit.course import Event, Reading, Start
+from greenrota.culture.fit.estimate import far_from_plan
+from greenrota.culture.fit.growthfit import GrowthFit, fit_growth
+from greenrota.culture.fit.intervals import FittedValue
+from greenrota.culture.fit.nextcount import NextCount, best_next_count
+from greenrota.culture.fit.tally import Noise
+from greenrota.culture.growth.broth import bench_ceiling_per_ml
+from greenrota.culture.numeric.least_squares import NotTold
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.counts import VesselCounts, vessel_counts
 from greenrota.rota.simulate.context import Context

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.feed.shortage import coming_days, short_days
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.homes import homes

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from greenrota.culture.broth import ML_PER_L, Broth
+from greenrota.culture.growth.broth import ML_PER_L, Broth
 from greenrota.errors import checked_day
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import HarvestChoice, Interval

@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from greenrota.culture.broth import ML_PER_L, Broth, ceiling
-from greenrota.culture.count import LARGE_SQUARE_ML
-from greenrota.culture.course import Event, Reading, Start, Turn
+from greenrota.culture.bench.count import LARGE_SQUARE_ML
+from greenrota.culture.fit.course import Event, Reading, Start, Turn
+from greenrota.culture.growth.broth import ML_PER_L, Broth, ceiling
 from greenrota.logbook.entry import Entry
 from greenrota.logbook.vocabulary import KINDS
 from greenrota.rota.replay.accumulator import logged_density_per_ml

@@ -11,12 +11,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from greenrota.culture.broth import Broth, bench_ceiling_per_ml, days_to_share
-from greenrota.culture.course import Event, Turn
-from greenrota.culture.estimate import START_SPREAD, Estimate, estimate_of_strain
-from greenrota.culture.fit import NotTold
-from greenrota.culture.ripeness import Ripeness, ripeness
-from greenrota.culture.update import Update, updated
+from greenrota.culture.fit.course import Event, Turn
+from greenrota.culture.fit.estimate import START_SPREAD, Estimate, estimate_of_strain
+from greenrota.culture.fit.ripeness import Ripeness, ripeness
+from greenrota.culture.fit.update import Update, updated
+from greenrota.culture.growth.broth import Broth, bench_ceiling_per_ml, days_to_share
+from greenrota.culture.numeric.least_squares import NotTold
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.counts import VesselCounts, nutrient_ceiling_per_ml, vessel_counts

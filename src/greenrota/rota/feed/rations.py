@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
+from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.plan import TANK, Consumer, Diet, Plan
 from greenrota.rota.state.cycle import RIPE_SHARE
 from greenrota.rota.state.state import HarvestBottle, vessel_of

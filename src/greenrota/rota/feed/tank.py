@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from greenrota.culture.broth import ML_PER_L, leftover_umol_l
-from greenrota.culture.medium import ion_mg_per_l
+from greenrota.culture.data.medium import ion_mg_per_l
+from greenrota.culture.growth.broth import ML_PER_L, leftover_umol_l
 from greenrota.rota.feed.daily import DailyRations, Portion
 from greenrota.rota.feed.rations import consumers, grown_for_animals
 from greenrota.rota.plan import TANK, Plan

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
-from greenrota.culture import inoculum
-from greenrota.culture.broth import ML_PER_L, Broth, bench_ceiling_per_ml
-from greenrota.culture.count import seen_per_ml
-from greenrota.culture.instrument import measured_ml
+from greenrota.culture.bench import inoculum
+from greenrota.culture.bench.count import seen_per_ml
+from greenrota.culture.bench.instrument import measured_ml
+from greenrota.culture.growth.broth import ML_PER_L, Broth, bench_ceiling_per_ml
 from greenrota.errors import Problem
 from greenrota.logbook.entry import Entry
 from greenrota.rota.replay.logged import DoubtfulCount, LoggedState

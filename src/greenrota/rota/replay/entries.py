@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
 from greenrota.rota.kinds import TASK_KINDS, kind_named, prepare_id, task_id
 from greenrota.rota.replay import accumulator as guess

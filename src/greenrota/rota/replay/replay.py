@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 from typing import NamedTuple, assert_never
 
-from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.errors import nearest
 from greenrota.logbook.entry import NO_VESSEL, Entry
 from greenrota.rota.replay import bottle_entries, entries

@@ -13,8 +13,8 @@ from datetime import date, timedelta
 from functools import lru_cache
 from itertools import accumulate
 
-from greenrota.culture import inoculum
-from greenrota.culture.broth import bench_ceiling_per_ml, days_to_share
+from greenrota.culture.bench import inoculum
+from greenrota.culture.growth.broth import bench_ceiling_per_ml, days_to_share
 from greenrota.rota.simulate.events import Event, Interval
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState

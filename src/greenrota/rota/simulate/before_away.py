@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from greenrota.culture.broth import ML_PER_L, Broth, mix, seawater
+from greenrota.culture.growth.broth import ML_PER_L, Broth, mix, seawater
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.projection import harvest_days, project

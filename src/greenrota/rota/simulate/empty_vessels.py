@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
-from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.simulate import restarts
 from greenrota.rota.simulate.agenda import Agenda
 from greenrota.rota.simulate.context import Context

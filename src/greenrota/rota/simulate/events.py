@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.growth.broth import Broth
 from greenrota.rota.kinds import EventKind
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.before_away import Reseeding

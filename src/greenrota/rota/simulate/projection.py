@@ -7,8 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from greenrota.culture.broth import Broth, days_to_share
-from greenrota.culture.growth import days_to_density
+from greenrota.culture.growth.broth import Broth, days_to_share
+from greenrota.culture.growth.logistic import days_to_density
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import FEED_GAIN, GRACE_DAYS, RIPE_SHARE, STATIONARY_SHARE, Cycle
 from greenrota.rota.state.opendays import DAY, OpenDays

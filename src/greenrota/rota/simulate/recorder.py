@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 
-from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.kinds import EventKind
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.cache import ActionCache

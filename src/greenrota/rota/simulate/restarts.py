@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from greenrota.culture import inoculum
-from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.bench import inoculum
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.state import donors, seeding
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle

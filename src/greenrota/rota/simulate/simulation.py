@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.simulate.agenda import FEED, START, TOPUP, Agenda
 from greenrota.rota.simulate.before_away import Reseeding, reseeding
 from greenrota.rota.simulate.context import Context

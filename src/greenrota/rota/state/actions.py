@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
-from greenrota.culture.broth import ML_PER_L, Broth, draw, mix, seawater
+from greenrota.culture.growth.broth import ML_PER_L, Broth, draw, mix, seawater
 from greenrota.rota.state import scale_up
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.state import (

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 
-from greenrota.culture import inoculum
+from greenrota.culture.bench import inoculum
 from greenrota.rota.plan import CyclePlan
 from greenrota.rota.state import seeding
 from greenrota.rota.state.bench import Bench

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
-from greenrota.culture import inoculum
-from greenrota.culture.broth import (
+from greenrota.culture.bench import inoculum
+from greenrota.culture.data.strain import Strain
+from greenrota.culture.growth.broth import (
     CELLS_PER_UMOL_L_PER_PMOL,
     Broth,
     Ceiling,
@@ -16,10 +17,9 @@ from greenrota.culture.broth import (
     mix,
     seawater,
 )
-from greenrota.culture.light import photoperiod_factor
-from greenrota.culture.saltmix import salt_g
-from greenrota.culture.strain import Strain
-from greenrota.culture.tolerance import cardinal_factor, salinity_factor
+from greenrota.culture.growth.light import photoperiod_factor
+from greenrota.culture.growth.tolerance import cardinal_factor, salinity_factor
+from greenrota.culture.water.saltmix import salt_g
 from greenrota.rota.plan import Nutrient, Plan, Vessel
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
-from greenrota.culture.growth import sawtooth_peak_share, wash_out_share
+from greenrota.culture.growth.logistic import sawtooth_peak_share, wash_out_share
 from greenrota.rota.plan import CyclePlan
 from greenrota.rota.state.bench import Bench
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from greenrota.culture.broth import Broth, bench_ceiling_per_ml
-from greenrota.culture.inoculum import MIN_START_SHARE
+from greenrota.culture.bench.inoculum import MIN_START_SHARE
+from greenrota.culture.growth.broth import Broth, bench_ceiling_per_ml
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import DAY, OpenDays
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from greenrota.culture import inoculum
-from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
+from greenrota.culture.bench import inoculum
+from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby, islice, product
 
-from greenrota.culture import inoculum
+from greenrota.culture.bench import inoculum
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.seeding import least_inoculum_ml, most_inoculum_ml

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from greenrota.culture.broth import Broth
+from greenrota.culture.growth.broth import Broth
 from greenrota.rota.plan import Plan
 from greenrota.rota.state.bench import Bench
 

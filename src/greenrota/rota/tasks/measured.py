@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import assert_never
 
-from greenrota.culture.broth import ML_PER_L
-from greenrota.culture.instrument import FINEST_ML, below_ml, measured_g, measured_ml, step_ml
+from greenrota.culture.bench.instrument import FINEST_ML, below_ml, measured_g, measured_ml, step_ml
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
 from greenrota.rota.kinds import MIXED_FOR, prepare_id
 from greenrota.rota.plan import Plan, Vessel

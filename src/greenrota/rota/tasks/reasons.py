@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from typing import assert_never
 
-from greenrota.culture.broth import ML_PER_L, Broth, bench_ceiling_per_ml, days_to_share
-from greenrota.culture.inoculum import MIN_START_SHARE
+from greenrota.culture.bench.inoculum import MIN_START_SHARE
+from greenrota.culture.growth.broth import ML_PER_L, Broth, bench_ceiling_per_ml, days_to_share
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.events import Event, FirstFilling, HarvestChoice
 from greenrota.rota.simulate.restarts import Giver, Restart

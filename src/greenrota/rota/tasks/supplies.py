@@ -8,9 +8,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from greenrota.culture.broth import ML_PER_L
-from greenrota.culture.sanitation import bleach_ml
-from greenrota.culture.seawater import density_kg_per_m3
+from greenrota.culture.bench.sanitation import bleach_ml
+from greenrota.culture.growth.broth import ML_PER_L
+from greenrota.culture.water.seawater import density_kg_per_m3
 from greenrota.frozen import FrozenDict
 from greenrota.rota.feed.rations import standby_vessels
 from greenrota.rota.kinds import CLEANING, MIXED_FOR

@@ -9,8 +9,8 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import assert_never
 
-from greenrota.culture.broth import ML_PER_L
-from greenrota.culture.dose import dose_ml
+from greenrota.culture.bench.dose import dose_ml
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
 from greenrota.rota.kinds import (
     CLEANING,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.feed.daily import DailyRations
 from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.feed.rations import usual_ration_ml_per_day, wants

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from greenrota.culture.broth import ML_PER_L
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
 from greenrota.logbook.vocabulary import LogKind
 from greenrota.rota.replay.accumulator import logged_density_per_ml
@@ -152,6 +152,7 @@ def unlikely(scene: Scene, entry: Entry) -> Iterator[Doubt]:
         "density": count,
         "dose": doses,
         "nutrient": doses,
+        "seawater": topped_up,
     }
     asked |= dict.fromkeys(("inoculum", "volume", "keep"), more_than_stands)
     for found in implausible(entry, scene.context.benches):

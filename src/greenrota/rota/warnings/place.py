@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from greenrota.culture import carbon, handbook
-from greenrota.culture.broth import bench_ceiling_per_ml
-from greenrota.culture.growth import wash_out_share
-from greenrota.culture.seawater import reference_salinity_g_per_kg
+from greenrota.culture.data import handbook
+from greenrota.culture.growth import carbon
+from greenrota.culture.growth.broth import bench_ceiling_per_ml
+from greenrota.culture.growth.logistic import wash_out_share
+from greenrota.culture.water.seawater import reference_salinity_g_per_kg
 from greenrota.rota.replay.gone_vessels import GoneVessels
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import RIPE_SHARE, Cycle

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from greenrota.culture import inoculum
-from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
+from greenrota.culture.bench import inoculum
+from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.feed.tank import ration_warnings
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.homes import homes

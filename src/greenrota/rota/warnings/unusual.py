@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from greenrota.culture import bounds_for, plausible
-from greenrota.culture.bounds import Bounds, Doubt, Verdict, doubt, judge
-from greenrota.culture.broth import ML_PER_L, bench_ceiling_per_ml
-from greenrota.culture.medium import Medium
-from greenrota.culture.strain import Strain, strains
+from greenrota.culture.bounds import bounds_for, plausible
+from greenrota.culture.bounds.bounds import Bounds, Doubt, Verdict, doubt, judge
+from greenrota.culture.data.medium import Medium
+from greenrota.culture.data.strain import Strain, strains
+from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.logbook.entry import Entry
 from greenrota.rota.plan import TANK, Hazards, Plan, Vessel
 from greenrota.rota.replay.accumulator import logged_density_per_ml
@@ -39,8 +39,8 @@ def unusual(plan: Plan, benches: Mapping[str, Bench], entries: Sequence[Entry]) 
 def implausible(entry: Entry, benches: Mapping[str, Bench]) -> list[Doubt]:
     """What is unusual or impossible in the values of one entry, whatever the state is.
 
-    `Doubt.key` is the key that holds the value: density, dose, nutrient, inoculum, volume, keep or light. Amounts
-    of nothing are left to those who know the state; so is an entry about no vessel of the plan.
+    `Doubt.key` is the key that holds the value: density, dose, nutrient, inoculum, volume, seawater, keep or light.
+    Amounts of nothing are left to those who know the state; so is an entry about no vessel of the plan.
     """
     bench = benches.get(entry.subject)
     if bench is None:
@@ -58,15 +58,23 @@ def _of_entry(entry: Entry, bench: Bench) -> Iterator[tuple[str, float | None, B
     ceiling_per_ml = bench_ceiling_per_ml(bench.strain, vessel.fill_l)
     yield "density", _density_per_ml(entry), bounds_for.count_bounds(bench.strain, ceiling_per_ml)
     yield "dose", entry.figure("dose"), plausible.LABEL_DOSES
-    label_ml = bench.nutrient.dose_ml_per_l * vessel.fill_l
+    partly_ml = _partly_ml(entry)
+    label_ml = bench.nutrient.dose_ml_per_l * (partly_ml / ML_PER_L if partly_ml else vessel.fill_l)
     poured = replace(plausible.LABEL_DOSES, what="nutrient").times(label_ml, "mL")
     yield "nutrient", entry.volume_ml("nutrient"), poured
-    inoculum = plausible.INOCULUM_SHARE.times(vessel.brim_l * ML_PER_L, "mL")
+    inoculum = plausible.INOCULUM_SHARE.times(partly_ml or vessel.brim_l * ML_PER_L, "mL")
     yield "inoculum", entry.volume_ml("inoculum"), inoculum
-    for key in ("volume", "keep"):
+    for key in ("volume", "seawater", "keep"):
         volume = replace(plausible.VOLUME_SHARE, what=key).times(vessel.brim_l * ML_PER_L, "mL")
         yield key, entry.volume_ml(key), volume
     yield "light", entry.figure("light"), plausible.PHOTOPERIOD_H
+
+
+def _partly_ml(entry: Entry) -> float | None:
+    """What is dosed and seeded, in mL, where the entry says that it is not the whole vessel."""
+    if entry.kind == "topped-up":
+        return entry.volume_ml("seawater")
+    return entry.volume_ml("volume") if entry.kind == "started" else None
 
 
 def _density_per_ml(entry: Entry) -> float | None:

@@ -1,0 +1,1 @@
+"""Commands for living with a rota."""

@@ -1,0 +1,1 @@
+"""`greenrota log`: new entries of the logbook."""

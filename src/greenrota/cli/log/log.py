@@ -1,0 +1,232 @@
+"""`greenrota log`: write down what was done, in seconds, and see what comes next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from greenrota.cli.log.log_entries import done_as_planned, told
+from greenrota.cli.log.log_list import list_entries, undone
+from greenrota.cli.log.record import (
+    nothing_is_lost,
+    record,
+    recorded_json,
+    tell_care_in_cleaning,
+    tell_next,
+    tell_recorded,
+)
+from greenrota.cli.options import completion
+from greenrota.cli.options.options import AsJson, iso_day
+from greenrota.cli.system import clock, out
+from greenrota.cli.system.plan_path import find_plan
+from greenrota.cli.system.rota_at import Papers, read_papers, tell
+
+if TYPE_CHECKING:
+    from greenrota.logbook.entry import Entry
+    from greenrota.logbook.vocabulary import LogKind
+    from greenrota.rota.tasks.task import Task
+
+_DONE, _LIST, _UNDO = "done", "list", "undo"  # words in the place of KIND that are no kinds
+_LISTED = 10  # entries that list shows; our choice: a day's work and the one before
+_LOST: tuple[LogKind, ...] = (
+    "crashed",
+    "condemned",
+)  # kinds after which something is emptied out and cleaned
+
+
+def _key(name: str, help_text: str, known: Any = None) -> Any:
+    return typer.Option(
+        f"--{name}", metavar="VALUE", help=help_text, show_default=False, autocompletion=known
+    )
+
+
+def _day(option: str, help_text: str) -> Any:
+    return typer.Option(
+        option,
+        parser=lambda text: iso_day(text, option),
+        metavar="DATE",
+        help=help_text,
+        show_default=False,
+    )
+
+
+Text = str | None
+
+
+def log(
+    kind: Annotated[
+        str, typer.Argument(metavar="KIND", help="What was done; see below.", autocompletion=completion.kinds)
+    ],
+    names: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[VESSEL]... [PLAN]",
+            help="One vessel or several; a .toml file is the plan.",
+            autocompletion=completion.vessels,
+        ),
+    ] = None,
+    on: Annotated[date | None, _day("--on", "The day it was done; default: today.")] = None,
+    plan: Annotated[
+        Path | None, typer.Option("--plan", metavar="PLAN", help="Plan file.", show_default=False)
+    ] = None,
+    source: Annotated[
+        Text, _key("from", "started: what the inoculum came from; given: the bottle.", completion.sources)
+    ] = None,
+    inoculum: Annotated[Text, _key("inoculum", "started, reseeded: culture that went in or stayed.")] = None,
+    volume: Annotated[
+        Text,
+        _key(
+            "volume",
+            "harvested, banked, discarded, given: taken out; started, reseeded: filled to; measured: left.",
+        ),
+    ] = None,
+    seawater: Annotated[Text, _key("seawater", "topped-up: new seawater poured in.")] = None,
+    keep: Annotated[Text, _key("keep", "harvested: culture that stayed.")] = None,
+    density: Annotated[
+        Text, _key("density", "started, harvested, banked, counted: such as 9.1e5/mL.")
+    ] = None,
+    cells: Annotated[Text, _key("cells", "counted: cells seen, instead of --density.")] = None,
+    squares: Annotated[Text, _key("squares", "counted: large squares they were seen in.")] = None,
+    dilution: Annotated[Text, _key("dilution", "counted: 1 undiluted, 2 one part made up to two.")] = None,
+    cause: Annotated[
+        Text, _key("cause", "crashed: contamination, overheating, ..., unknown.", completion.causes)
+    ] = None,
+    since: Annotated[
+        Text, _key("since", "crashed, suspected: first day on which it may have gone wrong.")
+    ] = None,
+    dose: Annotated[Text, _key("dose", "fed: in label doses.")] = None,
+    nutrient: Annotated[
+        Text, _key("nutrient", "started, topped-up, fed, reseeded: volume poured from the nutrient bottle.")
+    ] = None,
+    light: Annotated[Text, _key("light", "reseeded: hours of light a day, where not the usual ones.")] = None,
+    task: Annotated[Text, _key("task", "skipped: the task, such as north/2/feed.")] = None,
+    entry: Annotated[Text, _key("entry", "void: number of the entry that is taken back.")] = None,
+    reason: Annotated[Text, _key("reason", "Why.")] = None,
+    text: Annotated[Text, _key("text", "note: what is to be remembered.")] = None,
+    colour: Annotated[Text, _key("colour", "note: colour of the culture, such as brown.")] = None,
+    smell: Annotated[Text, _key("smell", "note: what it smells of.")] = None,
+    foam: Annotated[Text, _key("foam", "note: none, some or much.")] = None,
+    clumping: Annotated[Text, _key("clumping", "note: none, some or much.")] = None,
+    ph: Annotated[Text, _key("ph", "note: pH as measured, such as 8.4.")] = None,
+    sg: Annotated[Text, _key("sg", "note: specific gravity as measured, such as 1.020.")] = None,
+    temperature: Annotated[
+        Text, _key("temperature", "note: temperature of the culture, such as 24degC.")
+    ] = None,
+    through: Annotated[date | None, _day("--through", "done: last day; default: the day it is.")] = None,
+    only: Annotated[Text, _key("kind", "list: only entries of this kind.", completion.entry_kinds)] = None,
+    last: Annotated[
+        int, typer.Option("--last", min=1, max=100_000, metavar="N", help="list: how many entries.")
+    ] = _LISTED,
+    yes: Annotated[
+        bool,
+        typer.Option("--yes", help="Record it without asking, even where it does not fit the state."),
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Write down what was done; amounts default to those of the task.
+
+    KIND is prepared, started, topped-up, fed, harvested, reseeded, counted, crashed, banked, discarded, skipped,
+    suspected, cleared, condemned, note or void; of harvest bottles given (to the tank or another consumer), given-away,
+    measured or discarded. "done" records every task through a day as done as planned. "list" shows the last entries
+    with their numbers, "undo" takes the newest one back.
+
+    An entry that is more likely a slip than the truth is asked about before it is written; where nobody can be asked
+    it is refused, and --yes writes it."""
+    options = {
+        "from": source,
+        "inoculum": inoculum,
+        "volume": volume,
+        "seawater": seawater,
+        "keep": keep,
+        "nutrient": nutrient,
+        "light": light,
+        "density": density,
+        "cells": cells,
+        "squares": squares,
+        "dilution": dilution,
+        "dose": dose,
+        "cause": cause,
+        "since": since,
+        "task": task,
+        "entry": entry,
+        "reason": reason,
+        "text": text,
+        "colour": colour,
+        "smell": smell,
+        "foam": foam,
+        "clumping": clumping,
+        "ph": ph,
+        "sg": sg,
+        "temperature": temperature,
+    }
+    given = {key: value for key, value in options.items() if value is not None}
+    subjects, path = _subjects_and_plan(names or [], plan)
+    papers = read_papers(find_plan(path, Path.cwd()))
+    if kind == _LIST:
+        list_entries(papers, subjects, only, last, as_json)
+        return
+    day = papers.day(on)
+    entries, tasks = _entries(papers, kind, subjects, day, through or day, given)
+    if not entries:
+        out.note("nothing to record: no task is open through that day")
+        if as_json:
+            out.write(recorded_json([], papers.rota(day), day))
+        return
+    written = record(papers, entries, tasks, _latest(papers, day, kind), yes)
+    with nothing_is_lost(written):
+        if not as_json:
+            tell_recorded(written, papers.path)
+        _tell_what_follows(papers, written, day, as_json)
+        kinds = {entry.kind for entry in written}
+        if not kinds.isdisjoint(_LOST):
+            tell_care_in_cleaning(subjects)
+        if "crashed" in kinds:
+            out.note("greenrota changes shows what became of the rota")
+
+
+def _entries(
+    papers: Papers, kind: str, subjects: list[str], day: date, through: date, given: dict[str, str]
+) -> tuple[list[Entry], Sequence[Task]]:
+    """The new entries, and the tasks that are open before them."""
+    if kind == _UNDO:
+        return [undone(papers, subjects, day, given)], ()
+    if kind == _DONE:
+        newest = max((entry.on for entry in papers.entries), default=papers.plan.start)
+        rota = papers.rota(min(newest, through))
+        return done_as_planned(rota, subjects, through, given), rota.tasks
+    rota = papers.rota(day)
+    return told(rota, kind, subjects, day, given), rota.tasks
+
+
+def _latest(papers: Papers, day: date, kind: str) -> date:
+    """The last day that can have come: today, or the day of the newest entry.
+
+    Before the plan begins, days are tried out: then it is the plan's last day, and for `done` the day that is given.
+    """
+    if clock.today() >= papers.plan.start:
+        return papers.day(None)
+    return day if kind == _DONE else papers.plan.through
+
+
+def _tell_what_follows(before: Papers, written: list[Entry], day: date, as_json: bool) -> None:
+    """What comes next, from the plan and the logbook read again; it rests on the dates that stood before."""
+    papers = read_papers(before.path)
+    papers.known.extend(before.known)
+    last = max(day, max(each.on for each in written))
+    rota = papers.rota(last)
+    tell(papers.problems(rota))
+    if as_json:
+        out.write(recorded_json(written, rota, last))
+    else:
+        tell_next(rota, last)
+
+
+def _subjects_and_plan(names: Sequence[str], plan: Path | None) -> tuple[list[str], Path | None]:
+    """The vessels and the plan: a last word that is named like a plan file is one."""
+    if plan is None and names and names[-1].lower().endswith(".toml"):
+        return list(names[:-1]), Path(names[-1])
+    return list(names), plan

@@ -1,0 +1,1 @@
+"""Options and arguments: what commands share, how they are read and completed."""

@@ -1,0 +1,112 @@
+"""`greenrota tasks`: the dated tasks of a plan."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from greenrota.cli.options import completion
+from greenrota.cli.options.options import AsJson, Days, FromDay, OnDay, PlanFile, one_form
+from greenrota.cli.options.vessel_name import known_task, known_vessel
+from greenrota.cli.system import out
+from greenrota.cli.system.paper import Force, SvgFile, write_svg
+from greenrota.cli.system.plan_path import find_plan
+from greenrota.cli.system.rota_at import rota_at
+
+if TYPE_CHECKING:
+    from greenrota.rota.answers.why import Why
+    from greenrota.rota.rota import Rota
+
+_ALL = "all"  # in place of a task: the reasons of all; no task has this name, for every name holds a slash
+
+OfVessel = Annotated[
+    str | None,
+    typer.Option(
+        "--vessel",
+        metavar="NAME",
+        help="Tasks of this vessel only.",
+        show_default=False,
+        autocompletion=completion.vessels,
+    ),
+]
+WhyTask = Annotated[
+    str | None,
+    typer.Option(
+        "--why",
+        metavar="ID|all",
+        help="Print why a task is on its day, say north/1/harvest; with all: the list with every reason.",
+        show_default=False,
+    ),
+]
+
+
+def tasks(
+    plan: PlanFile = None,
+    from_day: FromDay = None,
+    days: Days = None,
+    vessel: OfVessel = None,
+    on: OnDay = None,
+    as_json: AsJson = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print a CSV table.")] = False,
+    as_markdown: Annotated[bool, typer.Option("--markdown", help="Print a Markdown table.")] = False,
+    score: Annotated[
+        bool, typer.Option("--score", help="Print what the dates are judged by, term by term.")
+    ] = False,
+    why: WhyTask = None,
+    svg: SvgFile = None,
+    force: Force = False,
+) -> None:
+    """Dated tasks by day and visit, with every amount.
+
+    --from, --days and --vessel choose what is shown and change nothing in the rota. --svg draws all batches of the
+    horizon as a strip for every vessel. With --json the score is always there, and --why is added."""
+    from greenrota.views.check.warning import warnings_text
+    from greenrota.views.tasks.agenda import agenda, chosen
+
+    one_form({"--json": as_json, "--csv": as_csv, "--markdown": as_markdown})
+    one_form({"--csv": as_csv, "--markdown": as_markdown, "--score": score, "--why": why is not None})
+    path = find_plan(plan, Path.cwd())
+    rota = rota_at(path, on)
+    name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
+    reasons = why == _ALL
+    asked = None if why is None or reasons else _why(rota, why)
+    if svg is not None:
+        from greenrota.views.tasks.svg_strip import strip_svg
+
+        write_svg(svg, strip_svg(rota), force, path)
+        if not (as_json or as_csv or as_markdown):
+            return
+    if (score or asked) and not as_json:
+        _explain(rota, asked)
+        return
+    last = None if days is None else (from_day or rota.as_of) + timedelta(days=days - 1)
+    shown = chosen(rota, from_day, last, name)
+    if as_json or as_csv or as_markdown:
+        from greenrota.views.tasks.tasklist import tasks_csv, tasks_json, tasks_markdown
+
+        if as_json:
+            out.write(tasks_json(rota, shown, asked))
+            return
+        out.write(tasks_csv(shown, rota.overdue) if as_csv else tasks_markdown(rota, shown))
+    else:
+        out.write(agenda(rota, shown, out.screen_width(), reasons))
+    warnings = warnings_text(rota.warnings, out.screen_width())
+    if warnings:
+        out.note(f"\n{warnings}")
+
+
+def _why(rota: Rota, typed: str) -> Why:
+    from greenrota.rota.answers.why import why as set_by
+
+    return set_by(rota, known_task(rota, typed, "--why"))
+
+
+def _explain(rota: Rota, asked: Why | None) -> None:
+    """Print what set the day of a task; the score of the whole rota where no task is asked for."""
+    from greenrota.views.tasks.score import score_page, why_page
+
+    width = out.screen_width()
+    out.write(score_page(rota, width) if asked is None else why_page(asked, width))

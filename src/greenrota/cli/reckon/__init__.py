@@ -1,0 +1,1 @@
+"""Bench arithmetic without a plan."""

@@ -1,0 +1,141 @@
+"""Reading a plan and its logbook, and planning the rota on a day from them; all commands read here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from greenrota import load
+from greenrota.cli.system import clock, out
+from greenrota.cli.system.meter import meter
+from greenrota.cli.system.plan_path import logbook_path
+from greenrota.errors import Place, Problem
+
+if TYPE_CHECKING:
+    from greenrota.logbook.book import Book
+    from greenrota.logbook.entry import Entry
+    from greenrota.rota.plan import Plan
+    from greenrota.rota.rota import Rota
+    from greenrota.rota.schedule import Scheduled
+    from greenrota.rota.standing.record import Standing
+
+
+@dataclass(frozen=True, slots=True)
+class Papers:
+    """Plan and logbook as read. `entries` are the entries that stand, by day: no voids and nothing that is void.
+
+    `known` are the standing dates that this command knows of besides those beside the logbook.
+    """
+
+    path: Path
+    plan: Plan
+    book: Book
+    entries: tuple[Entry, ...]
+    known: list[Standing] = field(default_factory=list)
+
+    def day(self, on: date | None) -> date:
+        """The day it is taken to be: the one given, else today, or the day of the newest entry if that is later.
+
+        The day of an entry must have come, for it says what was done. An entry further ahead of the one before it (of
+        today, of the plan's first day) than the plan has days is a slip, and neither it nor any later one counts here.
+        """
+        if on is not None:
+            return on
+        day, horizon = clock.today(), timedelta(days=self.plan.days)
+        reached = max(day, self.plan.start)
+        for entry in self.entries:
+            if entry.on >= reached + horizon:
+                break
+            day, reached = max(day, entry.on), max(reached, entry.on)
+        return day
+
+    def rota(self, on: date) -> Rota:
+        """The rota on a day, resting on the dates that were remembered beside the logbook; remembers its own there.
+
+        A progress bar on a terminal if planning takes long.
+        """
+        remembered = self.remembered()
+        found = planned(self.plan, self.entries, on, (*remembered, *self.known))
+        self.known[:] = found.remembered
+        if self.entries:
+            self.remember(found.remembered, remembered)
+        return found.rota
+
+    def remembered(self) -> tuple[Standing, ...]:
+        """The standing dates that are remembered beside the logbook; none without a logbook."""
+        from greenrota.logbook.beside import dates_path, read_beside
+        from greenrota.rota.standing.text import MOST_BYTES, read_standings
+
+        if not self.entries:
+            return ()
+        return read_standings(read_beside(dates_path(logbook_path(self.path)), MOST_BYTES))
+
+    def remember(self, standings: tuple[Standing, ...], before: tuple[Standing, ...]) -> None:
+        """Remember standing dates where they differ from those before."""
+        from greenrota.logbook.beside import dates_path, write_beside
+        from greenrota.rota.standing.text import standings_text
+
+        text = None if standings == before else standings_text(standings)
+        if text is not None:
+            write_beside(dates_path(logbook_path(self.path)), text)
+
+    def problems(self, rota: Rota) -> list[Problem]:
+        """What is wrong with the logbook: its lines, its numbers, and entries that do not fit the state."""
+        return [*self.book.problems, *rota.problems, *copies_beside(logbook_path(self.path))]
+
+
+def planned(plan: Plan, entries: Sequence[Entry], on: date, remembered: Sequence[Standing]) -> Scheduled:
+    """The rota of a plan and standing entries on a day; a progress bar on a terminal if planning takes long."""
+    from greenrota.rota.schedule import schedule_from
+
+    with meter() as progress:
+        return schedule_from(plan, entries, on, remembered, progress)
+
+
+def load_plan(path: Path) -> Plan:
+    """The plan of a file; ProblemsFound with every problem in it."""
+    return load(path)
+
+
+def read_papers(path: Path) -> Papers:
+    """The plan of a file and the logbook beside it; ProblemsFound if the plan is wrong or the book unreadable."""
+    from greenrota.logbook.book import culture
+    from greenrota.logbook.store import load as load_book
+
+    plan = load_plan(path)
+    book = load_book(logbook_path(path))
+    return Papers(path, plan, book, culture(book.entries))
+
+
+def rota_at(path: Path, on: date | None) -> Rota:
+    """The rota of a plan file as it stands on a day. Without a logbook it is planned from its first day.
+
+    What is wrong with the logbook is told on stderr; every entry that can be used is used.
+    """
+    return rota_of(read_papers(path), on)
+
+
+def rota_of(papers: Papers, on: date | None) -> Rota:
+    """The rota of papers already read; their problems are told on stderr."""
+    rota = papers.rota(papers.day(on))
+    tell(papers.problems(rota))
+    return rota
+
+
+def tell(problems: Iterable[Problem]) -> None:
+    """Write problems to stderr; nothing if there are none."""
+    found = list(problems)
+    if found:
+        out.report(found)
+
+
+def copies_beside(book: Path) -> list[Problem]:
+    """A problem for every file beside the logbook that looks like a copy a sync service made of it."""
+    from greenrota.logbook.copies import conflict_copies
+
+    hint = f"compare it with {book.name}; add what stands only there with greenrota log, then move it away"
+    what = f"this looks like a copy of {book.name}: entries may stand only in it"
+    return [Problem("log-copy", Place(str(copy)), what, hint) for copy in conflict_copies(book)]

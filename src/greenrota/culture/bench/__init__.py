@@ -1,0 +1,1 @@
+"""What is done at the bench: inoculum, doses, counts, readings, bleach."""

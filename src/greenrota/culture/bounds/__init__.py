@@ -1,0 +1,1 @@
+"""What is usual and what is possible for every quantity."""

@@ -1,0 +1,1 @@
+"""Strains, media and handbook ranges: figures with their sources, and the records that hold them."""

@@ -1,0 +1,1 @@
+"""Counts fitted: rate, ceiling and ripe day with their intervals."""

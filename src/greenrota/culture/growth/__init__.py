@@ -1,0 +1,1 @@
+"""Growth: light, temperature, nutrients and carbon make the course of a culture."""

@@ -1,0 +1,1 @@
+"""Numbers: roots, quantiles, least squares and its intervals."""

@@ -1,0 +1,1 @@
+"""Seawater: density, salinity, dry salt and dilution."""

@@ -1,0 +1,1 @@
+"""A plan file read, checked as a whole and built; a blank one."""

@@ -1,0 +1,1 @@
+"""Days away, and the note for a visitor."""

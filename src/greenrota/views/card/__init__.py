@@ -1,0 +1,1 @@
+"""Dose cards of nutrient bottles and vessels."""

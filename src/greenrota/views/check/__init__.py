@@ -1,0 +1,1 @@
+"""Problems of a plan and warnings of a rota."""

@@ -1,0 +1,1 @@
+"""Harvest bottles and rations."""

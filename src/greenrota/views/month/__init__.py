@@ -1,0 +1,1 @@
+"""A month at a glance."""

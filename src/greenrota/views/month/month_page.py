@@ -1,0 +1,137 @@
+"""The page of a month as HTML, in the largest type at which it fits one page."""
+
+from __future__ import annotations
+
+from math import ceil
+
+from greenrota.views.month.month import Month
+from greenrota.views.month.month_sheet import MonthSheet, SheetDay, SheetTable, month_sheet
+from greenrota.views.paper.ink import FAINT
+from greenrota.views.paper.markup import Markup, element
+from greenrota.views.paper.page import Paper, document, named, paper_css
+from greenrota.views.text.lettering import display_width
+
+# Shares of the type size, measured on a sans-serif of usual width.
+_LETTER = 0.53  # mean width of a letter
+_LINE = 1.2  # height of a line
+_FULL = 0.85  # share of a line that is filled where a text runs on
+_FOOT = 0.72  # type of the foot as a share of that of the days; our choice
+_SMALL = 0.85  # type of the ripe vessels as a share of that of the days; our choice
+_SHARES = (0.30, 0.24, 0.46)  # of the width of the foot: doses, salt water, legend and cautions; our choice
+_FILL = 0.98  # share of the page's height that the body is given, so that no second page begins; our choice
+_MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
+_SPARE = 1.02  # of the page that the estimate fills; it errs on the high side, tried in a browser; our choice
+LARGEST_PT = 18.0  # our choice
+SMALLEST_PT = 4.0  # our choice: only a dozen vessels with long names come near it
+
+_CSS = f"""
+body {{ display: flex; flex-direction: column; }}
+h1 {{ font-size: 1.5em; margin-bottom: 0.15em; }}
+h1 small {{ font-size: 0.55em; font-weight: normal; }}
+.days {{ flex: 1; table-layout: fixed; border-bottom: 0.4mm solid; }}
+.days th {{ border-bottom: 0.5mm solid; text-align: left; padding: 0 0.3em; }}
+.days td {{ border-left: 0.15mm solid; border-top: 0.4mm solid; padding: 0.1em 0.3em; }}
+.days td:first-child {{ border-left: 0; }}
+.date {{ font-weight: bold; font-size: 1.15em; }}
+.off {{ background: {FAINT}; }}
+.away {{ background: repeating-linear-gradient(135deg, {FAINT} 0 1.2mm, transparent 1.2mm 2.4mm); }}
+.outside .date {{ font-weight: normal; }}
+.ripe {{ font-size: {_SMALL}em; font-style: italic; }}
+.care {{ font-size: {_SMALL}em; text-decoration: underline; }}
+.foot {{ font-size: {_FOOT}em; display: grid; grid-template-columns: 30fr 24fr 46fr; gap: 0 5mm; margin-top: 0.4em; }}
+.foot th.title {{ border: 0; }}
+.foot thead th {{ overflow-wrap: normal; }}
+.foot th, .foot td {{ border-bottom: 0.15mm solid; padding: 0.05em 0.6em 0.05em 0; }}
+.foot p {{ margin-bottom: 0.2em; }}
+"""
+
+
+def month_html(month: Month, paper: Paper) -> str:
+    """One self-contained HTML page that prints on the paper as it lies."""
+    sheet = month_sheet(month)
+    size = f"body {{ font-size: {type_pt(sheet, paper):g}pt; height: {paper.room_mm[1] * _FILL:g}mm; }}"
+    body = [
+        element("h1", named(sheet.title), element("small", f" ({sheet.note})")),
+        _days(sheet),
+        element("div", *_foot(sheet), class_="foot"),
+    ]
+    return document(sheet.title, paper_css(paper) + _CSS + size, body)
+
+
+def _days(sheet: MonthSheet) -> Markup:
+    heads = element(
+        "tr",
+        *(
+            element("th", head, scope="col", style=f"width: {100 * width / sum(sheet.widths):.1f}%")
+            for head, width in zip(sheet.heads, sheet.widths, strict=True)
+        ),
+    )
+    rows = [element("tr", *map(_cell, week)) for week in sheet.weeks]
+    return element("table", element("thead", heads), element("tbody", *rows), class_="days")
+
+
+def _cell(day: SheetDay) -> Markup:
+    parts = [element("div", element("span", day.date, class_="date"), f" {day.beside}")]
+    parts += [element("div", element("b", named(line.name)), " ", named(line.text)) for line in day.lines]
+    if day.care:
+        parts.append(element("div", day.care, class_="care"))
+    parts += [element("div", named(text), class_="ripe") for text in day.ripe]
+    return element("td", *parts, class_=day.kind)
+
+
+def _foot(sheet: MonthSheet) -> list[Markup]:
+    columns = [element("div", *map(_small_table, part)) for part in (sheet.tables[:-1], sheet.tables[-1:])]
+    texts = [element("p", text) for text in (sheet.legend, *sheet.cautions)]
+    return [*columns, element("div", *texts)]
+
+
+def _small_table(table: SheetTable) -> Markup:
+    title = element("tr", element("th", named(table.title), colspan=len(table.heads), class_="title"))
+    heads = element("tr", *(element("th", head, scope="col") for head in table.heads))
+    rows = [
+        element(
+            "tr", element("th", named(name), scope="row"), *(element("td", named(text)) for text in texts)
+        )
+        for name, *texts in table.rows
+    ]
+    return element("table", element("thead", title, heads), element("tbody", *rows))
+
+
+def type_pt(sheet: MonthSheet, paper: Paper) -> float:
+    """The largest type in points, by half points, at which the month should fill no more than its page."""
+    steps = [LARGEST_PT - 0.5 * n for n in range(round((LARGEST_PT - SMALLEST_PT) / 0.5) + 1)]
+    room_mm = paper.room_mm[1] * _SPARE
+    return next((pt for pt in steps if _height_mm(sheet, paper, pt) <= room_mm), SMALLEST_PT)
+
+
+def _height_mm(sheet: MonthSheet, paper: Paper, pt: float) -> float:
+    """The estimated height of the page in mm at a type size: every text is wrapped to the width it has."""
+    em_mm = pt * _MM_PER_PT
+    across = paper.room_mm[0] / (em_mm * _LETTER)
+    widths = [across * width / sum(sheet.widths) - 1.5 for width in sheet.widths]
+    weeks = sum(0.4 + max(map(_day_lines, week, widths)) for week in sheet.weeks)
+    doses, water, told = (share * (across - 8.0) / _FOOT for share in _SHARES)
+    foot = max(
+        sum(_table_lines(table, doses) for table in sheet.tables[:-1]),
+        _table_lines(sheet.tables[-1], water),
+        sum(_folded(text, told) + 0.2 for text in (sheet.legend, *sheet.cautions)),
+    )
+    return (2.0 + 1.3 + weeks + _FOOT * foot + 0.6) * em_mm * _LINE
+
+
+def _day_lines(day: SheetDay, across: float) -> float:
+    told = (f"{line.name} {line.text}" for line in day.lines)
+    small = (*day.ripe, *([day.care] if day.care else ()))
+    ripe = sum(_SMALL * _folded(text, across / _SMALL) for text in small)
+    head = 1.2 * _folded(f"{day.date} {day.beside}", across - 2.0)
+    return head + sum(_folded(text, across) for text in told) + ripe
+
+
+def _table_lines(table: SheetTable, across: float) -> float:
+    each = across / len(table.heads) - 1.0
+    return 2.4 + sum(0.1 + max(_folded(text, each) for text in row) for row in table.rows)
+
+
+def _folded(text: str, across: float) -> float:
+    """The number of lines a text takes in `across` letters; `_FULL` allows for unfilled line ends."""
+    return float(ceil(display_width(text) / max(1.0, _FULL * across)))

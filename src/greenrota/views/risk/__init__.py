@@ -1,0 +1,1 @@
+"""Seasons by chance, and the smallest shelf."""

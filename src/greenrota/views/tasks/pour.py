@@ -1,0 +1,136 @@
+"""What is done in a task with its amounts, in few words or part by part, and the densities around it, as text."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import assert_never
+
+from greenrota.culture.bench.dose import drops
+from greenrota.rota.kinds import TASK_KINDS
+from greenrota.rota.tasks.measured import poured
+from greenrota.rota.tasks.task import Task
+from greenrota.rota.wording import numbered
+from greenrota.views.text import amount
+
+JOINT = " + "
+SUSPECT = "suspect: give none of it, pour it away unless it is cleared"
+MOST_DROPS = 60  # our choice: nobody counts more drops than that
+
+
+def pour_text(task: Task, units: str = "metric") -> str:
+    """The amounts of a task as one line; see `pour_parts`."""
+    return JOINT.join(pour_parts(task, units))
+
+
+def pour_parts(task: Task, units: str = "metric") -> list[str]:
+    """What is poured or taken, part by part, as the instruments show it; `units` is "metric" or "us".
+
+    Salt stands where it is dissolved, in the prepare task. Drops are a hint behind the millilitres.
+    """
+    read = poured(task)
+    match task.kind:
+        case "prepare":
+            return [f"{_volume(read.seawater_ml, units)} seawater with {_mass(read.salt_g, units)} dry salt"]
+        case "start" | "reseed":
+            origin = "kept back" if task.kind == "reseed" else f"from {task.parent}"
+            return [
+                f"{_volume(read.inoculum_ml, units)} {origin}",
+                f"{_volume(read.seawater_ml, units)} seawater",
+                *nutrient_texts(read.nutrient_ml, units),
+            ]
+        case "topup":
+            seawater = f"{_volume(read.seawater_ml, units)} seawater"
+            return [seawater, *nutrient_texts(read.nutrient_ml, units)]
+        case "feed":
+            return nutrient_texts(read.nutrient_ml, units)
+        case "harvest":
+            taken = f"take {_volume(read.harvest_ml, units)}, keep {_volume(read.keep_ml, units)}"
+            return [f"{taken}; {SUSPECT}" if task.withheld else taken]
+        case "bank":
+            return [f"{_volume(read.bank_ml, units)} into a fridge bottle"]
+        case "renew":
+            return ["break the vessel down and clean it"]
+        case _:
+            assert_never(task.kind)
+
+
+def done(task: Task, units: str = "metric") -> str:
+    """What is done in a task, its amounts as the instruments show them: "harvest 2.40 L, 1.60 L stays"."""
+    text = _done(task, units)
+    return text if task.light_h is None else f"{text}; light {task.light_h:g} h a day"
+
+
+def _done(task: Task, units: str) -> str:
+    read, verb = poured(task), TASK_KINDS[task.kind].verb
+    water = f"{_volume(read.seawater_ml, units)} salt water"
+    nutrients = nutrient_texts(read.nutrient_ml, units, about="~")
+    match task.kind:
+        case "prepare":
+            return f"mix {water}, {_mass(read.salt_g, units)} salt"
+        case "start":
+            inoculum = f"{_volume(read.inoculum_ml, units)} {source(task.parent)}"
+            return f"{verb}: {JOINT.join([inoculum, water, *nutrients])}"
+        case "reseed" | "topup":
+            return f"{verb}: {JOINT.join([water, *nutrients])}"
+        case "feed":
+            return f"{verb}: {JOINT.join(nutrients)}"
+        case "harvest":
+            stays = f"{_volume(read.keep_ml, units)} stays" if read.keep_ml else "nothing stays"
+            text = f"{verb} {_volume(read.harvest_ml, units)}, {stays}"
+            return f"{text}; {SUSPECT}" if task.withheld else text
+        case "bank":
+            return f"{verb} {_volume(read.bank_ml, units)} in a fridge bottle"
+        case "renew":
+            return f"{verb}: empty the vessel and clean it"
+        case _:
+            assert_never(task.kind)
+
+
+def source(parent: str) -> str:
+    """Where an inoculum comes from, in words.
+
+    >>> source("starter:bought"), source("fridge:north/2"), source("south/1")
+    ('of bought', 'of back-up north/2', 'of south/1')
+    """
+    kind, _, name = parent.rpartition(":")
+    return f"of back-up {name}" if kind == "fridge" else f"of {name}"
+
+
+def nutrient_texts(
+    nutrient_ml: Mapping[str, float], units: str = "metric", about: str = "about "
+) -> list[str]:
+    """Each bottle's millilitres with about how many drops that is; `about` is put before the number of drops.
+
+    >>> nutrient_texts({"f2": 0.8})
+    ['0.80 mL f2 (about 16 drops)']
+    """
+    return [f"{amount.volume(ml, units)} {name}{drops_hint(ml, about)}" for name, ml in nutrient_ml.items()]
+
+
+def drops_hint(ml: float, about: str = "about ") -> str:
+    """About how many drops a dose is, in brackets with a space before it; "" where nobody would count them.
+
+    >>> drops_hint(0.8)
+    ' (about 16 drops)'
+    """
+    count = drops(ml).count
+    if not 0 < count <= MOST_DROPS:
+        return ""
+    return f" ({about}{numbered(count, 'drop')})"
+
+
+def _volume(volume_ml: float | None, units: str) -> str:
+    return amount.volume(volume_ml or 0.0, units)
+
+
+def _mass(mass_g: float | None, units: str) -> str:
+    return amount.mass(mass_g or 0.0, units)
+
+
+def density_text(task: Task) -> str:
+    """Projected density in million cells/mL, "before -> after"; one figure where the task does not change it."""
+    before = "" if task.density_before_per_ml is None else amount.millions(task.density_before_per_ml)
+    after = "" if task.density_after_per_ml is None else amount.millions(task.density_after_per_ml)
+    if not after or before == after:
+        return before
+    return f"{before} -> {after}" if before else f"-> {after}"

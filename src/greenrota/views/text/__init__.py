@@ -1,0 +1,1 @@
+"""Text that all pages share: amounts, days, tables, charts, JSON."""

@@ -1,0 +1,1 @@
+"""One vessel: growth, ripe day, calibration, lineage."""

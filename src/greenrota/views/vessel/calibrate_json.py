@@ -1,0 +1,104 @@
+"""A calibration as one JSON object."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from greenrota.culture.fit.band import band
+from greenrota.culture.fit.course import Reading
+from greenrota.culture.fit.growthfit import GrowthFit
+from greenrota.culture.fit.intervals import FittedValue
+from greenrota.rota.answers.calibration import Calibration
+from greenrota.views.text.document import figure, json_document
+from greenrota.views.vessel.calibrate import day_of, plan_lines, untold
+
+FORMAT = "greenrota/calibrate/1"
+
+
+def calibrate_json(told: Calibration) -> str:
+    """The calibration in format `greenrota/calibrate/1`; null for a figure or an end that could not be fitted."""
+    fit, asked = told.fit, told.next_count
+    answer: dict[str, object] = {
+        "vessel": told.bench.vessel.name,
+        "strain": told.bench.strain.name,
+        "counts": told.counts.readings,
+        "counts_left_out": told.counts.impossible,
+        **_estimate("rate", "per_day", None if fit is None else fit.rate),
+        **_estimate("ceiling", "per_ml", None if fit is None else fit.ceiling),
+        **_estimate("lag", "days", None if fit is None else fit.lag),
+        "place_factor": figure(told.place_factor),
+        "temperature_factor": figure(told.bench.temperature_factor),
+        "photoperiod_factor": figure(told.bench.photoperiod_factor),
+        "salinity_factor": figure(told.bench.salinity_factor),
+        "rate_at_best_per_day": figure(told.rate_at_best_per_day),
+        "nutrient_ceiling_passed": told.richer,
+        **({} if fit is None else _whole_fit(told, fit)),
+        "plan_lines": plan_lines(told),
+        "not_told": untold(told),
+        "next_count": {
+            "date": None if told.next_on is None else told.next_on.isoformat(),
+            "next_batch": asked.next_batch,
+            "day": asked.day,
+            "figure": asked.figure,
+            "relative_error_now": figure(asked.relative_error_now),
+            "relative_error_then": figure(asked.relative_error_then),
+        },
+        "readings": list(_readings(told)),
+    }
+    return json_document(FORMAT, answer)
+
+
+def _whole_fit(told: Calibration, fit: GrowthFit) -> dict[str, object]:
+    """The part that needs a fit: scatter, starts, daily curve. A day of a re-seed stands twice, before and after."""
+    return {
+        "scatter_widening": figure(fit.widened),
+        "rss": figure(fit.rss),
+        "dof": fit.dof,
+        "starts": [
+            {
+                "batch": each.batch,
+                **_estimate("density", "per_ml", each.found),
+                "planned_per_ml": _finite(each.planned_per_ml),
+                "far_from_plan": each.far_from_plan,
+            }
+            for each in told.starts
+        ],
+        "curve": [
+            {
+                "date": day_of(told, point.day).isoformat(),
+                "density_per_ml": figure(point.density_per_ml),
+                "low_per_ml": _finite(point.low_per_ml),
+                "high_per_ml": _finite(point.high_per_ml),
+            }
+            for point in band(fit, 1)
+        ],
+    }
+
+
+def _estimate(name: str, unit: str, found: FittedValue | None) -> dict[str, float | None]:
+    value = error = None
+    if found is not None and found.told:
+        value, error = found.value, found.standard_error
+    return {
+        f"{name}_{unit}": _finite(value),
+        f"{name}_se_{unit}": _finite(error),
+        f"{name}_low_{unit}": None if found is None else _finite(found.low),
+        f"{name}_high_{unit}": None if found is None else _finite(found.high),
+    }
+
+
+def _readings(told: Calibration) -> Iterator[dict[str, object]]:
+    fitted = None if told.fit is None else iter(told.fit.fitted)
+    for event, batch in zip(told.counts.events, told.counts.batches, strict=True):
+        if isinstance(event, Reading):
+            yield {
+                "date": day_of(told, event.day).isoformat(),
+                "batch": batch,
+                "density_per_ml": figure(event.density_per_ml),
+                "fitted_per_ml": None if fitted is None else figure(next(fitted)[0]),
+            }
+
+
+def _finite(value: float | None) -> float | None:
+    return None if value is None or not math.isfinite(value) else figure(value)

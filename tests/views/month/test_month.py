@@ -1,0 +1,156 @@
+"""The month: every visit on its day, days away and off and ripe days marked, one screen and one page.
+
+Truth: tasks, days away and working days of the plan, and the outlook of each batch; sizes of paper from `PAPERS`.
+"""
+
+import json
+import re
+from datetime import date, timedelta
+from functools import cache
+from html import unescape
+from pathlib import Path
+
+import pytest
+from made_papers import HARMFUL, rota_named, rota_of
+
+from greenrota.cli.system.rota_at import load_plan
+from greenrota.rota.rota import Rota
+from greenrota.rota.schedule import schedule
+from greenrota.views.month.month import WEEKS, Month, month
+from greenrota.views.month.month_page import LARGEST_PT, month_html, type_pt
+from greenrota.views.month.month_pdf import month_pdf
+from greenrota.views.month.month_sheet import month_sheet
+from greenrota.views.month.month_text import month_text
+from greenrota.views.paper.page import PAPERS
+from greenrota.views.paper.typeset import PDF_MARK
+from greenrota.views.text.lettering import display_width
+
+FOLDER = Path(__file__).parents[3] / "examples"
+NAMES = ("shelf", "us-pair", "corner")
+A4 = PAPERS["a4"].turned()
+
+
+@cache
+def rota(name: str = "shelf") -> Rota:
+    return schedule(load_plan(FOLDER / f"{name}.toml"))
+
+
+def days_of(found: Month) -> dict[date, object]:
+    return {day.on: day for week in found.weeks for day in week}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_weeks_are_whole_and_every_visit_is_on_its_day(name: str) -> None:
+    found = month(rota(name))
+    assert 1 <= len(found.weeks) <= WEEKS
+    days = [day for week in found.weeks for day in week]
+    assert [day.on for day in days] == [found.first + timedelta(days=n) for n in range(7 * len(found.weeks))]
+    assert found.first.weekday() == 0
+    for day in days:
+        tasks = [task for task in rota(name).tasks if task.on == day.on]
+        assert {entry.vessel for entry in day.entries} == {t.vessel for t in tasks if t.kind != "prepare"}
+        assert bool(day.mix) == any(task.kind == "prepare" for task in tasks)
+
+
+def test_days_are_open_off_away_or_outside() -> None:
+    # by hand from the plan: away from 4 to 9 March 2027; work on Wednesday, Saturday and Sunday; begins on 1 February
+    days = {day.on: day.kind for week in month(rota(), date(2027, 2, 25)).weeks for day in week}
+    assert [days[date(2027, 3, n)] for n in (3, 4, 6, 9, 10, 11, 13)] == [
+        "open", "away", "away", "away", "open", "off", "open",
+    ]  # fmt: skip
+    before = month(rota("us-pair")).weeks[0]
+    assert [day.kind for day in before[:5]] == ["outside"] * 5  # begins on Saturday 6 February
+
+
+def test_a_vessel_is_ripe_from_its_day_to_its_harvest() -> None:
+    days = {day.on: day for week in month(rota()).weeks for day in week}
+    # from the outlook of north/1: ripe from 11 February, harvested on the 13th
+    assert [days[date(2027, 2, n)].ripe.get("north") for n in (10, 11, 12, 13)] == [
+        None,
+        "ripe",
+        "ripe",
+        None,
+    ]
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("width", [80, 120])
+def test_it_fits_the_screen(name: str, width: int) -> None:
+    lines = month_text(month(rota(name)), width).splitlines()
+    assert max(map(display_width, lines)) <= width
+
+
+def test_three_jars_fit_a_screen_of_80_by_24() -> None:
+    assert month_text(month(rota()), 80, 24).count("\n") + 1 < 24
+
+
+def test_a_higher_screen_shows_more() -> None:
+    small, large = (month_text(month(rota()), 80, height).count("\n") for height in (24, 60))
+    assert small < large
+    assert month_text(month(rota()), 80, 500) == month_text(month(rota()), 80)
+
+
+def test_the_screen_says_each_harvest_word_for_word() -> None:
+    week = month_text(month(rota()), 80).split("\n\n")[1].splitlines()
+    assert week == [
+        "Feb 2027 8 off     9 off     10        11 off    12 off    13        14",
+        "north                                  (ripe)    (ripe)    harvest",
+        "south                        bank,",
+        "                             harvest",
+        "spare                        start",
+        "mix                          2.40 L",
+    ]
+
+
+def flat(page: str) -> str:
+    return " ".join(re.sub(r"<[^>]+>", " ", unescape(page)).replace("\u00a0", " ").split())
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_page_holds_all_that_the_record_holds(name: str) -> None:
+    sheet = month_sheet(month(rota(name)))
+    page = flat(month_html(month(rota(name)), A4))
+    for week in sheet.weeks:
+        for day in week:
+            for line in day.lines:
+                assert flat(f"{line.name} {line.text}") in page
+            assert all(text in page for text in day.ripe)
+    for table in sheet.tables:
+        assert all(flat(cell) in page for row in table.rows for cell in row)
+
+
+def test_the_corner_holds_the_doses_and_the_salt_water() -> None:
+    doses, water = month_sheet(month(rota())).tables
+    # by hand: 4 L x 0.20 mL/L; 60 % of it at a re-seed; 2.5 L x 0.20 mL/L
+    assert [flat(cell).split(" (")[0] for cell in doses.rows[0][1:3]] == ["0.80 mL", "0.48 mL"]
+    assert flat(doses.rows[1][1]).startswith("0.50 mL")
+    assert [flat(cell).split(",")[0] for cell in water.rows[0][1:]] == ["4.00 L", "2.40 L"]
+
+
+@pytest.mark.parametrize("vessels", [1, 6, 12])
+def test_fewer_vessels_get_larger_type(vessels: int) -> None:
+    size = type_pt(month_sheet(month(rota_of(vessels))), A4)
+    assert {1: 13.0, 6: 10.0, 12: 7.0}[vessels] <= size <= LARGEST_PT  # our choice: what still reads well
+
+
+def test_harmful_names_stay_text() -> None:
+    page = month_html(month(rota_named()), A4)
+    assert "<script>" not in page
+    assert "<img" not in page
+    shown = flat(page)
+    assert "alert(1)" in shown
+    assert HARMFUL[5] in shown
+
+
+def test_equal_months_give_equal_pdfs_and_ours_are_known() -> None:
+    pytest.importorskip("typst")
+    first, second = (month_pdf(month(rota()), A4) for _ in range(2))
+    assert first == second
+    assert first.startswith(b"%PDF")
+    assert PDF_MARK.encode() in first
+
+
+def test_the_record_is_plain_data() -> None:
+    from dataclasses import asdict
+
+    assert json.loads(json.dumps(asdict(month_sheet(month(rota())))))

@@ -1,0 +1,80 @@
+"""The page of changes: a sentence for everything that changes alike at one vessel, each with its day and reason.
+
+Truth: the changes of the rota, and sentences written by hand.
+"""
+
+from dataclasses import replace
+from datetime import date, timedelta
+from functools import cache
+from pathlib import Path
+
+from greenrota.cli.system.rota_at import load_plan
+from greenrota.rota.answers.changes import Change, Changes
+from greenrota.rota.rota import Rota
+from greenrota.rota.schedule import schedule
+from greenrota.rota.tasks.task import Task
+from greenrota.views.tasks.changes import changes_page
+from greenrota.views.text.lettering import display_width
+
+FOLDER = Path(__file__).parents[3] / "examples"
+SINCE = date(2027, 2, 14)
+
+
+@cache
+def rota() -> Rota:
+    return schedule(load_plan(FOLDER / "shelf.toml"))
+
+
+def task(name: str) -> Task:
+    return next(task for task in rota().tasks if task.id == name)
+
+
+def page(*changes: Change, kept: int = 24, width: int | None = None) -> list[str]:
+    return changes_page(rota(), Changes(SINCE, kept, changes), ["2027-02-14 note - n=1"], width).splitlines()
+
+
+def moved(name: str, days: int, reason: str) -> Change:
+    was = task(name)
+    return Change(name, "moved", was, replace(was, on=was.on + timedelta(days=days)), reason)
+
+
+def test_what_moves_together_is_one_sentence() -> None:
+    told = page(moved("south/2/harvest", 4, "at 97% of its ceiling"), moved("south/3/reseed", 4, "topped up"))
+    assert told[-2:] == [
+        "24 tasks stay as planned.",
+        "south/2 is harvested and re-seeded on Wed 24 Feb instead of Sat 20 Feb, because it is then at 97% of its "
+        "ceiling.",
+    ]
+
+
+def test_dropped_new_and_other_amounts() -> None:
+    was = task("south/2/harvest")
+    assert was.measured is not None
+    less = replace(was, measured=replace(was.measured, harvest_ml=1000.0))
+    told = page(
+        Change(was.id, "dropped", was, None, "south/2 crashed on 2027-02-14 (overheating)"),
+        Change(was.id, "new", None, was, "at 97% of its ceiling"),
+        Change(was.id, "amounts", was, less, "spare/1 took inoculum from south/2"),
+    )[-3:]
+    assert told == [
+        "south/2 is not harvested on Sat 20 Feb any more, because south/2 crashed on 2027-02-14 (overheating).",
+        "south/2 is harvested on Sat 20 Feb, which is new: 2.40 L, 1.60 L stays, because it is then at 97% of its "
+        "ceiling.",
+        "south/2 is harvested on Sat 20 Feb as before, but with other amounts: 1.00 L, 1.60 L stays; until now "
+        "2.40 L, 1.60 L stays (spare/1 took inoculum from south/2).",
+    ]
+
+
+def test_what_is_made_ready_needs_no_reason() -> None:
+    [told] = page(moved("south/3/prepare", 1, "mix the seawater for 2027-02-20"))[-1:]
+    assert told == "south/3 is made ready on Thu 18 Feb instead of Wed 17 Feb."
+
+
+def test_nothing_changes() -> None:
+    assert page(kept=1)[-1] == "1 task stays as planned; nothing changes."
+
+
+def test_it_is_wrapped_to_the_screen_and_holds_no_signs() -> None:
+    told = page(moved("south/2/harvest", 4, "at 97% of its ceiling"), width=80)
+    assert max(map(display_width, told)) <= 80
+    assert "->" not in " ".join(told)
