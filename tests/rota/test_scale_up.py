@@ -23,7 +23,7 @@ from greenrota.rota.plan import Away, CyclePlan, Plan, Starter, Work
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.simulate.context import context_for
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state import actions, scale_up

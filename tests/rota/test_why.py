@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from every_rota import ROUNDING, small_plan
+from every_rota import ROUNDING, small_plan, tiny_plan
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.logbook.entry import Entry
@@ -66,7 +66,9 @@ def test_every_day_to_the_horizon_is_told_of_once() -> None:
 
 
 def test_no_day_is_better_where_every_choice_was_tried() -> None:
-    exact = [rota for rota in small_rotas() if rota.found.exact]
+    dice = random.Random(5)
+    tiny = [schedule(tiny_plan(dice)) for _ in range(8)]
+    exact = [rota for rota in tiny if rota.found.exact]
     assert exact
     for rota in exact:
         for task in rota.tasks:
