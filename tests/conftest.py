@@ -26,7 +26,7 @@ def _a_day_before_every_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(clock, "today", lambda: TODAY)
 
 
-# Where the decisions themselves are asked for: the search against enumeration, and pages that a person's run must match.
+# Where the decisions themselves count: the search against enumeration, and pages that a person's run must match.
 WHOLE_SEARCH = ("tests/docs/", "tests/examples/", "tests/rota/test_search.py", "tests/rota/test_why.py")
 
 
