@@ -73,6 +73,11 @@ def whole(caution: Caution) -> str:
     return f"{caution.text} [{caution.status}]"
 
 
+def marked(text: str) -> str:
+    """A text with its status behind it where it is that of a caution; any other text as it is."""
+    return next((whole(each) for each in CAUTIONS.values() if each.text == text), text)
+
+
 def always_block(tasks: Iterable[Task], width: int | None = None) -> str:
     """The block "always" with whole texts; "" if the tasks carry none. `width` wraps it; None: a line each."""
     return _block("Always", always(tasks), width)
