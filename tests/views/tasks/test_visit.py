@@ -51,10 +51,12 @@ def test_a_start_stands_before_the_visit_of_the_vessel_it_takes_from(name: str) 
 
 
 def test_a_harvest_with_back_up_and_re_seed_is_one_visit_of_three_lines() -> None:
-    day = next(d for d in visit.days(rota(), rota().tasks) if d.on == date(2027, 2, 10))
-    lines = next(lines for lines in day.vessels if lines[0].vessel == "south")
+    bank = next(task for task in rota().tasks if task.kind == "bank")
+    day = next(d for d in visit.days(rota(), rota().tasks) if d.on == bank.on)
+    lines = next(lines for lines in day.vessels if lines[0].vessel == bank.vessel)
+    number = int(bank.batch.rpartition("/")[2])
     assert [line.text.split()[0].rstrip(":") for line in lines] == ["bank", "harvest", "re-seed"]
-    assert [line.batch for line in lines] == ["1", "1", "2"]
+    assert [line.batch for line in lines] == [f"{number}", f"{number}", f"{number + 1}"]
 
 
 @pytest.mark.parametrize("name", NAMES)
