@@ -14,13 +14,14 @@ from collections.abc import Iterator
 
 import pytest
 
-from greenrota.rota import schedule
+from greenrota.risk import size
 from greenrota.rota.search import search as searching
 from greenrota.rota.search.search import SearchResult
 from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.events import Decisions
 from greenrota.rota.simulate.start import StartState
+from greenrota.rota.standing import way
 
 MOST = 500  # searches; some hundred kB each
 _BOUNDS = ("CUBE_OVER", "FEWEST_BATCHES", "MOST_BATCHES", "HUGE_BATCHES", "EXACT_BATCHES", "EXACT_SLACK")
@@ -51,5 +52,6 @@ def search(
 def _searches_remembered() -> Iterator[None]:
     """Imported by the `conftest.py` of a folder, this holds for all its tests."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(schedule, "search", search)
+        for module in (way, size):
+            patch.setattr(module, "search", search)
         yield

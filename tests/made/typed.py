@@ -9,7 +9,9 @@ from typer.testing import CliRunner, Result
 
 from greenrota.cli.main import build
 
-if hasattr(testing, "_get_command"):  # it makes thirty commands anew at every call; they are the same for all words
+if hasattr(
+    testing, "_get_command"
+):  # it makes thirty commands anew at every call; they are the same for all words
     testing._get_command = cache(testing._get_command)
 _program = cache(build)
 
