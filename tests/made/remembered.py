@@ -19,7 +19,7 @@ from greenrota.rota.search import search as searching
 from greenrota.rota.search.search import SearchResult
 from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.standing import way
 
