@@ -24,7 +24,6 @@ from greenrota.rota.simulate.start import StartState
 from greenrota.rota.standing import way
 
 MOST = 500  # searches; some hundred kB each
-_BOUNDS = ("CUBE_OVER", "FEWEST_BATCHES", "MOST_BATCHES", "HUGE_BATCHES", "EXACT_BATCHES", "EXACT_SLACK")
 _found: OrderedDict[bytes, SearchResult] = OrderedDict()
 
 
@@ -38,7 +37,7 @@ def search(
     """As the search itself."""
     if progress is not None:
         return searching.search(context, start_state, previous, progress, budget)
-    bounds = [getattr(searching, name) for name in _BOUNDS]
+    bounds = {name: value for name, value in vars(searching).items() if name.isupper()}
     key = hashlib.sha256(pickle.dumps((context.plan, start_state, previous, budget, bounds))).digest()
     if key not in _found:
         _found[key] = searching.search(context, start_state, previous, None, budget)
