@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -56,6 +56,15 @@ def tasks(
         bool, typer.Option("--score", help="Print what the dates are judged by, term by term.")
     ] = False,
     why: WhyTask = None,
+    compare: Annotated[
+        Path | None,
+        typer.Option(
+            "--compare",
+            metavar="FILE",
+            help="Print this plan and another side by side: days short, litres, visits, cost.",
+            show_default=False,
+        ),
+    ] = None,
     svg: SvgFile = None,
     force: Force = False,
 ) -> None:
@@ -68,7 +77,11 @@ def tasks(
 
     one_form({"--json": as_json, "--csv": as_csv, "--markdown": as_markdown})
     one_form({"--csv": as_csv, "--markdown": as_markdown, "--score": score, "--why": why is not None})
+    one_form({"--compare": compare is not None, "--csv": as_csv, "--score": score, "--why": why is not None})
     path = find_plan(plan, Path.cwd())
+    if compare is not None:
+        _compare(path, compare, on, as_json)
+        return
     rota = rota_at(path, on)
     name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
     reasons = why == _ALL
@@ -96,6 +109,22 @@ def tasks(
     warnings = warnings_text(rota.warnings, out.screen_width())
     if warnings:
         out.note(f"\n{warnings}")
+
+
+def _compare(path: Path, other: Path, on: date | None, as_json: bool) -> None:
+    """Print two plans side by side; each with the logbook beside it."""
+    from greenrota.rota.answers.comparison import rota_figures
+    from greenrota.views.tasks.comparison import comparison_json, comparison_page
+
+    paths = (path, find_plan(other, Path.cwd()))
+    ours, theirs = (rota_figures(rota_at(each, on)) for each in paths)
+    names = (paths[0].name, paths[1].name)
+    page = (
+        comparison_json(names, (ours, theirs))
+        if as_json
+        else comparison_page(names, (ours, theirs), out.screen_width())
+    )
+    out.write(page)
 
 
 def _why(rota: Rota, typed: str) -> Why:
