@@ -32,7 +32,7 @@ class Appointment:
     hour_h: float | None
     alarm: str
     summary: str
-    told: str
+    description: str
     sequence: int
     stamp: datetime
     withdrawn: bool = False
@@ -100,7 +100,7 @@ def _appointments(rota: Rota, alarm: bool, stamp: datetime) -> Iterable[Appointm
                 summary=printable(
                     f"{_place(number, len(visits))}{title}: {'; '.join(line.text for line in lines)}"
                 ),
-                told=_told(rota, lines, tasks),
+                description=_description(rota, lines, tasks),
                 sequence=0,
                 stamp=stamp,
             )
@@ -126,16 +126,16 @@ def _place(number: int, of: int) -> str:
     return "" if of == 1 else f"{number:0{len(str(of))}d}. "
 
 
-def _told(rota: Rota, lines: Sequence[Line], tasks: Sequence[Task]) -> str:
+def _description(rota: Rota, lines: Sequence[Line], tasks: Sequence[Task]) -> str:
     """The description: no reason and no density in it, for these change with every count."""
     mixed = {task.id: task for task in tasks if task.kind == "prepare"}
-    told = [
+    texts = [
         *(line.whole for line in lines),
         *(f"{task.vessel}: {done(task, rota.plan.units)}" for task in mixed.values()),
         f"{rota.plan.name}, {'; '.join(dict.fromkeys(f'batch {task.batch} from {task.parent}' for task in tasks))}",
         *(care.whole(each) for each in (*care.on_the_day(tasks), *care.always(tasks))),
     ]
-    return "\n".join(map(printable, told))
+    return "\n".join(map(printable, texts))
 
 
 def _revised(old: Appointment | None, new: Appointment) -> Appointment:
