@@ -1,7 +1,7 @@
 """How near the dates come to the best there are, how much better they are than a wall calendar, and how long they take.
 
 Run with the interpreter of an environment that has the package: `python tests/bench/best_dates.py`. For a hundred
-small plans every rota is enumerated; larger ones stand beside the calendar of fixed intervals. Ends with 1 when a
+tiny plans every rota is enumerated; larger ones stand beside the calendar of fixed intervals. Ends with 1 when a
 limit is broken.
 """
 
@@ -18,14 +18,14 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "made")]
 
-from every_rota import ROUNDING, every_rota, fixed_intervals, home_plan, small_plan  # noqa: E402 - beside the tests
+from every_rota import ROUNDING, enumerated, fixed_intervals, home_plan  # noqa: E402 - beside the tests
 
 from greenrota.rota.feed.tally import RationTally  # noqa: E402
 from greenrota.rota.plan import Plan  # noqa: E402
 from greenrota.rota.search.score import Scorer  # noqa: E402
 from greenrota.rota.search.search import search  # noqa: E402
 from greenrota.rota.simulate.context import context_for  # noqa: E402
-from greenrota.rota.simulate.events import Decisions  # noqa: E402
+from greenrota.rota.simulate.decisions import Decisions  # noqa: E402
 from greenrota.rota.simulate.simulation import Simulation, simulate  # noqa: E402
 from greenrota.rota.simulate.start import start_from_plan  # noqa: E402
 
@@ -40,22 +40,20 @@ WORKING_WEEKS = ((0, 1, 2, 3, 4, 5, 6), (2, 5, 6))  # every day; Wednesday and t
 
 
 def small() -> bool:
-    """Search and plain first choice against every rota of small plans; True if the limits hold."""
+    """Search and plain first choice against every rota of tiny plans; True if the limits hold."""
     dice = random.Random(7)
     searched, first, ways, exact = [], [], [], 0
     for _ in range(PLANS):
-        plan = small_plan(dice)
-        start_state = start_from_plan(plan)
-        scores = list(every_rota(context_for(plan), start_state))
+        context, start_state, scores = enumerated(dice)
         best = min(scores)
-        found = search(context_for(plan), start_state, Decisions())
-        plain = simulate(context_for(plan), start_state, Decisions())
+        found = search(context, start_state, Decisions())
+        plain = simulate(context, start_state, Decisions())
         searched.append(found.score.total / best - 1.0)
-        first.append(Scorer(context_for(plan), start_state, Decisions()).score(plain).total / best - 1.0)
+        first.append(Scorer(context, start_state, Decisions()).score(plain).total / best - 1.0)
         ways.append(len(scores))
         exact += found.exact
     print(
-        f"{PLANS} small plans, {min(ways)} to {max(ways)} rotas each, {statistics.median(ways):.0f} in the middle"
+        f"{PLANS} tiny plans, {min(ways)} to {max(ways)} rotas each, {statistics.median(ways):.0f} in the middle"
     )
     print(f"tried whole by the search: {exact}")
     equal = distribution("search", searched)

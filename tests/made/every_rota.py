@@ -4,19 +4,58 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
-from itertools import product
+from itertools import islice, product
 
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.rota.plan import Away, Plan, Tank, Work
 from greenrota.rota.search.score import Scorer
-from greenrota.rota.simulate.context import Context
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.context import Context, context_for
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import Simulation, simulate
-from greenrota.rota.simulate.start import StartState
+from greenrota.rota.simulate.start import StartState, start_from_plan
 
 ROUNDING = 1e-9  # the same sum in another order
+
+
+def tiny_plan(dice: random.Random) -> Plan:
+    """One or two vessels, ten to fourteen days, few working days, sometimes days away."""
+    away: tuple[Away, ...] = ()
+    if dice.random() < 0.5:
+        first = START + timedelta(days=dice.randint(4, 9))
+        away = (Away(first, first + timedelta(days=dice.randint(1, 4))),)
+    names = ("north", "south")[: dice.choice((1, 2, 2))]
+    fills_l = [dice.choice((1.0, 2.0, 4.0)) for _ in names]
+    return example_plan(
+        days=dice.randint(10, 14),
+        vessels=tuple(
+            example_vessel(name, brim_l=1.25 * fill_l, fill_l=fill_l)
+            for name, fill_l in zip(names, fills_l, strict=True)
+        ),
+        work=Work(frozenset(dice.sample(range(7), dice.randint(2, 4))), dice.choice((None, 2, 4))),
+        away=away,
+        tank=Tank(300.0, dice.choice((25.0, 50.0, 90.0)) * sum(fills_l)),
+    )
+
+
+MOST_WAYS = 6_000  # a plan with more rotas is left out, so that all of them can be tried
+
+
+def enumerated(dice: random.Random) -> tuple[Context, StartState, list[float]]:
+    """A tiny plan with three carry-overs to choose from, and the score of every rota there is for it."""
+    while True:
+        plan = tiny_plan(dice)
+        whole, start_state = context_for(plan), start_from_plan(plan)
+        cycles = {
+            name: replace(cycle, carry_overs=tuple(sorted({0.2, cycle.keep_share, 0.6})))
+            for name, cycle in whole.cycles.items()
+        }
+        context = replace(whole, cycles=cycles)
+        scores = list(islice(every_rota(context, start_state), MOST_WAYS + 1))
+        if len(scores) <= MOST_WAYS:
+            return context, start_state, scores
 
 
 def small_plan(dice: random.Random) -> Plan:
@@ -47,26 +86,36 @@ def home_plan(vessels: int, days: int, weekdays: tuple[int, ...] = tuple(range(7
 
 
 def every_rota(context: Context, start_state: StartState) -> Iterator[float]:
-    """The score of every rota there is: all start days times all harvest days, one walk each."""
+    """The score of every rota there is: all ways to share the starter, start days, harvest days and carry-overs."""
     scorer = Scorer(context, start_state, Decisions())
-    options = simulate(context, start_state, Decisions()).start_options
-    stack = [Decisions({}, dict(zip(options, days, strict=True))) for days in product(*options.values())]
-    while stack:
-        decisions = stack.pop()
-        simulated = simulate(context, start_state, decisions)
-        undecided = [
-            choice
-            for choice in simulated.choices
-            if len(choice.options) > 1 and choice.batch.id not in decisions.harvests
+    shared = simulate(context, start_state, Decisions()).allotments
+    for ways in product(*(allotment.ways for allotment in shared)):
+        first = Decisions(sharings={way.source: way for way in ways})
+        options = simulate(context, start_state, first).start_options
+        stack = [
+            replace(first, starts=dict(zip(options, days, strict=True)))
+            for days in product(*options.values())
         ]
-        if not undecided:
-            yield scorer.score(simulated).total
-            continue
-        choice = undecided[0]
-        stack += [
-            Decisions({**decisions.harvests, choice.batch.id: day}, decisions.starts)
-            for day in choice.options
-        ]
+        while stack:
+            decisions = stack.pop()
+            simulated = simulate(context, start_state, decisions)
+            further = _undecided(context, simulated, decisions)
+            if further is None:
+                yield scorer.score(simulated).total
+            else:
+                stack += further
+
+
+def _undecided(context: Context, simulated: Simulation, decisions: Decisions) -> list[Decisions] | None:
+    """The ways to decide the first harvest that is open, its day before its carry-over; None if none is."""
+    for choice in simulated.choices:
+        batch, vessel = choice.batch.id, choice.batch.vessel
+        if len(choice.options) > 1 and batch not in decisions.harvests:
+            return [replace(decisions, harvests={**decisions.harvests, batch: day}) for day in choice.options]
+        if batch in simulated.keeps and batch not in decisions.keeps:
+            shares = context.cycles[vessel].carry_overs
+            return [replace(decisions, keeps={**decisions.keeps, batch: share}) for share in shares]
+    return None
 
 
 def fixed_intervals(context: Context, start_state: StartState) -> Simulation:

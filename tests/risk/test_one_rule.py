@@ -25,7 +25,8 @@ from greenrota.rota.replay.replay import replay
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.search import search
-from greenrota.rota.simulate.events import Decisions, first_starts
+from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.events import first_starts
 from greenrota.rota.simulate.simulation import simulate
 
 CALM = scaled(danger_for(None), 0.0)

@@ -31,13 +31,24 @@ GONE = Away(on(10), on(14))
 
 
 @pytest.mark.parametrize(
-    ("keep_l", "shares"), [(0.8, [0.15, 0.10, 0.05]), (0.88, [0.17, 0.12, 0.07]), (0.2, []), (0.39, [])]
+    ("keep_l", "density_per_ml", "shares"),
+    [
+        (0.8, 1.5e6, [0.15, 0.10, 0.05]),
+        (0.88, 1.5e6, [0.17, 0.12, 0.07]),
+        (0.2, 1.5e6, []),
+        (0.39, 1.5e6, []),
+        # a start at 6.5 % of 1.1e6 needs 8.1 % of 8.8e5 a mL, and 14.3 % of 5e5
+        (0.8, 8.8e5, [0.15, 0.10]),
+        (0.8, 5e5, [0.15]),
+    ],
 )
-def test_thinner_and_thinner_down_to_a_twentieth_of_the_fill(keep_l: float, shares: list[float]) -> None:
+def test_thinner_and_thinner_but_never_a_thin_start(
+    keep_l: float, density_per_ml: float, shares: list[float]
+) -> None:
     """Steps of 5 % of 4 L, none below 5 %; then the light of 16 h in steps of 2 h, none below 6 h."""
     bench = context_for(example_plan()).benches["north"]
     bench = replace(bench, vessel=replace(bench.vessel, fill_l=4.0, photoperiod_h=16.0))
-    ways = list(before_away._ways(bench, keep_l, GONE))
+    ways = list(before_away._ways(bench, keep_l, GONE, density_per_ml))
     thinned = [way for way in ways if way.light_h is None]
     assert [way.keep_l / 4.0 for way in thinned] == pytest.approx(shares)
     dimmed = ways[len(thinned) :]

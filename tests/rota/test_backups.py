@@ -134,3 +134,20 @@ def test_a_back_up_is_no_larger_than_a_litre_unless_the_plan_says_so() -> None:
     assert backup_ml(1e9, 1e6, most_backup_ml(CyclePlan())) == 1000.0
     assert backup_ml(1e9, 1e6, most_backup_ml(CyclePlan(backup_ml=2000.0))) == 1500.0
     assert backup_ml(1e9, 0.0, 1000.0) == 1000.0
+
+
+def test_a_bottle_older_than_a_week_by_the_day_of_leaving_is_replaced() -> None:
+    # by hand: filled 2 days ago; leaving in 5 days it is 7 days old, in 6 days 8
+    state = State()
+    state.put(bottle("fridge:a/1", 2))
+    state.cultures["north"] = culture("north")
+
+    def due(days: int) -> BankOrder | None:
+        return bank_order(
+            state, BENCHES, NORTH, state.cultures["north"], ON, False, leaving_on=ON + timedelta(days=days)
+        )
+
+    assert due(5) is None
+    found = due(6)
+    assert found is not None
+    assert of_bank(found) == "replaces fridge:a/1, older than 7 days when you leave"

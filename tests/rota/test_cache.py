@@ -17,7 +17,7 @@ from greenrota.rota.plan import Away, Plan, Work
 from greenrota.rota.schedule import schedule
 from greenrota.rota.simulate.cache import ActionCache
 from greenrota.rota.simulate.context import Context, context_for, context_from
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import start_from_plan
 from greenrota.rota.standing import way

@@ -11,6 +11,9 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from audit import check_all
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.data.strain import strains
@@ -23,7 +26,7 @@ from greenrota.rota.plan import Away, CyclePlan, Plan, Starter, Work
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.simulate.context import context_for
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state import actions, scale_up
@@ -356,6 +359,39 @@ def test_steps_are_ripe_somewhat_later_than_the_same_cells_in_the_whole_tank(
     at_once = days_to_share(whole, 0.8, CEILING_PER_ML, place.rate_per_day)
     rest = days_to_share(ahead.broth, 0.8, CEILING_PER_ML, place.rate_per_day)
     assert ahead.full and at_once <= (ahead.on - START).days + rest <= at_once * (1.0 + most)
+
+
+@st.composite
+def sparse_plans(draw: st.DrawFn) -> Plan:
+    """One to three vessels and a starter with cells for a small part of them; few working days, days away."""
+    fill_l = draw(st.sampled_from((0.5, 4.0, 18.5)) | st.floats(0.3, 40.0))
+    names = ("north", "south", "east")[: draw(st.integers(1, 3))]
+    vessels = tuple(example_vessel(name, brim_l=fill_l * 1.2, fill_l=fill_l) for name in names)
+    dense = draw(st.sampled_from((0.5, 2.0, 5.0))) * CEILING_PER_ML
+    cells = draw(st.floats(0.003, 0.1)) * CEILING_PER_ML * fill_l * 1000.0
+    bottle = Starter("bottle", "tetraselmis", cells / dense, dense, START, draw(st.sampled_from((0.0, 0.25))))
+    first = START + timedelta(days=draw(st.integers(1, 20)))
+    away = (Away(first, first + timedelta(days=draw(st.integers(0, 6)))),) if draw(st.booleans()) else ()
+    weekdays = draw(st.just(frozenset(range(7))) | st.frozensets(st.integers(0, 6), min_size=1))
+    cycle = CyclePlan(days=draw(st.none() | st.integers(3, 12)), feed_day=draw(st.none() | st.integers(1, 8)))
+    return example_plan(
+        vessels=vessels, starters=(bottle,), work=Work(weekdays), away=away, cycle=cycle, days=35
+    )
+
+
+def test_every_law_holds_for_sparse_starters() -> None:
+    steps: list[int] = []
+
+    @settings(max_examples=40)
+    @given(sparse_plans())
+    def laws(plan: Plan) -> None:
+        rota = schedule(plan)
+        check_all(rota)
+        steps.append(len(tasks_of(rota, "topup")))
+
+    laws()
+    assert sum(n > 0 for n in steps) >= len(steps) / 3  # the laws are about something
+    assert max(steps) >= 3
 
 
 def test_a_vessel_that_is_being_filled_gives_nothing_away() -> None:

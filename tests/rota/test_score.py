@@ -13,21 +13,14 @@ from greenrota.rota.plan import Away, Nutrient, Tank, Work
 from greenrota.rota.search.score import MEANINGS, WEIGHTS, Score, Scorer, _mean_wait, _ripeness
 from greenrota.rota.simulate.agenda import Load, pick_day
 from greenrota.rota.simulate.context import context_for
-from greenrota.rota.simulate.events import (
-    Decisions,
-    Event,
-    FirstFilling,
-    HarvestChoice,
-    first_starts,
-    with_harvest,
-    with_start,
-)
+from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start
+from greenrota.rota.simulate.events import Event, FirstFilling, HarvestChoice, Interval, first_starts
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.bench import benches
 from greenrota.rota.state.opendays import OpenDays
-from greenrota.rota.state.state import Batch, HarvestBottle, first_state
+from greenrota.rota.state.state import Batch, Culture, HarvestBottle, first_state
 from greenrota.rota.tasks.task import tasks_from
 
 DAY = timedelta(days=1)
@@ -140,7 +133,9 @@ def judged(
         Event("start", on(9), replace(NEXT, id="south/2", vessel="south"), None, BROTH),
     )[: 4 if suspect else 5]
     choices = (HarvestChoice(BATCH, AHEAD, (), on(8)), HarvestChoice(NEXT, AHEAD, (), on(20)))
-    simulated = Simulation(on(0), on(20), events, (), choices, shelf, (), {})
+    shelf.cultures["north"] = Culture(NEXT, BROTH, on(8))
+    intervals = (Interval(BATCH, on(0), on(8), BROTH), Interval(NEXT, on(8), on(20), BROTH))
+    simulated = Simulation(on(0), on(20), events, intervals, choices, shelf, (), {})
     previous = Decisions({"north/1": on(7), "north/2": on(20)}, {"north": on(1), "south": on(4)})
     return Scorer(context, StartState(first_state(plan), on(0), suspect), previous).score(simulated)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -10,16 +11,17 @@ import pytest
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.rota.plan import CyclePlan, Starter
-from greenrota.rota.state.bench import benches
-from greenrota.rota.state.cycle import cycle_for
+from greenrota.rota.state.bench import Bench, benches
+from greenrota.rota.state.cycle import Cycle, cycle_for
 from greenrota.rota.state.seeding import (
-    allot,
     inoculum_ml,
     least_inoculum_ml,
     most_inoculum_ml,
     reseed_density_per_ml,
 )
-from greenrota.rota.state.state import FridgeBottle, first_state
+from greenrota.rota.state.sharing import StarterShare
+from greenrota.rota.state.sharing import allot as allotments
+from greenrota.rota.state.state import FridgeBottle, State, first_state
 
 DAY = timedelta(days=1)
 EVERY_DAY = frozenset(range(7))
@@ -30,6 +32,18 @@ CYCLE = cycle_for(NORTH, CyclePlan(), EVERY_DAY)
 
 def on(day: int) -> date:
     return START + day * DAY
+
+
+def allot(
+    state: State,
+    places: Mapping[str, Bench],
+    cycles: Mapping[str, Cycle],
+    empty: list[str],
+    day: date,
+    opened: date,
+) -> list[StarterShare]:
+    """All shares of all starters, each shared out in the usual way."""
+    return [share for each in allotments(state, places, cycles, empty, day, opened) for share in each.shares]
 
 
 def test_the_least_and_the_most_of_an_inoculum() -> None:
@@ -53,9 +67,9 @@ def test_a_starter_is_shared_out_in_turn_over_the_cycle() -> None:
     places, shelf = benches(plan), first_state(plan)
     cycles = dict.fromkeys(places, replace(CYCLE, days=9))
     first, second = allot(shelf, places, cycles, ["north", "south", "east"], START, START)
-    assert (first.vessel, first.source, first.volume_ml) == ("north", "starter:bought", pytest.approx(187.5))
+    assert (first.vessel, first.source, first.volume_ml) == ("east", "starter:bought", pytest.approx(187.5))
     assert (first.least_on, first.first_on, first.last_on) == (START, START, on(54))
-    assert (second.vessel, second.least_on, second.first_on) == ("south", START, on(3))
+    assert (second.vessel, second.least_on, second.first_on) == ("north", START, on(3))
     assert [each.vessel for each in allot(shelf, places, cycles, ["east"], START, START)] == ["east"]
     assert allot(shelf, places, cycles, [], START, START) == []
     assert allot(shelf, places, cycles, ["north"], on(55), START) == []

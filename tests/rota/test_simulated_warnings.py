@@ -7,7 +7,7 @@ from made_plans import example_plan, example_vessel
 
 from greenrota.rota.plan import CyclePlan, Work
 from greenrota.rota.schedule import schedule
-from greenrota.rota.warnings.simulated import sustainable_yield_ml_per_day
+from greenrota.rota.warnings.amounts import sustainable_yield_ml_per_day
 
 
 def test_the_yield_is_what_each_harvest_takes_over_the_days_between() -> None:

@@ -140,7 +140,8 @@ def test_days_away_that_are_entered_late_make_nothing_overdue(
     other = replace(plan, away=(Away(day + timedelta(days=lead), day + timedelta(days=lead + 9)),))
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(way, "due_in_both", lambda one, other: one)
-        assert not set(schedule(other, entries, day).overdue) <= set(before.rota.overdue)
+        if lead:  # on the day itself this shelf has nothing that should have been done before
+            assert not set(schedule(other, entries, day).overdue) <= set(before.rota.overdue)
     after = schedule_from(other, entries, day, before.remembered if remembering else ())
     assert set(after.rota.overdue) <= set(before.rota.overdue)
     later = schedule_from(other, entries, day + timedelta(days=1), after.remembered).rota

@@ -70,6 +70,7 @@ EXAMPLES: dict[str, Callable[[], Plan]] = {
     ),
     "harvest-early": lambda: example_plan(cycle=CyclePlan(days=4, inoculum=0.2)),
     "ration-above-yield": lambda: example_plan(tank=tank(5000.0)),
+    "more-than-eaten": lambda: example_plan(tank=tank(20.0)),
     "bottle-dry": lambda: example_plan(nutrients={"f2": Nutrient("f2", media()["f/2"], 0.20, bottle_ml=1.0)}),
     "tank-nitrate": lambda: example_plan(tank=Tank(10.0, 900.0, nitrate_limit_mg_per_l=0.01)),
     "tank-phosphate": lambda: example_plan(tank=Tank(10.0, 900.0, phosphate_limit_mg_per_l=0.001)),

@@ -16,7 +16,7 @@ from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.search import search
 from greenrota.rota.simulate.context import context_for
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.start import start_from_plan
 from greenrota.rota.state.backups import REFRESH_SHARE
 from greenrota.rota.state.cycle import RIPE_SHARE, mean_gap_days

@@ -14,7 +14,8 @@ from greenrota.rota.replay.gone_vessels import GoneVessels
 from greenrota.rota.replay.logged import Crash, DoubtfulCount, Inspection
 from greenrota.rota.search.search import SearchResult
 from greenrota.rota.simulate.context import Context, context_for, context_from
-from greenrota.rota.simulate.events import Decisions, Interval
+from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.events import Interval
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.bench import Bench

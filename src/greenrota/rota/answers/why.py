@@ -13,7 +13,8 @@ from greenrota.frozen import FrozenDict
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.score import WEIGHTS, Score, Scorer
-from greenrota.rota.simulate.events import Decisions, HarvestChoice, with_harvest, with_start
+from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start
+from greenrota.rota.simulate.events import HarvestChoice
 from greenrota.rota.simulate.projection import FEED_AT_SHARE, READY_SHARE, SETTLE_DAYS
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.state.opendays import DAY

@@ -2,45 +2,62 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from dataclasses import replace
 from datetime import date
 from itertools import product
 from math import prod
 
-from greenrota.rota.search.trials import BudgetSpent, Trials
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.search.trials import BudgetSpent, Trial, Trials
+from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.state.sharing import Sharing
 
 
 def combinations_seen(trials: Trials) -> int:
     """How many rotas there are, as far as the best trial so far shows."""
     at = trials.best
-    days = [*trials.free_starts(at).values(), *(choice.options for choice in trials.free_choices(at))]
-    return prod(map(len, days))
+    ways: list[Collection[object]] = [*trials.free_sharings(at).values(), *trials.free_starts(at).values()]
+    ways += [*trials.free_keeps(at).values(), *(choice.options for choice in trials.free_choices(at))]
+    return prod(map(len, ways))
 
 
 def try_all(trials: Trials) -> bool:
     """Try every combination, depth first; False if the budget ends before."""
     try:
-        for starts in _start_sets(trials):
-            _try_harvests(trials, Decisions(trials.previous.harvests, starts))
+        for sharings in _sharing_sets(trials):
+            shared = trials.weigh(replace(trials.previous, sharings=sharings))
+            for starts in _start_sets(trials, shared):
+                _try_harvests(trials, replace(trials.previous, sharings=sharings, starts=starts))
     except BudgetSpent:
         return False
     return True
 
 
-def _start_sets(trials: Trials) -> Iterator[dict[str, date]]:
+def _sharing_sets(trials: Trials) -> Iterator[dict[str, Sharing]]:
+    """Every way to share out the starters; the ways of a starter depend on those before it."""
+    free = trials.free_sharings(trials.best)
+    for ways in product(*free.values()):
+        yield {**trials.previous.sharings, **dict(zip(free, ways, strict=True))}
+
+
+def _start_sets(trials: Trials, at: Trial) -> Iterator[dict[str, date]]:
     """Every way to choose the starts that are free; one at a time, for they can be many."""
-    free = trials.free_starts(trials.best)
+    free = trials.free_starts(at)
     for days in product(*free.values()):
         yield {**trials.previous.starts, **dict(zip(free, days, strict=True))}
 
 
 def _try_harvests(trials: Trials, decisions: Decisions) -> None:
-    """Try every day of the first harvest that is still open, and for each all days of those after it."""
+    """Try every day and carry-over of the first harvest that is still open, and for each all of those after it."""
     found = trials.weigh(decisions)
-    for choice in trials.free_choices(found):
-        if choice.batch.id not in decisions.harvests:
-            for day in choice.options:
-                harvests = {**decisions.harvests, choice.batch.id: day}
-                _try_harvests(trials, Decisions(harvests, decisions.starts))
+    days = {choice.batch.id: choice.options for choice in trials.free_choices(found)}
+    keeps = trials.free_keeps(found)
+    for batch in (choice.batch.id for choice in found.simulated.choices):
+        if batch in days and batch not in decisions.harvests:
+            for day in days[batch]:
+                _try_harvests(trials, replace(decisions, harvests={**decisions.harvests, batch: day}))
+            return
+        if batch in keeps and batch not in decisions.keeps:
+            for share in keeps[batch]:
+                _try_harvests(trials, replace(decisions, keeps={**decisions.keeps, batch: share}))
             return

@@ -1,4 +1,4 @@
-"""Local search: change one date at a time as long as that helps, then throw a few dates and begin again.
+"""Local search: settle the first fillings one by one, then change one decision after the other at random.
 
 Deterministic: the random numbers have a fixed seed.
 """
@@ -6,64 +6,139 @@ Deterministic: the random numbers have a fixed seed.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
+from enum import Enum
 from functools import partial
-from typing import NoReturn
+from typing import NoReturn, assert_never
 
 from greenrota.rota.search.trials import BETTER, BudgetSpent, Trial, Trials
 from greenrota.rota.simulate.context import Context
-from greenrota.rota.simulate.events import Decisions, HarvestChoice, with_harvest, with_start
+from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_keep, with_sharing, with_start
+from greenrota.rota.simulate.events import HarvestChoice
 
-KICKS = 3  # harvest days changed at once when the search begins again from its best; our choice
+PATIENCE = 20  # steps ago with which a rota is compared; our choice
+MOST_IDLE = 1000  # draws of a decision that can be made in one way only, after which the search ends
+KEEP_STEPS = 2  # up and down among the carry-overs that are tried from one; our choice
+
+
+class Kind(Enum):
+    """What may be decided otherwise."""
+
+    SHARING = "how a starter is shared out"
+    START = "the day of a first filling"
+    HARVEST = "the day of a harvest"
+    KEEP = "what stays in the vessel at a harvest"
+
+
+Variable = tuple[Kind, str]
 
 
 def search_until_spent(trials: Trials) -> NoReturn:
-    """Search from four different rotas, the best first, then from the best with a few dates thrown.
+    """Begin with the best of four rotas, change one decision at a time as long as that helps, then wander.
 
     Ends by BudgetSpent only; what was found is `trials.best`.
     """
-    dice = random.Random(0)  # a fixed seed: the same plan gives the same rota
     rules = (partial(_by_interval, trials.context), _first_day, _last_day)
     begins = [trials.best, *(_by_rule(trials, rule) for rule in rules)]
-    for begin in sorted(begins, key=lambda trial: trial.score.total):
-        _descend(trials, begin)
-    while True:
-        _descend(trials, _kicked(trials, dice))
+    at = _settle(trials, min(begins, key=lambda trial: trial.score.total))
+    _wander(trials, at, random.Random(0))
 
 
-def _descend(trials: Trials, at: Trial) -> None:
-    """Change one date at a time as long as that helps."""
+def _settle(trials: Trials, at: Trial) -> Trial:
+    """The first fillings decided one after the other as long as that helps: all that follows hangs on them."""
     improved = True
     while improved:
         improved = False
-        for key in [*trials.free_starts(at), *(choice.batch.id for choice in trials.free_choices(at))]:
-            better = _best_of(trials, at, key)
-            if better is not None:
-                at, improved = better, True
+        for variable in _variables(trials, at):
+            if variable[0] in (Kind.SHARING, Kind.START):
+                better = _best_of(trials, at, variable)
+                if better is not None:
+                    at, improved = better, True
+    return at
 
 
-def _best_of(trials: Trials, at: Trial, key: str) -> Trial | None:
-    """The best rota that differs in one date (and in what follows from it); None if none is better."""
+def _wander(trials: Trials, at: Trial, dice: random.Random) -> NoReturn:
+    """One decision after the other made otherwise at random; a worse rota is kept if it beats one of some steps ago.
+
+    Late acceptance: Burke and Bykov 2017, European Journal of Operational Research 258, 70-78 (from memory).
+    """
+    past = [at.score.total] * PATIENCE
+    step = idle = 0
+    while True:
+        variables = _variables(trials, at)
+        if not variables:
+            raise BudgetSpent
+        ways = list(_neighbours(trials, at, dice.choice(variables)))
+        if not ways:
+            idle += 1
+            if idle > MOST_IDLE:
+                raise BudgetSpent
+            continue
+        idle = 0
+        found = trials.weigh(dice.choice(ways))
+        if found.score.total <= max(at.score.total, past[step % PATIENCE]):
+            at = found
+        past[step % PATIENCE] = at.score.total
+        step += 1
+
+
+def free_decisions(trials: Trials, at: Trial) -> int:
+    """How many decisions of a rota may be made otherwise."""
+    return len(_variables(trials, at))
+
+
+def _variables(trials: Trials, at: Trial) -> list[Variable]:
+    """All that may be decided otherwise, in the order in which it is tried."""
+    return [
+        *((Kind.SHARING, source) for source in trials.free_sharings(at)),
+        *((Kind.START, vessel) for vessel in trials.free_starts(at)),
+        *((Kind.HARVEST, choice.batch.id) for choice in trials.free_choices(at)),
+        *((Kind.KEEP, batch) for batch in trials.free_keeps(at)),
+    ]
+
+
+def _best_of(trials: Trials, at: Trial, variable: Variable) -> Trial | None:
+    """The best rota that differs in one decision (and in what follows from it); None if none is better."""
     best = None
-    for decisions in _neighbours(at, key):
+    for decisions in _neighbours(trials, at, variable):
         found = trials.weigh(decisions)
         if found.score.total < (best or at).score.total - BETTER:
             best = found
     return best
 
 
-def _neighbours(at: Trial, key: str) -> Iterator[Decisions]:
-    """Other days for one start or harvest: with the later dates of the vessel kept, and with them chosen anew."""
-    if key in at.simulated.start_options:
-        for day in at.simulated.start_options[key]:
-            if day != at.decisions.starts.get(key):
-                yield with_start(at.decisions, key, day)
-        return
-    options = next((choice.options for choice in at.simulated.choices if choice.batch.id == key), ())
-    for day in options:
-        if day != at.decisions.harvests.get(key):
-            yield from with_harvest(at.decisions, key, day)
+def _neighbours(trials: Trials, at: Trial, variable: Variable) -> Iterator[Decisions]:
+    """Other ways to decide one thing: with the later decisions of the vessel kept, and with them made anew."""
+    kind, name = variable
+    match kind:
+        case Kind.SHARING:
+            for way in trials.free_sharings(at).get(name, ()):
+                if way != at.decisions.sharings.get(name):
+                    yield with_sharing(at.decisions, way)
+        case Kind.START:
+            for day in at.simulated.start_options.get(name, ()):
+                if day != at.decisions.starts.get(name):
+                    yield with_start(at.decisions, name, day)
+        case Kind.HARVEST:
+            options = next((each.options for each in at.simulated.choices if each.batch.id == name), ())
+            for day in options:
+                if day != at.decisions.harvests.get(name):
+                    yield from with_harvest(at.decisions, name, day)
+        case Kind.KEEP:
+            for share in _near(trials.free_keeps(at).get(name, ()), at.decisions.keeps.get(name)):
+                yield from with_keep(at.decisions, name, share)
+        case _:
+            assert_never(kind)
+
+
+def _near(shares: Sequence[float], taken: float | None) -> Sequence[float]:
+    """The carry-overs up to `KEEP_STEPS` below and above the one taken."""
+    if taken not in shares:
+        return ()
+    place = shares.index(taken)
+    return [share for share in shares[max(0, place - KEEP_STEPS) : place + KEEP_STEPS + 1] if share != taken]
 
 
 def _by_rule(trials: Trials, rule: Callable[[HarvestChoice], date]) -> Trial:
@@ -73,7 +148,7 @@ def _by_rule(trials: Trials, rule: Callable[[HarvestChoice], date]) -> Trial:
         days = {choice.batch.id: rule(choice) for choice in trials.free_choices(found)}
         if days.items() <= found.decisions.harvests.items():
             break
-        found = trials.weigh(Decisions({**previous.harvests, **days}, previous.starts))
+        found = trials.weigh(replace(previous, harvests={**previous.harvests, **days}))
     return found
 
 
@@ -90,15 +165,3 @@ def _first_day(choice: HarvestChoice) -> date:
 
 def _last_day(choice: HarvestChoice) -> date:
     return choice.options[-1]
-
-
-def _kicked(trials: Trials, dice: random.Random) -> Trial:
-    """The best rota with a few harvest days thrown, to leave a local optimum."""
-    at = trials.best
-    free = trials.free_choices(at)
-    if not free:
-        raise BudgetSpent
-    harvests = dict(at.decisions.harvests)
-    for choice in dice.sample(free, min(KICKS, len(free))):
-        harvests[choice.batch.id] = dice.choice(choice.options)
-    return trials.weigh(Decisions(harvests, at.decisions.starts))

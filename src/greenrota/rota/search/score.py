@@ -1,8 +1,8 @@
 """Score: the one objective by which rotas are compared, term by term. Lower is better. All weights are here.
 
 By weight, the order is: a second living place of each strain; the ration covered; harvests between ripe and
-over-ripe; no more jobs a day than wanted; harvests spread over time; few working days; few changes. Away and off days
-are not a term, because no task is ever put on one.
+over-ripe; no more jobs a day than wanted; harvests spread over time; few working days; few changes; little that is
+harvested and not eaten. Away and off days are not a term, because no task is ever put on one.
 """
 
 from __future__ import annotations
@@ -13,12 +13,12 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
 
-from greenrota.rota.feed.rations import usual_ration_ml_per_day
+from greenrota.rota.feed.rations import keeps_days, usual_ration_ml_per_day
 from greenrota.rota.feed.tally import RationTally, on_hand
 from greenrota.rota.kinds import MIXED_FOR
 from greenrota.rota.search.homes import homes
 from greenrota.rota.simulate.context import Context
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.opendays import DAY
@@ -33,6 +33,7 @@ WEIGHTS: Mapping[str, float] = {
     "spread": 5.0,  # a day of mean wait since the last harvest
     "work_day": 1.0,  # a day with something to do
     "changed": 0.5,  # a harvest or start moved against the previous rota
+    "spoiled": 0.3,  # a day's ration that is harvested and that nobody eats: nutrient, salt and work
 }
 MEANINGS: Mapping[str, str] = {
     "home": "days on which a strain lives in one place only",
@@ -43,6 +44,7 @@ MEANINGS: Mapping[str, str] = {
     "spread": "days of mean wait for fresh feed",
     "work_day": "working days",
     "changed": "dates moved",
+    "spoiled": "days' rations harvested that nobody eats",
 }
 
 
@@ -69,30 +71,35 @@ class Scorer:
         there = on_hand(context.plan, state.harvests, start_state.bottle_entries, start_state.as_of)
         self._tally = RationTally(context.plan, there)
         self._ration_ml = usual_ration_ml_per_day(context.plan)
-        self._strains = {bench.strain.name: bench.strain for bench in context.benches.values()}
+        self._keeps = keeps_days(context.plan)
 
     def score(self, simulated: Simulation) -> Score:
         """The score of a simulation."""
         early, over_ripe = _ripeness(simulated)
         crowded, work_days = self._work(simulated)
-        counts = homes(simulated, self._start_state, self._strains)
+        short, spoiled = self._rations(simulated)
+        counts = homes(simulated, self._start_state, self._context.benches)
         return Score(
             {
                 "home": float(sum(n < 2 for days in counts.values() for n in days)),
-                "short": self._short(simulated),
+                "short": short,
                 "over_ripe": float(over_ripe),
                 "early": float(early),
                 "crowded": float(crowded),
                 "spread": _mean_wait(simulated),
                 "work_day": float(work_days),
                 "changed": float(self._changed(simulated)),
+                "spoiled": spoiled,
             }
         )
 
-    def _short(self, simulated: Simulation) -> float:
+    def _rations(self, simulated: Simulation) -> tuple[float, float]:
+        """Days' rations that are missing, and those that spoil or stand at the end and cannot be eaten in time."""
         if self._ration_ml <= 0.0:
-            return 0.0
-        return self._tally.tally(simulated.state.harvests, simulated.through).short_ml / self._ration_ml
+            return 0.0, 0.0
+        tally = self._tally.tally(simulated.state.harvests, simulated.through)
+        surplus_ml = max(0.0, tally.on_hand_ml - self._keeps * self._ration_ml)
+        return tally.short_ml / self._ration_ml, (tally.spoiled_ml + surplus_ml) / self._ration_ml
 
     def _work(self, simulated: Simulation) -> tuple[int, int]:
         """Jobs above the wanted number of a day, and days with something to do. All at one vessel is one job."""

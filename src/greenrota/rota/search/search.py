@@ -9,20 +9,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from greenrota.rota.search.exact import combinations_seen, try_all
-from greenrota.rota.search.local import search_until_spent
+from greenrota.rota.search.local import free_decisions, search_until_spent
 from greenrota.rota.search.score import Score
 from greenrota.rota.search.trials import BudgetSpent, Progress, Trials
 from greenrota.rota.simulate.context import Context
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
 
-# Batches that a search may simulate: the cube of the rota's batches over twelve, within bounds. Three vessels and a
-# month take a twentieth of a second on a small computer, eight vessels and two months about one. Our choice.
-CUBE_OVER = 12
-FEWEST_BATCHES, MOST_BATCHES = 1_000, 40_000
+# Batches that a search may simulate: so many rotas for each decision that is free, within bounds. A month of a shelf
+# takes about a second on a small computer, a rota that is held by the logbook next to nothing. Our choice.
+ROTAS_PER_DECISION = 25
+FEWEST_BATCHES, MOST_BATCHES = 200, 16_000
 HUGE_BATCHES = 2_500  # a rota of more, some fifty vessels for a year, is not searched at all; our choice
-EXACT_BATCHES = 10_000  # simulated batches that trying everything may be expected to take; our choice
+EXACT_BATCHES = 6_000  # simulated batches that trying everything may be expected to take; our choice
 EXACT_SLACK = (
     2.0  # times that it may really take, for the first simulation does not show every choice; our choice
 )
@@ -57,7 +57,7 @@ def search(
     """
     trials = Trials(context, start_state, previous, progress)
     if budget is None:
-        budget = usual_budget(len(trials.best.simulated.choices))
+        budget = usual_budget(len(trials.best.simulated.choices), free_decisions(trials, trials.best))
     try:
         if _is_small(trials, budget):
             trials.give_budget(budget, limit=int(EXACT_BATCHES * EXACT_SLACK))
@@ -79,9 +79,11 @@ def found_before(
     return SearchResult(again.decisions, again.simulated, again.score, exact)
 
 
-def usual_budget(batches: int) -> int:
-    """How many batches a search may simulate for a rota of so many batches; 0 for a huge one."""
-    return 0 if batches > HUGE_BATCHES else min(MOST_BATCHES, max(FEWEST_BATCHES, batches**3 // CUBE_OVER))
+def usual_budget(batches: int, decisions: int) -> int:
+    """How many batches a search may simulate for a rota of so many batches and free decisions; 0 for a huge one."""
+    if batches > HUGE_BATCHES:
+        return 0
+    return min(MOST_BATCHES, max(FEWEST_BATCHES, ROTAS_PER_DECISION * batches * decisions))
 
 
 def _is_small(trials: Trials, budget: int) -> bool:

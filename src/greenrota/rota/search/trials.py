@@ -11,9 +11,12 @@ from datetime import date
 
 from greenrota.rota.search.score import Score, Scorer
 from greenrota.rota.simulate.context import Context
-from greenrota.rota.simulate.events import Decisions, HarvestChoice, first_starts
+from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.events import HarvestChoice, first_starts
 from greenrota.rota.simulate.simulation import Simulation, simulate
 from greenrota.rota.simulate.start import StartState
+from greenrota.rota.state.sharing import Sharing
+from greenrota.rota.state.state import vessel_of
 
 BETTER = 1e-9  # less is rounding
 
@@ -26,7 +29,7 @@ class BudgetSpent(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """One set of dates with its simulation and its score. `decisions` lead to the same simulation again."""
+    """One set of decisions with its simulation and its score. `decisions` lead to the same simulation again."""
 
     decisions: Decisions
     simulated: Simulation
@@ -95,8 +98,28 @@ class Trials:
             if len(choice.options) > 1 and held.get(choice.batch.id) not in choice.options
         ]
 
+    def free_sharings(self, at: Trial) -> dict[str, tuple[Sharing, ...]]:
+        """The ways to share out each starter that no previous decision holds, nor the start of one of its vessels."""
+        held = self.previous
+        return {
+            each.taken.source: each.ways
+            for each in at.simulated.allotments
+            if each.taken.source not in held.sharings
+            and len(each.ways) > 1
+            and held.starts.keys().isdisjoint(each.taken.vessels)
+        }
+
+    def free_keeps(self, at: Trial) -> dict[str, tuple[float, ...]]:
+        """The carry-overs of each harvest that no previous decision holds, by batch; sorted."""
+        held = self.previous.keeps
+        cycles = self.context.cycles
+        return {
+            batch: cycles[vessel_of(batch)].carry_overs for batch in at.simulated.keeps if batch not in held
+        }
+
 
 def _taken(simulated: Simulation) -> Decisions:
-    """The dates of a simulation as decisions that lead to it again."""
+    """What a simulation did, as decisions that lead to it again."""
     harvests = {choice.batch.id: choice.taken for choice in simulated.choices if choice.taken is not None}
-    return Decisions(harvests, first_starts(simulated.events))
+    sharings = {each.taken.source: each.taken for each in simulated.allotments}
+    return Decisions(harvests, first_starts(simulated.events), simulated.keeps, sharings)

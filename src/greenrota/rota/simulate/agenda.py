@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from datetime import date
 
 from greenrota.rota.simulate.context import CachedProjection, Context
-from greenrota.rota.simulate.events import Decisions, HarvestChoice
+from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.events import HarvestChoice
 from greenrota.rota.simulate.projection import Projection, harvest_days, project
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle

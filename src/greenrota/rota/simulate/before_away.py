@@ -1,6 +1,7 @@
 """Before days away: how a batch is re-seeded so that it is not over-ripe when somebody is back.
 
-In order: the usual carry-over if it lasts; a thinner one; shorter light; at last the fridge. An earlier harvest is up
+In order: the usual carry-over if it lasts; a thinner one, though none that is a thin start; shorter light; at last the
+fridge. An earlier harvest is up
 to the search, which moves the dates.
 """
 
@@ -10,16 +11,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from greenrota.culture.growth.broth import Broth, mix, seawater
+from greenrota.culture.growth.broth import ML_PER_L, Broth, mix, seawater
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.projection import harvest_days, project
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.opendays import DAY
+from greenrota.rota.state.seeding import least_inoculum_ml
 
 THIN_STEP = 0.05  # by which the carry-over is lowered; our choice
-THINNEST_SHARE = 0.05  # of the fill: less is as risky as a fresh start; our choice
+THINNEST_SHARE = 0.05  # of the fill, and never so little that it is a thin start; our choice
 DIM_STEP_H = 2.0  # by which the light is shortened; our choice
 DIMMEST_H = (
     6.0  # hours of light a culture is left with at least; our choice, Minggat 2021 has C. muelleri at 6 h
@@ -56,19 +58,23 @@ def reseeding(
     gone = _overrun(context, bench, cycle, broth, usual, on)
     if gone is None:
         return usual
-    for option in _ways(bench, keep_l, gone):
+    for option in _ways(bench, keep_l, gone, broth.density_per_ml):
         if _overrun(context, bench, cycle, broth, option, on) is None:
             return option
     if spared:
         return Reseeding(0.0, park=True, away=gone)
-    return replace(list(_ways(bench, keep_l, gone))[-1], in_vain=True)
+    return replace(list(_ways(bench, keep_l, gone, broth.density_per_ml))[-1], in_vain=True)
 
 
-def _ways(bench: Bench, keep_l: float, gone: Away) -> Iterator[Reseeding]:
-    """Thinner and thinner carry-overs, then the thinnest in a shorter and shorter light."""
+def _ways(bench: Bench, keep_l: float, gone: Away, density_per_ml: float) -> Iterator[Reseeding]:
+    """Thinner and thinner carry-overs, then the thinnest in a shorter and shorter light.
+
+    The thinnest still starts above the least share of the ceiling that is worth starting at.
+    """
     fill_l = bench.vessel.fill_l
     share = keep_l / fill_l
-    while share - THIN_STEP >= THINNEST_SHARE - 1e-9:
+    thinnest = max(THINNEST_SHARE, least_inoculum_ml(bench, density_per_ml) / ML_PER_L / fill_l)
+    while share - THIN_STEP >= thinnest - 1e-9:
         share -= THIN_STEP
         yield Reseeding(share * fill_l, away=gone)
     light_h = bench.vessel.photoperiod_h

@@ -20,21 +20,32 @@ from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state import donors, scale_up, seeding
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import DAY
+from greenrota.rota.state.sharing import Allotment, Sharing, StarterShare, allot
 from greenrota.rota.state.state import Culture
 
 
 class Waiting:
     """The empty vessels. `patient` were never filled and wait for a harvest; `urgent` are started as soon as possible.
 
-    `start_options` are the days on which a vessel with a share of a starter may be started.
+    `allotments` are the starters that are shared out, `start_options` the days on which a vessel with a share may be
+    started.
     """
 
-    def __init__(self, context: Context, start_state: StartState, recorder: Recorder, agenda: Agenda) -> None:
+    def __init__(
+        self,
+        context: Context,
+        start_state: StartState,
+        recorder: Recorder,
+        agenda: Agenda,
+        sharings: Mapping[str, Sharing],
+    ) -> None:
         self._context = context
+        self._decided = sharings
         self._start_state = start_state
         self._recorder = recorder
         self._agenda = agenda
-        self._gifts: dict[str, seeding.StarterShare] = {}
+        self._gifts: dict[str, StarterShare] = {}
+        self.allotments: tuple[Allotment, ...] = ()
         self.start_options: dict[str, tuple[date, ...]] = {}
         self.patient: list[str] = []
         self.urgent: list[str] = []
@@ -46,7 +57,10 @@ class Waiting:
         unused = [name for name in empty if name not in state.numbers]
         opened = self._context.plan.start
         first = max(self._start_state.as_of, opened)
-        for gift in seeding.allot(state, benches, self._context.cycles, unused, first, opened):
+        self.allotments = tuple(
+            allot(state, benches, self._context.cycles, unused, first, opened, self._decided)
+        )
+        for gift in (share for allotment in self.allotments for share in allotment.shares):
             options = self._start_days(gift)
             if options:
                 usual = next((day for day in options if day >= gift.first_on), options[-1])
@@ -54,7 +68,7 @@ class Waiting:
                 self.start_options[gift.vessel] = options
                 self._agenda.plan_start(gift.vessel, options, usual)
         growing = {benches[name].strain.name for name in (*state.cultures, *self._gifts)}
-        for name in empty:
+        for name in sorted(empty):
             if name not in self._gifts:
                 hopeful = name in unused and benches[name].strain.name in growing
                 (self.patient if hopeful else self.urgent).append(name)
@@ -65,7 +79,7 @@ class Waiting:
         self.urgent.append(vessel)
         self._broken_down.add(vessel)
 
-    def _start_days(self, gift: seeding.StarterShare) -> tuple[date, ...]:
+    def _start_days(self, gift: StarterShare) -> tuple[date, ...]:
         """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
         open_days = self._context.open_days
         least_on = self._start_state.not_before(gift.vessel, gift.least_on)
@@ -112,10 +126,9 @@ class Waiting:
                         self._restart(day, name, turn, given.source, given.volume_ml)
 
     def _least_needy_first(self, vessels: Sequence[str]) -> list[str]:
-        """Vessels in the order in which they are served; of equals, as they stand in the plan."""
+        """Vessels in the order in which they are served; of equals, the first by name."""
         benches = self._context.benches
-        places = {name: place for place, name in enumerate(benches)}
-        return sorted(vessels, key=lambda name: (seeding.least_inoculum_ml(benches[name], 1.0), places[name]))
+        return sorted(vessels, key=lambda name: (seeding.least_inoculum_ml(benches[name], 1.0), name))
 
     def _day(self, on: date, suspect: frozenset[str], kept_l: Mapping[str, float]) -> restarts.Day:
         promised_ml: dict[str, float] = defaultdict(float)

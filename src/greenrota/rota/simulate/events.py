@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 
 from greenrota.culture.growth.broth import Broth
@@ -13,7 +13,7 @@ from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.simulate.restarts import Restart
 from greenrota.rota.state.backups import BankOrder
-from greenrota.rota.state.state import Batch, vessel_and_number, vessel_of
+from greenrota.rota.state.state import Batch
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,14 +70,6 @@ class Interval:
 
 
 @dataclass(frozen=True, slots=True)
-class Decisions:
-    """Days that the simulation is to use instead of its own choice: harvests by batch id, starts by vessel."""
-
-    harvests: Mapping[str, date] = field(default_factory=dict)
-    starts: Mapping[str, date] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
 class HarvestChoice:
     """A harvest day that was chosen: the batch, its projection, the possible days, and the day taken (None: none)."""
 
@@ -90,33 +82,3 @@ class HarvestChoice:
 def first_starts(events: Iterable[Event]) -> dict[str, date]:
     """The days on which vessels are filled for the first time; restarts after a renewal or a crash are left out."""
     return {v.batch.vessel: v.on for v in events if v.kind == "start" and v.batch.number == 1}
-
-
-def with_harvest(decisions: Decisions, batch: str, on: date) -> list[Decisions]:
-    """The decisions with another day for a harvest: with the later dates of the vessel kept, then without them."""
-    later = _without_later(decisions.harvests, *vessel_and_number(batch))
-    others = [decisions.harvests] if len(later) == len(decisions.harvests) else [decisions.harvests, later]
-    return [Decisions({**harvests, batch: on}, decisions.starts) for harvests in others]
-
-
-def with_start(decisions: Decisions, vessel: str, on: date) -> Decisions:
-    """The decisions with another day for a first filling; without the later dates of the vessel."""
-    return Decisions(_without_later(decisions.harvests, vessel, 0), {**decisions.starts, vessel: on})
-
-
-def without_vessels(decisions: Decisions, vessels: Collection[str]) -> Decisions:
-    """The decisions without those about some vessels and their batches."""
-    return Decisions(
-        {batch: on for batch, on in decisions.harvests.items() if vessel_of(batch) not in vessels},
-        {vessel: on for vessel, on in decisions.starts.items() if vessel not in vessels},
-    )
-
-
-def _without_later(harvests: Mapping[str, date], vessel: str, number: int) -> Mapping[str, date]:
-    """The harvests without those of a vessel's batches after a number."""
-
-    def is_later(batch: str) -> bool:
-        name, counted = vessel_and_number(batch)
-        return name == vessel and counted > number
-
-    return {batch: day for batch, day in harvests.items() if not is_later(batch)}

@@ -7,24 +7,29 @@ The rules for living batches are here, those for empty vessels in `empty_vessels
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.simulate.agenda import FEED, START, TOPUP, Agenda
 from greenrota.rota.simulate.before_away import Reseeding, reseeding
 from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.empty_vessels import Waiting
-from greenrota.rota.simulate.events import Decisions, Event, HarvestChoice, Interval
+from greenrota.rota.simulate.events import Event, HarvestChoice, Interval
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state import backups, scale_up
 from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.opendays import DAY
+from greenrota.rota.state.sharing import Allotment
 from greenrota.rota.state.state import Culture, State
 
 RENEWAL_GAP_DAYS = 3  # between the renewals of two vessels of a strain; our choice
 LATEST_RENEWAL = 3  # re-seeds by which a renewal may be put off for that; our choice
+LEAVING_DAYS = 7  # before days away, in which a fresh back-up is filled; our choice
+LONG_DAYS = 3  # away, from which on that is done; our choice
 LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 
@@ -32,8 +37,9 @@ LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 class Simulation:
     """What was simulated: events, the intervals between them, the harvest days chosen, and the state at the end.
 
-    `waiting` are the vessels that found no inoculum within the horizon; `start_options` the days on which a vessel
-    with starter set aside for it may be started.
+    `waiting` are the vessels that found no inoculum within the horizon; `allotments` the starters that are shared out,
+    `start_options` the days on which a vessel with starter set aside for it may be started. `keeps` is the share of
+    the working volume that stays at the harvest of a batch, where the plan leaves it open.
     """
 
     as_of: date
@@ -44,6 +50,8 @@ class Simulation:
     state: State
     waiting: tuple[str, ...]
     start_options: Mapping[str, tuple[date, ...]]
+    allotments: tuple[Allotment, ...] = ()
+    keeps: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +84,9 @@ class _Run:
         self.recorder = Recorder(start_state.state.copy(), context.cache)
         self.recorder.emptied.update(start_state.emptied)
         self.agenda = Agenda(context, decisions, start_state.done)
-        self.waiting = Waiting(context, start_state, self.recorder, self.agenda)
+        self.waiting = Waiting(context, start_state, self.recorder, self.agenda, decisions.sharings)
+        self.decided_keeps = decisions.keeps
+        self.keeps: dict[str, float] = {}
 
     def run(self) -> Simulation:
         """Simulate every day of the horizon."""
@@ -96,6 +106,8 @@ class _Run:
             self.recorder.state,
             tuple(self.waiting.patient + self.waiting.urgent),
             self.waiting.start_options,
+            self.waiting.allotments,
+            self.keeps,
         )
 
     def _work(self, day: date) -> None:
@@ -120,7 +132,7 @@ class _Run:
     def _take_stock(self) -> None:
         """Plan the living batches, and line up the empty vessels."""
         empty = []
-        for name, bench in self.context.benches.items():
+        for name, bench in sorted(self.context.benches.items()):
             culture = self.recorder.bring_up_to(bench, self.as_of)
             if culture is None:
                 empty.append(name)
@@ -142,12 +154,20 @@ class _Run:
         cycle = self.context.cycles[bench.vessel.name]
         culture = self.recorder.living(bench, on)
         renewing = self._is_time_to_renew(bench, culture, on, emptied)
-        keep_l = 0.0 if renewing else min(culture.broth.volume_l, cycle.keep_share * bench.vessel.fill_l)
+        share = 0.0 if renewing else self._keep_share(culture.batch.id, cycle)
+        keep_l = min(culture.broth.volume_l, share * bench.vessel.fill_l)
         way = Reseeding(keep_l)
         if not renewing:
             way = self._reseeding(bench, culture, keep_l, on, emptied)
         poured = f"{culture.batch.id}/harvest" not in self.start_state.done
         return _Harvest(bench, renewing, way, way.keep_l if poured else culture.broth.volume_l)
+
+    def _keep_share(self, batch: str, cycle: Cycle) -> float:
+        """The share of the working volume that stays at a harvest: as decided, else the usual one."""
+        if not cycle.carry_overs:
+            return cycle.keep_share
+        share = self.keeps[batch] = self.decided_keeps.get(batch, cycle.keep_share)
+        return share
 
     def _harvest(self, harvest: _Harvest, on: date) -> None:
         bench, way = harvest.bench, harvest.way
@@ -196,6 +216,13 @@ class _Run:
             lambda: reseeding(self.context, bench, culture.broth, keep_l, on, spared),
         )
 
+    def _leaving_on(self, on: date) -> date | None:
+        """The first of the long days away that begin within a week; None if there are none."""
+        for gone in self.context.plan.away:
+            if 0 < (gone.first - on).days <= LEAVING_DAYS and (gone.last - gone.first).days + 1 >= LONG_DAYS:
+                return gone.first
+        return None
+
     def _has_kin(self, bench: Bench, emptied: list[Bench]) -> bool:
         """True if the strain lives in another vessel, one that is not emptied that day."""
         strain, gone = bench.strain.name, {bench.vessel.name, *(each.vessel.name for each in emptied)}
@@ -212,7 +239,15 @@ class _Run:
         culture = self.recorder.state.cultures[bench.vessel.name]
         most_ml = backups.most_backup_ml(self.context.plan.cycle)
         order = backups.bank_order(
-            self.recorder.state, self.context.benches, bench, culture, on, renewing, self.suspect, most_ml
+            self.recorder.state,
+            self.context.benches,
+            bench,
+            culture,
+            on,
+            renewing,
+            self.suspect,
+            most_ml,
+            self._leaving_on(on),
         )
         if f"{culture.batch.id}/bank" in self.start_state.done:
             return

@@ -7,7 +7,7 @@ from datetime import date
 
 from greenrota.rota.replay.logged import LoggedState
 from greenrota.rota.rota import Rota
-from greenrota.rota.simulate.events import Decisions, without_vessels
+from greenrota.rota.simulate.decisions import Decisions, without_vessels
 from greenrota.rota.standing.record import Due, Standing
 
 

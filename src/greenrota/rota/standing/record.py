@@ -14,7 +14,7 @@ from itertools import groupby
 from greenrota.logbook.entry import Entry
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
-from greenrota.rota.simulate.events import Decisions, first_starts
+from greenrota.rota.simulate.decisions import Decisions
 
 NOTHING_LOGGED = ""  # the digest of no entries
 
@@ -55,14 +55,13 @@ class Standing:
     def of(cls, rota: Rota, plan: str, entries: str) -> Standing:
         """What is to be remembered of a rota."""
         simulated = rota.simulation
-        harvests = {each.batch.id: each.taken for each in simulated.choices if each.taken is not None}
         return cls(
             plan,
             entries,
             rota.as_of,
             rota.previous,
             rota.start_state.renewals,
-            Decisions(harvests, first_starts(simulated.events)),
+            rota.found.decisions,
             rota.found.exact,
             rota.found.cut_short,
             {each.batch.id: each.batch.parent for each in simulated.choices},

@@ -17,7 +17,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.search.search import SearchResult, found_before, search
 from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context, context_for, context_from
-from greenrota.rota.simulate.events import Decisions
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.start import StartState, start_from_plan
 from greenrota.rota.standing.fitting import Fitting
 from greenrota.rota.standing.keeping import due_in_both, kept_decisions, kept_renewals, overdue

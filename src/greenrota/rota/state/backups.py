@@ -15,6 +15,7 @@ from greenrota.rota.state.state import Culture, FridgeBottle, State
 
 REFRESH_SHARE = 0.5  # of a bottle's fridge life, after which a back-up is replaced; our choice
 BANK_MARGIN = 1.5  # times the least inoculum: some cells die in the fridge; our choice
+FRESH_DAYS = 7  # that a back-up may be old when somebody leaves; our choice
 MOST_BACKUP_ML = 1000.0  # more takes up a kitchen fridge, so the plan has to ask for it; our choice
 
 
@@ -32,6 +33,7 @@ class BottleFault(Enum):
 
     SUSPECT = "suspect"
     OLD = "too old soon"
+    LEAVING = "older than a week when nobody will be there"
     DRAWN = "so much was taken that it restarts no vessel"
 
 
@@ -80,11 +82,13 @@ def bank_order(
     renewing: bool,
     suspect: frozenset[str] = frozenset(),
     most_ml: float = MOST_BACKUP_ML,
+    leaving_on: date | None = None,
 ) -> BankOrder | None:
     """Whether the harvest of a day should fill a back-up; None while a good one is in the fridge.
 
     Good is one that is young enough, not suspect, and that, if it was drawn from, still restarts a vessel. A vessel
-    that is broken down while nothing else of its strain lives always fills one.
+    that is broken down while nothing else of its strain lives always fills one. `leaving_on` is the first of the days
+    away that are near: a bottle that is older than a week by then is not good enough either.
     """
     strain = bench.strain.name
     own = [b for b in state.bottles.values() if b.parent is not None and b.strain == strain]
@@ -93,7 +97,7 @@ def bank_order(
         for name in state.cultures
     )
     least = least_cells(benches, strain)
-    faults = {bottle.id: _fault(state, bottle, bench, on, least, suspect) for bottle in own}
+    faults = {bottle.id: _fault(state, bottle, bench, on, least, suspect, leaving_on) for bottle in own}
     if renewing and alone:
         need = BankNeed.LAST_CULTURE
     elif None in faults.values():
@@ -114,7 +118,13 @@ def is_drawn(state: State, bottle: FridgeBottle) -> bool:
 
 
 def _fault(
-    state: State, bottle: FridgeBottle, bench: Bench, on: date, least: float, suspect: frozenset[str]
+    state: State,
+    bottle: FridgeBottle,
+    bench: Bench,
+    on: date,
+    least: float,
+    suspect: frozenset[str],
+    leaving_on: date | None,
 ) -> BottleFault | None:
     """Why a back-up has to be replaced; None for a good one."""
     age_days = float(max(0, (on - bottle.filled).days))
@@ -124,4 +134,7 @@ def _fault(
         return BottleFault.OLD
     alive_share = inoculum.fridge_share_alive(age_days, bench.strain.fridge_days)
     cells = bottle.volume_ml * bottle.density_per_ml * alive_share
-    return BottleFault.DRAWN if is_drawn(state, bottle) and cells < least else None
+    if is_drawn(state, bottle) and cells < least:
+        return BottleFault.DRAWN
+    old = leaving_on is not None and (leaving_on - bottle.filled).days > FRESH_DAYS
+    return BottleFault.LEAVING if old else None

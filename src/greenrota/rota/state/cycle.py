@@ -18,6 +18,7 @@ RENEW_AFTER = (
 )
 NEARLY_MOST = 0.95  # of the best yield is good enough if it saves harvests; our choice
 KEEP_SHARES = tuple(n / 100 for n in range(15, 65, 5))  # carry-over worth measuring out; our choice
+CARRY_OVERS = (0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)  # that one harvest may choose from; our choice
 INTERVALS = range(2, 29)  # days between harvests that a home rota can keep; our choice
 FEED_GAIN = 0.10  # a second dose must lift the ceiling by this share to be worth the work; our choice
 
@@ -26,6 +27,7 @@ FEED_GAIN = 0.10  # a second dose must lift the ceiling by this share to be wort
 class Cycle:
     """How one vessel is worked. `keep_share` of the fill stays at harvest; `days` is the usual interval.
 
+    `carry_overs` are the shares that one harvest may keep instead, none where the plan pins the carry-over.
     `pinned_days` is set when the plan fixes days to harvest; `feed_day` None: the rota feeds where it pays.
     `peak_share` is the steady density before harvest as a share of the ceiling (0: washes out).
     `why` says how it came about.
@@ -39,6 +41,7 @@ class Cycle:
     renew_after: int
     peak_share: float
     why: str
+    carry_overs: tuple[float, ...] = ()
 
 
 def cycle_for(bench: Bench, wanted: CyclePlan, weekdays: frozenset[int]) -> Cycle:
@@ -60,6 +63,7 @@ def cycle_for(bench: Bench, wanted: CyclePlan, weekdays: frozenset[int]) -> Cycl
         renew_after=RENEW_AFTER if wanted.renew_after is None else wanted.renew_after,
         peak_share=peak,
         why=why,
+        carry_overs=() if wanted.inoculum is not None else tuple(sorted({*CARRY_OVERS, keep})),
     )
 
 

@@ -207,9 +207,16 @@ class _Hands:
         return Amounts(bank_ml=given_ml)
 
     def _harvest(self, task: Task) -> Amounts:
-        """What is taken, never so much that less stays than is to be kept; and what stays then."""
+        """What is taken, never so much that less stays than is to be kept; and what stays then.
+
+        What needs a finer instrument to be kept is measured out first, and all the rest is taken.
+        """
         asked_ml, keep_ml = task.amounts.harvest_ml or 0.0, task.amounts.keep_ml or 0.0
         level = self._levels.get(task.batch, _Level(asked_ml + keep_ml, asked_ml + keep_ml))
-        taken_ml = below_ml(level.poured_ml - measured_ml(keep_ml))
+        kept_ml = min(measured_ml(keep_ml), level.poured_ml)
+        if kept_ml and step_ml(kept_ml) < step_ml(level.poured_ml - kept_ml):
+            self._levels[task.batch] = level.without(level.poured_ml - kept_ml, asked_ml)
+            return Amounts(harvest_ml=level.poured_ml - kept_ml, keep_ml=kept_ml)
+        taken_ml = below_ml(level.poured_ml - kept_ml)
         left = self._levels[task.batch] = level.without(taken_ml, asked_ml)
         return Amounts(harvest_ml=taken_ml, keep_ml=below_ml(left.poured_ml) if keep_ml else 0.0)

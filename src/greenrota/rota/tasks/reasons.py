@@ -13,7 +13,7 @@ from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.events import Event, FirstFilling, HarvestChoice
 from greenrota.rota.simulate.restarts import Giver, Restart
 from greenrota.rota.state import donors
-from greenrota.rota.state.backups import BankNeed, BankOrder, BottleFault
+from greenrota.rota.state.backups import FRESH_DAYS, BankNeed, BankOrder, BottleFault
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import RIPE_SHARE
 from greenrota.rota.state.donors import Source
@@ -174,6 +174,8 @@ def _of_fault(fault: BottleFault | None) -> str:
             return ", which is suspect"
         case BottleFault.OLD:
             return " before it is too old"
+        case BottleFault.LEAVING:
+            return f", older than {numbered(FRESH_DAYS, 'day')} when you leave"
         case BottleFault.DRAWN:
             return ", of which too little for a restart is left"
         case _:

@@ -8,18 +8,14 @@ from datetime import date, timedelta
 
 from greenrota.culture.bench import inoculum
 from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
-from greenrota.rota.feed.daily import DailyRations
-from greenrota.rota.feed.pouring import SHORT_ML
-from greenrota.rota.feed.rations import usual_ration_ml_per_day, wants
-from greenrota.rota.feed.shortage import coming_days
 from greenrota.rota.feed.tank import ration_warnings
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.homes import homes
 from greenrota.rota.state import backups
-from greenrota.rota.state.cycle import mean_gap_days
 from greenrota.rota.state.scale_up import is_thin
 from greenrota.rota.tasks.supplies import runs_dry
 from greenrota.rota.warning import PlanWarning
+from greenrota.rota.warnings.amounts import amount_warnings, short_warnings
 from greenrota.rota.wording import numbered
 
 
@@ -29,11 +25,11 @@ def simulated_warnings(rota: Rota) -> Iterator[PlanWarning]:
     yield from _backups(rota)
     yield from _homes(rota)
     yield from _ripeness(rota)
-    yield from _ration(rota)
     rations = rota.rations()
+    yield from amount_warnings(rota, rations)
     yield from _withheld(rota)
     yield from _doubtful_counts(rota)
-    yield from _not_covered(rota, rations)
+    yield from short_warnings(rota, rations)
     for code, text in ration_warnings(rota.plan, rations):
         yield PlanWarning(code, text)
     for nutrient, on in runs_dry(rota.plan, rota.tasks, rota.poured).items():
@@ -103,8 +99,7 @@ def _backups(rota: Rota) -> Iterator[PlanWarning]:
 
 
 def _homes(rota: Rota) -> Iterator[PlanWarning]:
-    in_use = {bench.strain.name: bench.strain for bench in rota.benches.values()}
-    for name, counts in homes(rota.simulation, rota.start_state, in_use).items():
+    for name, counts in homes(rota.simulation, rota.start_state, rota.benches).items():
         alone = [rota.as_of + timedelta(days=n) for n, homes_then in enumerate(counts) if homes_then < 2]
         if not alone:
             continue
@@ -163,29 +158,6 @@ def _ripeness(rota: Rota) -> Iterator[PlanWarning]:
             )
 
 
-def _ration(rota: Rota) -> Iterator[PlanWarning]:
-    ration_ml = usual_ration_ml_per_day(rota.plan)
-    yield_ml = sustainable_yield_ml_per_day(rota)
-    if ration_ml > yield_ml:
-        yield PlanWarning(
-            "ration-above-yield",
-            f"the rations of {ration_ml:.0f} mL a day are more than the {yield_ml:.0f} mL a day "
-            "the vessels can give in the long run",
-        )
-
-
-def sustainable_yield_ml_per_day(rota: Rota) -> float:
-    """Feed per day that the production vessels give in steady state, in mL."""
-    return sum(
-        (1.0 - rota.cycles[name].keep_share)
-        * bench.vessel.fill_l
-        * ML_PER_L
-        / mean_gap_days(rota.cycles[name].days, rota.plan.work.weekdays)
-        for name, bench in rota.benches.items()
-        if bench.vessel.role == "production" and rota.cycles[name].peak_share > 0.0
-    )
-
-
 def _withheld(rota: Rota) -> Iterator[PlanWarning]:
     """Bottles that must not be given, until each is poured away or cleared."""
     for record in rota.withheld:
@@ -208,22 +180,3 @@ def _doubtful_counts(rota: Rota) -> Iterator[PlanWarning]:
             "crashed? Look at it, then log it as crashed, or count again",
             count.vessel,
         )
-
-
-def _not_covered(rota: Rota, rations: DailyRations) -> Iterator[PlanWarning]:
-    """Consumers that go short once the first harvest is in, from the day the rota is planned on, or get nothing."""
-    coming = coming_days(rations.days, rota.as_of)
-    if not coming:
-        for name in dict.fromkeys(want.consumer for want in wants(rota.plan)):
-            text = f"{name} gets nothing: nothing is harvested for it up to {rota.through}"
-            yield PlanWarning("ration-short", text)
-    for number, serving in enumerate(coming[0].servings if coming else ()):
-        short = [(day.on, day.servings[number].short_ml) for day in coming]
-        short = [(on, ml) for on, ml in short if ml > SHORT_ML]
-        if short:
-            missing_ml = sum(ml for _, ml in short)
-            yield PlanWarning(
-                "ration-short",
-                f"{serving.consumer} goes short on {len(short)} of {numbered(len(coming), 'day')} from {coming[0].on}: "
-                f"{missing_ml:.0f} mL in all, first on {short[0][0]}",
-            )

@@ -1,0 +1,96 @@
+"""Decisions: what a simulation is to do where the plan leaves a choice, and how one of them is changed."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import TypeVar
+
+from greenrota.rota.state.sharing import Sharing
+from greenrota.rota.state.state import vessel_and_number, vessel_of
+
+
+@dataclass(frozen=True, slots=True)
+class Decisions:
+    """What the simulation is to use instead of its own choice, where that is possible.
+
+    `harvests` are days by batch id, `keeps` the share of the working volume that stays in the vessel at the harvest of
+    a batch, `starts` the days of first fillings by vessel, `sharings` how a starter is shared out, by its id.
+    """
+
+    harvests: Mapping[str, date] = field(default_factory=dict)
+    starts: Mapping[str, date] = field(default_factory=dict)
+    keeps: Mapping[str, float] = field(default_factory=dict)
+    sharings: Mapping[str, Sharing] = field(default_factory=dict)
+
+
+Value = TypeVar("Value")
+
+
+def with_harvest(decisions: Decisions, batch: str, on: date) -> list[Decisions]:
+    """The decisions with another day for a harvest: with what follows in the vessel kept, then with that left open."""
+    moved = replace(decisions, harvests={**decisions.harvests, batch: on})
+    return _and_open(moved, *vessel_and_number(batch))
+
+
+def with_keep(decisions: Decisions, batch: str, share: float) -> list[Decisions]:
+    """The decisions with another carry-over at a harvest: with what follows in the vessel kept, then left open."""
+    moved = replace(decisions, keeps={**decisions.keeps, batch: share})
+    return _and_open(moved, *vessel_and_number(batch))
+
+
+def with_start(decisions: Decisions, vessel: str, on: date) -> Decisions:
+    """The decisions with another day for a first filling; what follows in the vessel is left open."""
+    return _open_after(replace(decisions, starts={**decisions.starts, vessel: on}), vessel, 0)
+
+
+def with_sharing(decisions: Decisions, sharing: Sharing) -> Decisions:
+    """The decisions with a starter shared out in another way; what follows in its vessels is left open."""
+    changed = replace(decisions, sharings={**decisions.sharings, sharing.source: sharing})
+    before = decisions.sharings.get(sharing.source)
+    vessels = {*sharing.vessels, *(() if before is None else before.vessels)}
+    for vessel in sorted(vessels):
+        changed = _open_after(changed, vessel, 0)
+    return replace(changed, starts={name: on for name, on in changed.starts.items() if name not in vessels})
+
+
+def without_vessels(decisions: Decisions, vessels: Collection[str]) -> Decisions:
+    """The decisions without those about some vessels and their batches."""
+
+    def kept(by_batch: Mapping[str, Value]) -> dict[str, Value]:
+        return {batch: value for batch, value in by_batch.items() if vessel_of(batch) not in vessels}
+
+    return Decisions(
+        harvests=kept(decisions.harvests),
+        starts={vessel: on for vessel, on in decisions.starts.items() if vessel not in vessels},
+        keeps=kept(decisions.keeps),
+        sharings={
+            source: sharing
+            for source, sharing in decisions.sharings.items()
+            if not any(vessel in vessels for vessel in sharing.vessels)
+        },
+    )
+
+
+def _and_open(decisions: Decisions, vessel: str, number: int) -> list[Decisions]:
+    opened = _open_after(decisions, vessel, number)
+    same = len(opened.harvests) == len(decisions.harvests) and len(opened.keeps) == len(decisions.keeps)
+    return [decisions] if same else [decisions, opened]
+
+
+def _open_after(decisions: Decisions, vessel: str, number: int) -> Decisions:
+    """The decisions without those on a vessel's batches after a number."""
+    return replace(
+        decisions,
+        harvests=_without_later(decisions.harvests, vessel, number),
+        keeps=_without_later(decisions.keeps, vessel, number),
+    )
+
+
+def _without_later(by_batch: Mapping[str, Value], vessel: str, number: int) -> dict[str, Value]:
+    def is_later(batch: str) -> bool:
+        name, counted = vessel_and_number(batch)
+        return name == vessel and counted > number
+
+    return {batch: value for batch, value in by_batch.items() if not is_later(batch)}

@@ -1,0 +1,182 @@
+"""Sharing: how the free part of a starter is shared out over vessels that were never filled.
+
+The order of the vessels in the plan does not matter: the least needy comes first, and of vessels that are alike the
+first by name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import groupby, islice, product
+
+from greenrota.culture.bench import inoculum
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.cycle import Cycle
+from greenrota.rota.state.seeding import least_inoculum_ml, most_inoculum_ml
+from greenrota.rota.state.state import FridgeBottle, State
+
+SPILT_SHARE = 0.002  # of a bottle by which a share may fall short of what was promised; our choice
+LEVELS = (1.25, 2.0)  # times the least inoculum that each vessel may get instead of all there is; our choice
+LEAST_LEVEL = 0.4  # times the least inoculum: the vessel is then filled in steps; our choice
+MOST_WAYS = 40  # of sharing out one starter that are offered to the search; our choice
+
+
+@dataclass(frozen=True, slots=True)
+class Sharing:
+    """How a starter is shared out: who is started from it in which order, and with how much each, in mL."""
+
+    source: str
+    vessels: tuple[str, ...]
+    volumes_ml: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StarterShare:
+    """A part of a bottle set aside to start a vessel.
+
+    It can be used from `least_on` to `last_on`, when the bottle is too old; `first_on` spreads the harvests of the
+    strain over the cycle.
+    """
+
+    vessel: str
+    source: str
+    volume_ml: float
+    least_on: date
+    first_on: date
+    last_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class Allotment:
+    """One starter shared out: the way taken, all the ways there are, and the share of each vessel."""
+
+    taken: Sharing
+    ways: tuple[Sharing, ...]
+    shares: tuple[StarterShare, ...]
+
+
+def allot(
+    state: State,
+    benches: Mapping[str, Bench],
+    cycles: Mapping[str, Cycle],
+    empty: Sequence[str],
+    on: date,
+    opened: date,
+    decided: Mapping[str, Sharing] | None = None,
+) -> list[Allotment]:
+    """Share the starters' free part out over empty vessels, the oldest starter first.
+
+    `decided` by starter: that way is taken if its vessels are still empty, else the usual one, the first of `ways`:
+    as many vessels as start above the least share of the ceiling, one at least, all of them at the same share of their
+    ceilings. How far a starter reaches is judged by its age on the day the rota `opened`, so that a share once
+    promised is not given to another vessel because the bottle has aged since. A bottle that has gone too old seeds
+    nothing, and no vessel gets more than it can take in as a seeding.
+    """
+    found: list[Allotment] = []
+    waiting = sorted(empty, key=lambda name: (least_inoculum_ml(benches[name], 1.0), name))
+    for bottle in _starters(state, on):
+        takers = [name for name in waiting if benches[name].strain.name == bottle.strain]
+        known = None if decided is None else decided.get(bottle.id)
+        ways = tuple(islice(_ways(bottle, benches, cycles, takers, on, opened), MOST_WAYS))
+        if not ways:
+            continue
+        taken = ways[0] if known is None else _still_possible(known, bottle, takers) or ways[0]
+        found.append(Allotment(taken, ways, tuple(_shares(taken, bottle, benches, cycles, on))))
+        waiting = [name for name in waiting if name not in taken.vessels]
+    return found
+
+
+def _shares(
+    sharing: Sharing,
+    bottle: FridgeBottle,
+    benches: Mapping[str, Bench],
+    cycles: Mapping[str, Cycle],
+    on: date,
+) -> Iterator[StarterShare]:
+    family = sum(bench.strain.name == bottle.strain for bench in benches.values())
+    for place, (name, volume_ml) in enumerate(zip(sharing.vessels, sharing.volumes_ml, strict=True)):
+        least_on = max(on, bottle.filled)
+        wait = timedelta(days=round(place * cycles[name].days / family))
+        last_on = bottle.filled + timedelta(days=int(benches[name].strain.fridge_days))
+        yield StarterShare(name, bottle.id, volume_ml, least_on, least_on + wait, last_on)
+
+
+def _still_possible(sharing: Sharing, bottle: FridgeBottle, takers: Sequence[str]) -> Sharing | None:
+    """A way decided before, for the vessels that are still empty; None if none is, or the bottle holds too little."""
+    left = [each for each in zip(sharing.vessels, sharing.volumes_ml, strict=True) if each[0] in takers]
+    spilt_ml = SPILT_SHARE * bottle.volume_ml
+    if not left or sum(volume_ml for _, volume_ml in left) > bottle.volume_ml - bottle.held_ml + spilt_ml:
+        return None
+    return Sharing(sharing.source, tuple(name for name, _ in left), tuple(volume for _, volume in left))
+
+
+def _starters(state: State, on: date) -> list[FridgeBottle]:
+    """Starters with something free in them, oldest first."""
+    bottles = [b for b in state.bottles.values() if b.parent is None and b.volume_ml - b.held_ml > 0.0]
+    return sorted(bottles, key=lambda bottle: (bottle.filled, bottle.id))
+
+
+def _ways(
+    bottle: FridgeBottle,
+    benches: Mapping[str, Bench],
+    cycles: Mapping[str, Cycle],
+    takers: Sequence[str],
+    on: date,
+    opened: date,
+) -> Iterator[Sharing]:
+    """The usual way first, then every other set of vessels that differs in kind, each at several densities."""
+    if not takers:
+        return
+    fridge_days = benches[takers[0]].strain.fridge_days
+    if inoculum.too_old(float(max(0, (on - bottle.filled).days)), fridge_days):
+        return
+    age_days = float(max(0, (min(on, opened) - bottle.filled).days))
+    alive_per_ml = bottle.density_per_ml * inoculum.fridge_share_alive(age_days, fridge_days)
+    free_ml, spilt_ml = bottle.volume_ml - bottle.held_ml, SPILT_SHARE * bottle.volume_ml
+    least_ml = {name: least_inoculum_ml(benches[name], alive_per_ml) for name in takers}
+    most_ml = {name: most_inoculum_ml(benches[name], cycles[name]) for name in takers}
+    reach = max(
+        1, sum(sum(list(least_ml.values())[:n]) <= free_ml + spilt_ml for n in range(1, len(takers) + 1))
+    )
+
+    def sharing(names: Sequence[str], volumes_ml: Sequence[float]) -> Sharing:
+        return Sharing(
+            bottle.id, tuple(names), tuple(map(min, volumes_ml, (most_ml[name] for name in names)))
+        )
+
+    seen = set()
+    for names in (takers[:reach], *_sets(benches, cycles, takers)):
+        whole_ml = sum(least_ml[name] for name in names)
+        if len(names) > 1 and LEAST_LEVEL * whole_ml > free_ml + spilt_ml:
+            continue
+        for factor in (free_ml / whole_ml, *(level for level in LEVELS if level * whole_ml < free_ml)):
+            way = sharing(names, [factor * least_ml[name] for name in names])
+            if way not in seen:
+                seen.add(way)
+                yield way
+
+
+def _sets(
+    benches: Mapping[str, Bench], cycles: Mapping[str, Cycle], takers: Sequence[str]
+) -> Iterator[list[str]]:
+    """Sets of vessels that are not alike: so many of each kind, the first by name; small sets first."""
+
+    def kind(name: str) -> tuple[object, ...]:
+        bench, cycle = benches[name], cycles[name]
+        vessel = bench.vessel
+        return (
+            least_inoculum_ml(bench, 1.0),
+            bench.rate_per_day,
+            vessel.fill_l,
+            vessel.role,
+            vessel.nutrient,
+            cycle.days,
+        )
+
+    kinds = [sorted(names) for _, names in groupby(sorted(takers, key=lambda n: (kind(n), n)), key=kind)]
+    counts = sorted(product(*(range(len(names) + 1) for names in kinds)), key=lambda each: (sum(each), each))
+    for numbers in counts[1:]:
+        chosen = [name for names, number in zip(kinds, numbers, strict=True) for name in names[:number]]
+        yield [name for name in takers if name in chosen]
