@@ -24,3 +24,18 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "patient"))
 def _a_day_before_every_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     """What the program takes for today, where a test does not say otherwise."""
     monkeypatch.setattr(clock, "today", lambda: TODAY)
+
+
+# Where the decisions themselves count: the search against enumeration, and pages that a person's run must match.
+WHOLE_SEARCH = ("tests/docs/", "tests/examples/", "tests/rota/test_search.py", "tests/rota/test_why.py")
+
+
+@pytest.fixture(autouse=True)
+def short_search(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A short search: what the tests hold is true of every rota the search may choose, good or bad."""
+    from greenrota.rota.search import search
+
+    where = request.node.path.as_posix()
+    if not any(part in where for part in WHOLE_SEARCH):
+        monkeypatch.setattr(search, "FEWEST_BATCHES", 100)
+        monkeypatch.setattr(search, "MOST_BATCHES", 400)

@@ -26,7 +26,7 @@ from greenrota.rota.replay.replay import replay
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.simulate.context import context_for
-from greenrota.rota.tasks.fulfilment import planned_entry
+from greenrota.rota.tasks.fulfilment import planned_entries
 from greenrota.rota.tasks.measured import poured
 from greenrota.views.month.month import month
 from greenrota.views.tasks.agenda import agenda
@@ -136,7 +136,7 @@ def test_what_its_entry_says_the_book_takes(kind: TaskKind) -> None:
     assert set(record.entry_values) <= KINDS[record.entry].keys
     for task in rota().tasks:
         if task.kind == kind:
-            read = parse_line(format_entry(planned_entry(task)))
+            read = parse_line(format_entry(planned_entries(task)[0]))
             assert isinstance(read, Entry) and read.kind == record.entry
             assert {key for key, _ in read.values} >= set(record.entry_values) - {"light", "volume"}
             assert "volume" in dict(read.values) or kind != "start" or task.fill_ml is None

@@ -3,23 +3,15 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 from plan_texts import FULL
+from run_here import Done, run_here
 
 
-def run(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "greenrota", *arguments],
-        capture_output=True,
-        encoding="utf-8",
-        stdin=subprocess.DEVNULL,
-        cwd=cwd,
-        timeout=60,
-    )
+def run(*arguments: str, cwd: Path) -> Done:
+    return run_here(cwd, *arguments)
 
 
 @pytest.fixture

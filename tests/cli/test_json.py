@@ -1,23 +1,14 @@
 """JSON for programs: one object on stdout whatever is found, problems as data where they are asked for."""
 
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from run_here import Done
+from run_here import run_here as run
 
 SHELF = Path(__file__).parents[2] / "examples" / "shelf.toml"
-
-
-def run(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    """One run in a folder, without a terminal."""
-    command = [sys.executable, "-m", "greenrota", *words]
-    return subprocess.run(
-        command, capture_output=True, encoding="utf-8", cwd=folder, env=dict(os.environ), timeout=60
-    )
 
 
 @pytest.fixture
@@ -27,7 +18,7 @@ def shelf(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def told(done: subprocess.CompletedProcess[str]) -> Any:
+def told(done: Done) -> Any:
     return json.loads(done.stdout)
 
 

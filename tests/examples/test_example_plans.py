@@ -85,10 +85,10 @@ def test_nothing_happens_to_a_batch_before_it_starts(name: str) -> None:
 
 @every_example
 def test_a_vessel_is_prepared_no_later_than_it_is_filled(name: str) -> None:
-    filled = {task.batch: task.on for task in rota(name).tasks if task.kind in ("start", "reseed")}
-    prepared = {task.batch: task.on for task in rota(name).tasks if task.kind == "prepare"}
+    filled = {task.id: task.on for task in rota(name).tasks if task.kind in ("start", "reseed")}
+    prepared = {each: task.on for task in rota(name).tasks for each in task.serves}
     assert prepared.keys() == filled.keys()
-    assert all(prepared[batch] <= filled[batch] for batch in filled)
+    assert all(prepared[each] <= filled[each] for each in filled)
 
 
 @every_example

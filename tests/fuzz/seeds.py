@@ -18,6 +18,7 @@ temperature = "22 degC"
 salinity = "1.020 SG"
 hydrometer = "25C/25C"
 salt_hydration = 0.10
+bucket = "10 L"
 
 [[nutrient]]
 name = "f2"

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from datetime import date
 
+from audit_water import check_buckets, is_open
+
 from greenrota.culture.growth.broth import bench_ceiling_per_ml
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.lineage import links
@@ -175,34 +177,12 @@ def audit(rota: Rota) -> None:
         assert rota.as_of <= task.on <= rota.through, task.id
         if task.kind == "prepare":
             continue
-        assert _is_open(rota, task.on), f"{task.id} on {task.on}, when nobody is there"
+        assert is_open(rota, task.on), f"{task.id} on {task.on}, when nobody is there"
         if task.kind in ("start", "reseed"):
             started[task.batch] = task.on
         else:
             assert started[task.batch] < task.on, f"{task.id} on the day {task.batch} was started or before"
-    events = {}
-    for task in rota.tasks:
-        if task.kind in ("start", "reseed"):
-            events[f"{task.batch}/prepare"] = task.on
-        elif task.kind == "topup":
-            events[f"{task.batch}/prepare.{task.number + 1}"] = task.on
-    for task in rota.tasks:
-        if task.kind == "prepare":
-            _check_prepare(rota, task, events.get(task.id.replace("prepare-more", "prepare")))
-
-
-def _check_prepare(rota: Rota, task: Task, event: date | None) -> None:
-    assert event is not None, f"{task.id} prepares for nothing"
-    first = max(rota.as_of.toordinal(), event.toordinal() - 4)  # seawater is mixed at most four days ahead
-    between = [date.fromordinal(n) for n in range(first, event.toordinal())]
-    before = [day for day in between if _is_open(rota, day)]
-    assert task.on == (before[-1] if before else event), task.id
-
-
-def _is_open(rota: Rota, day: date) -> bool:
-    plan = rota.plan
-    away = any(gone.first <= day <= gone.last for gone in plan.away)
-    return day.weekday() in plan.work.weekdays and not away
+    check_buckets(rota)
 
 
 def check_lineage(rota: Rota) -> None:

@@ -22,6 +22,7 @@ temperature = "22 degC"      # degC or degF
 salinity       = "26 psu"    # psu, ppt, g/kg, or a hydrometer reading such as "1.020 SG"
 hydrometer     = "25C/25C"   # what the reading compares with; default 25C/25C, used only with SG
 salt_hydration = 0.10        # share of the dry mix that is bound water
+bucket = "10 L"              # salt water is mixed in it
 
 [[nutrient]]
 name   = "f2"

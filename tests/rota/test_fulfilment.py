@@ -6,7 +6,7 @@ import pytest
 
 from greenrota.logbook.entry import format_entry
 from greenrota.rota.kinds import TASK_KINDS
-from greenrota.rota.tasks.fulfilment import planned_entry, planned_values, task_fulfilled
+from greenrota.rota.tasks.fulfilment import planned_entries, planned_values, task_fulfilled
 from greenrota.rota.tasks.task import Amounts, Task
 
 DAY = date(2027, 2, 10)
@@ -47,7 +47,7 @@ def test_every_kind_of_task_has_its_entry() -> None:
     ],
 )
 def test_a_task_done_as_planned_is_one_line(kind: str, line: str) -> None:
-    assert format_entry(planned_entry(task(kind))) == line
+    assert [format_entry(entry) for entry in planned_entries(task(kind))] == [line]
 
 
 def test_amounts_that_are_not_known_are_not_told() -> None:

@@ -230,15 +230,18 @@ def test_water_that_is_no_longer_enough_gets_a_task_for_the_rest() -> None:
     prepare = next(task for task in first.tasks if task.kind == "prepare" and task.vessel == "north")
     mixed_ml = (prepare.amounts.seawater_ml or 0.0) - 500.0
     less = (entry(0, "prepared", "north", volume=mixed_ml),)
-    more = [task for task in schedule(PLAN, less, on(0)).tasks if task.id.endswith("prepare-more")]
-    assert [task.id for task in more] == [f"{prepare.batch}/prepare-more"]
+    last = prepare.fills[-1]  # the water of the others is there
+    more = [task for task in schedule(PLAN, less, on(0)).tasks if last.task in task.serves]
+    assert [task.serves for task in more] == [(last.task,)]
+    assert f"(of {last.seawater_ml:.0f} mL, {last.seawater_ml - 500.0:.0f} mL are on hand)" in more[0].reason
     assert more[0].amounts.seawater_ml == pytest.approx(500.0, abs=1e-6)
     # the same salinity: salt in proportion, by hand
     assert more[0].amounts.salt_g == pytest.approx(
         (prepare.amounts.salt_g or 0.0) * 500.0 / (mixed_ml + 500.0)
     )
     enough = (entry(0, "prepared", "north", volume=mixed_ml + 495.0),)
-    assert not [task for task in schedule(PLAN, enough, on(0)).tasks if task.id.endswith("prepare-more")]
+    later = schedule(PLAN, enough, on(0)).tasks
+    assert not [task for task in later if set(task.serves) & set(prepare.serves)]
 
 
 def test_a_void_restores_everything() -> None:

@@ -18,12 +18,19 @@ from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import CyclePlan, Nutrient, Plan, Starter
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
+from greenrota.rota.search import search
 from greenrota.rota.simulate.projection import Projection
 
 FILL_L = 3.8
 JAR = example_vessel(brim_l=4.4, fill_l=FILL_L, temperature_c=23.0, photoperiod_h=12.0)
 CEILING_PER_ML = strains()["tetraselmis"].ceiling_per_ml * (FILL_L / 4.0) ** -0.4  # as its source has it
 DENSE_PER_ML = 2e6  # a dense bottle
+
+
+@pytest.fixture(autouse=True)
+def no_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The rules alone: nothing is chosen among what they allow."""
+    monkeypatch.setattr(search, "MOST_BATCHES", 0)
 
 
 def seeded_at(share: float, **changes: object) -> Plan:

@@ -32,8 +32,9 @@ from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state import actions, scale_up
 from greenrota.rota.state.bench import Bench, benches
 from greenrota.rota.state.opendays import OpenDays
+from greenrota.rota.state.salt_water import Mixing
 from greenrota.rota.state.state import Culture, FridgeBottle, State, first_state
-from greenrota.rota.tasks.fulfilment import planned_entry
+from greenrota.rota.tasks.fulfilment import planned_entries
 from greenrota.rota.tasks.task import Task, tasks_from
 from greenrota.rota.warnings.doubts import doubts
 
@@ -103,10 +104,15 @@ def test_a_small_starter_fills_a_large_tank_in_the_steps_of_the_logistic_law() -
     assert [on for on, _ in poured] == [on for on, _ in wanted]
     assert [to_l for _, to_l in poured] == pytest.approx([to_l for _, to_l in wanted])
     assert [task.id for task in topups] == ["north/1/topup", "north/1/topup.2"]
-    prepares = {task.id: task for task in tasks_of(rota, "prepare")}
-    for task, name in zip(topups, ("north/1/prepare.2", "north/1/prepare.3"), strict=True):
-        assert prepares[name].amounts.seawater_ml == pytest.approx(task.amounts.seawater_ml)
-        assert why(rota, prepares[name]).sees == task.id
+    for task in topups:
+        [(bucket, fill)] = [
+            (bucket, fill)
+            for bucket in tasks_of(rota, "prepare")
+            for fill in bucket.fills
+            if fill.task == task.id
+        ]
+        assert fill.seawater_ml == pytest.approx(task.amounts.seawater_ml)
+        assert why(rota, bucket).sees == bucket.serves[0]
 
 
 def test_the_first_harvest_is_that_of_the_full_tank() -> None:
@@ -259,7 +265,7 @@ def test_a_scale_up_done_as_planned_asks_nothing_and_moves_nothing(volume_ml: fl
     plan = few(volume_ml=volume_ml)
     rota = schedule(plan)
     full_on = max(task.on for task in tasks_of(rota, "topup"))
-    done = [planned_entry(task) for task in rota.tasks if task.on <= full_on]
+    done = [entry for task in rota.tasks if task.on <= full_on for entry in planned_entries(task)]
     assert doubts(rota.context, (), (), done, rota.tasks) == []
     later = schedule(plan, done, full_on)
     assert not later.problems and not [w for w in later.warnings if w.code.startswith("unusual")]
@@ -295,7 +301,8 @@ def test_seawater_that_was_made_ready_is_that_of_the_top_up() -> None:
     told = [begun(), replace(entry(0, "prepared", volume=wanted_ml / 2.0), on=first.on)]
     rota = schedule(plan, told, first.on)
     more = next(task for task in rota.tasks if task.id == "north/1/prepare-more.2")
-    assert more.amounts.seawater_ml == pytest.approx(wanted_ml / 2.0, rel=1e-6)
+    assert more.fills[0].task == first.id
+    assert more.fills[0].seawater_ml == pytest.approx(wanted_ml / 2.0, rel=1e-6)
     assert "north/1/prepare.2" not in {task.id for task in rota.tasks}
 
 
@@ -318,9 +325,8 @@ def _from_state(plan: Plan, state: State) -> tuple[Task, ...]:
     """The tasks that follow from a state on the first day, with the dates that come first to mind."""
     context, start_state = context_for(plan), StartState(state, plan.start)
     simulated = simulate(context, start_state, Decisions())
-    return tasks_from(
-        context.benches, simulated.events, plan.start, context.open_days, choices=simulated.choices
-    )
+    mixing = Mixing(context.open_days, plan.start, 20_000.0)
+    return tasks_from(context.benches, simulated.events, mixing, simulated.choices)
 
 
 @pytest.mark.parametrize(("volume_ml", "days"), [(250.0, 8), (60.0, 3)])

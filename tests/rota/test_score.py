@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -20,6 +21,7 @@ from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.bench import benches
 from greenrota.rota.state.opendays import OpenDays
+from greenrota.rota.state.salt_water import Mixing
 from greenrota.rota.state.state import Batch, Culture, HarvestBottle, first_state
 from greenrota.rota.tasks.task import tasks_from
 
@@ -126,11 +128,11 @@ def judged(
     shelf.harvests.append(HarvestBottle("harvest:north/1", "north/1", "tetraselmis", on(8), 500.0, BROTH))
     south = replace(BATCH, id="south/1", vessel="south")
     events = (
-        Event("start", on(0), BATCH, None, BROTH),
+        Event("start", on(0), BATCH, None, BROTH, 200.0, 3.8),
         Event("harvest", on(8), BATCH, BROTH, BROTH),
-        Event("reseed", on(8), NEXT, BROTH, BROTH),
+        Event("reseed", on(8), NEXT, BROTH, BROTH, 1000.0, 3.0),
         Event("feed", on(8), south, BROTH, BROTH),
-        Event("start", on(9), replace(NEXT, id="south/2", vessel="south"), None, BROTH),
+        Event("start", on(9), replace(NEXT, id="south/2", vessel="south"), None, BROTH, 200.0, 3.8),
     )[: 4 if suspect else 5]
     choices = (HarvestChoice(BATCH, AHEAD, (), on(8)), HarvestChoice(NEXT, AHEAD, (), on(20)))
     shelf.cultures["north"] = Culture(NEXT, BROTH, on(8))
@@ -151,9 +153,10 @@ def test_every_term_of_a_walk_by_hand() -> None:
         8.0, rel=1e-9
     )  # day 8 to 20, within 14 days
     assert judged(ration_ml=0.0).amounts["short"] == 0.0
-    # day 0 start; day 7 and 8 prepare for day 8 and 9; day 8 harvest and dose, in two vessels; day 9 start
+    # day 0 start; day 7 one bucket for day 8 and 9, as that of day 0 is too old by then; day 8 harvest and dose, in two
+    # vessels; day 9 start
     assert amounts["work_day"] == 4.0
-    # day 8: north, and south with its dose and its preparation, are two jobs where one is wanted
+    # day 8: north, and south with its dose, are two jobs where one is wanted
     assert amounts["crowded"] == 1.0
     assert judged(jobs_per_day=2).amounts["crowded"] == 0.0
     assert judged(jobs_per_day=None).amounts["crowded"] == 0.0
@@ -192,14 +195,22 @@ def test_only_first_fillings_are_first_starts() -> None:
 # --- tasks --------------------------------------------------------------------------------------------------------
 
 
+def mixing(open_days: OpenDays | None = None, as_of: date = START, done: Iterable[str] = ()) -> Mixing:
+    return Mixing(open_days or OpenDays(PLAN), as_of, 20_000.0, done=frozenset(done))
+
+
 def test_a_start_is_prepared_on_the_open_day_before() -> None:
     # by hand: 0.20 mL/L over 4 L; the salt of 3.8 L; day 3 is closed, so the water is mixed on day 2
     away = OpenDays(replace(PLAN, away=(Away(on(3), on(3)),)))
     event = Event("start", on(4), BATCH, None, BROTH, 200.0, 3.8, 4.0, facts=FirstFilling(from_harvest=False))
-    prepare, start = tasks_from({"north": NORTH}, [event], on(0), away)
+    prepare, start = tasks_from({"north": NORTH}, [event], mixing(away))
     assert (prepare.id, prepare.kind, prepare.on) == ("north/1/prepare", "prepare", on(2))
     assert (prepare.vessel, prepare.batch, prepare.parent) == ("north", "north/1", "starter:bought")
-    assert prepare.reason == "clean the vessel and mix the seawater for 2027-02-05"
+    assert prepare.reason == (
+        "clean north and mix the seawater for north on 2027-02-05; "
+        "no other work in the 7 days before, so on the last working day"
+    )
+    assert (prepare.serves, prepare.cleans) == (("north/1/start",), ("north",))
     assert (prepare.amounts.seawater_ml, prepare.amounts.salt_g) == (
         3800.0,
         pytest.approx(3.8 * NORTH.salt_g_per_l),
@@ -226,13 +237,15 @@ def test_a_start_is_prepared_on_the_open_day_before() -> None:
 def test_without_an_open_day_shortly_before_it_is_prepared_on_the_day() -> None:
     shut = OpenDays(replace(PLAN, away=(Away(on(1), on(5)),)))
     event = Event("reseed", on(6), NEXT, BROTH, BROTH, 1000.0, 3.0, 3.0, light_h=8.0)
-    prepare, reseed = tasks_from({"north": NORTH}, [event], on(0), shut)
+    prepare, reseed = tasks_from({"north": NORTH}, [event], mixing(shut))
     assert (prepare.on, reseed.on) == (on(6), on(6))
-    assert prepare.reason.startswith("mix the seawater on the day itself")
-    assert prepare.cautions == ("mains",)
+    assert prepare.reason == (
+        "mix the seawater for north on 2027-02-07; on the day itself: no working day in the 4 days before"
+    )
+    assert prepare.cautions == ("mains", "evaporation")
     assert (reseed.amounts.inoculum_ml, reseed.amounts.keep_ml, reseed.light_h) == (1000.0, 1000.0, 8.0)
     assert (reseed.density_before_per_ml, reseed.density_after_per_ml) == (1e5, 1e5)
-    (only,) = tasks_from({"north": NORTH}, [event], on(0), shut, frozenset({"north/2/prepare"}))
+    (only,) = tasks_from({"north": NORTH}, [event], mixing(shut, done={"north/2/prepare"}))
     assert only.kind == "reseed"
 
 
@@ -244,7 +257,7 @@ def test_each_kind_pours_what_is_its_own() -> None:
         Event("feed", on(2), BATCH, BROTH, BROTH, label_doses_l=2.0),
         Event("renew", on(9), NEXT, BROTH, None),
     ]
-    feed, bank, harvest, renew = tasks_from({"north": NORTH}, events, on(0), OpenDays(PLAN))
+    feed, bank, harvest, renew = tasks_from({"north": NORTH}, events, mixing())
     assert (harvest.amounts.harvest_ml, harvest.amounts.keep_ml, dict(harvest.amounts.nutrient_ml)) == (
         3000.0,
         1000.0,
@@ -253,9 +266,7 @@ def test_each_kind_pours_what_is_its_own() -> None:
     assert (bank.amounts.bank_ml, bank.amounts.harvest_ml) == (250.0, None)
     assert (dict(feed.amounts.nutrient_ml), feed.amounts.seawater_ml) == ({"f2": pytest.approx(0.4)}, None)
     assert (renew.amounts.harvest_ml, renew.amounts.salt_g, renew.density_after_per_ml) == (None, None, None)
-    (whole,) = tasks_from(
-        {"north": NORTH}, [Event("harvest", on(8), BATCH, BROTH, None, 4000.0)], on(0), OpenDays(PLAN)
-    )
+    (whole,) = tasks_from({"north": NORTH}, [Event("harvest", on(8), BATCH, BROTH, None, 4000.0)], mixing())
     assert whole.amounts.keep_ml == 0.0
 
 
@@ -268,22 +279,22 @@ def test_what_gives_comes_before_what_receives() -> None:
         Event("bank", on(8), BATCH, BROTH, BROTH, 250.0),
     ]
     both = benches(PLAN)
-    today = [task.id for task in tasks_from(both, events, on(8), OpenDays(PLAN)) if task.kind != "prepare"]
+    today = [task.id for task in tasks_from(both, events, mixing(as_of=on(8))) if task.kind != "prepare"]
     assert today == ["north/1/bank", "north/1/harvest", "south/1/start", "north/2/reseed"]
     bought = replace(south, parent="starter:bought")
     events[0] = Event("start", on(8), bought, None, BROTH, 200.0, 3.8, 4.0)
-    today = [task.id for task in tasks_from(both, events, on(8), OpenDays(PLAN)) if task.kind != "prepare"]
+    today = [task.id for task in tasks_from(both, events, mixing(as_of=on(8))) if task.kind != "prepare"]
     assert today == ["south/1/start", "north/1/bank", "north/1/harvest", "north/2/reseed"]
 
 
 def test_a_second_part_is_poured_alike_and_several_strains_ask_for_their_own_tools() -> None:
     two_part = replace(NORTH, nutrient=Nutrient("a", NORTH.nutrient.medium, 0.25, other_part="b"))
     feed = Event("feed", on(2), BATCH, BROTH, BROTH, label_doses_l=4.0)
-    (task,) = tasks_from({"north": two_part}, [feed], on(0), OpenDays(PLAN))
+    (task,) = tasks_from({"north": two_part}, [feed], mixing())
     assert dict(task.amounts.nutrient_ml) == {"a": pytest.approx(1.0), "b": pytest.approx(1.0)}
     other = replace(NORTH, strain=replace(NORTH.strain, name="isochrysis"))
     events = [feed, Event("bank", on(3), BATCH, BROTH, BROTH, 250.0)]
-    fed, banked = tasks_from({"north": NORTH, "south": other}, events, on(0), OpenDays(PLAN))
+    fed, banked = tasks_from({"north": NORTH, "south": other}, events, mixing())
     assert "strain_tools" not in fed.cautions
     assert "strain_tools" in banked.cautions
 

@@ -73,6 +73,7 @@ SLIPS: dict[str, tuple[str, Callable[[], Plan]]] = {
     "copepods": ("unusual-ration", lambda: example_plan(consumers=(Consumer("copepods", 50_000.0),))),
     "copepod tank": ("unusual-tank", lambda: example_plan(consumers=(Consumer("c", 50.0, volume_l=5000.0),))),
     "salt": ("unusual-salt", lambda: example_plan(water=Water(26.0, 0.25))),
+    "bucket": ("unusual-bucket", lambda: example_plan(water=Water(26.0, bucket_l=0.5))),
     "cycle": ("unusual-cycle", lambda: example_plan(cycle=CyclePlan(days=80))),
     "renewal": ("unusual-cycle", lambda: example_plan(cycle=CyclePlan(renew_after=60))),
     "feed": ("unusual-feed", lambda: example_plan(cycle=CyclePlan(feed_day=5, feed_dose=10.0))),

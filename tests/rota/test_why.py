@@ -193,7 +193,9 @@ def test_a_held_day_whose_batch_ripens_after_the_horizon_is_told_of() -> None:
     short = schedule(example_plan(days=(ripe - START).days, vessels=slow))
     culture = replace(whole.found.decisions, harvests={"north/1": ready}, keeps={})
     found = search(short.context, short.start_state, culture)
-    tasks = tasks_from(short.benches, found.simulated.events, short.as_of, short.context.open_days)
+    tasks = tasks_from(
+        short.benches, found.simulated.events, short.start_state.mixing(short.plan, short.context.open_days)
+    )
     answer = told(replace(short, previous=culture, found=found, tasks=tasks), "north/1/harvest")
     assert answer.held
     assert [(each.on, each.taken) for each in answer.possible] == [(ready, True)]

@@ -18,7 +18,7 @@ from greenrota.cli.living.changes import changes
 from greenrota.cli.living.lineage import lineage
 from greenrota.cli.living.today import today
 from greenrota.cli.log.log import log
-from greenrota.cli.options.moments import ByMoment
+from greenrota.cli.options.moments import ByMoment, as_typed
 from greenrota.cli.planning.bottles import bottles
 from greenrota.cli.planning.check import check
 from greenrota.cli.planning.growth import growth
@@ -110,9 +110,9 @@ def build() -> typer.Typer:
     )
     app.callback()(_start)
     for moment, command, example in COMMANDS:
-        app.command(epilog=f"Example: {example}", rich_help_panel=moment)(command)
+        app.command(epilog=as_typed(example), rich_help_panel=moment)(command)
     for moment, group, example in GROUPS:
-        app.add_typer(group(), epilog=f"Example: {example}", rich_help_panel=moment)
+        app.add_typer(group(), epilog=as_typed(example), rich_help_panel=moment)
     return app
 
 

@@ -62,7 +62,7 @@ class TaskRecord:
 # and puts bottles into the fridge.
 _PREPARE = TaskRecord(
     day_order=0,
-    cautions=("mains",),
+    cautions=("mains", "evaporation"),
     carries=False,
     fills=False,
     needed=False,

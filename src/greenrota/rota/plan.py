@@ -16,17 +16,20 @@ from greenrota.culture.data.strain import Strain
 from greenrota.rota.wording import numbered
 
 TANK = "tank"  # the name of the tank among the consumers; our choice
+BUCKET_L = 20.0  # what a household bucket with a lid holds; our choice
 
 
 @dataclass(frozen=True, slots=True)
 class Water:
     """The seawater that is mixed: target salinity (practical) and the dry salt's share of bound water.
 
+    `bucket_l` is what the bucket holds in which it is mixed.
     `salinity_written` and `hydrometer_written` are as a person wrote them in the plan, "" where nobody did.
     """
 
     salinity_psu: float
     salt_hydration: float = 0.10
+    bucket_l: float = BUCKET_L
     salinity_written: str = field(default="", compare=False)
     hydrometer_written: str = field(default="", compare=False)
 

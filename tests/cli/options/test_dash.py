@@ -7,16 +7,10 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from run_here import run_here as run
 
 SHELF = Path(__file__).parents[3] / "examples" / "shelf.toml"
 PROGRAM = [sys.executable, "-m", "greenrota"]
-
-
-def run(folder: Path, *words: str) -> subprocess.CompletedProcess[bytes]:
-    """One run in a folder, without a terminal."""
-    return subprocess.run(
-        [*PROGRAM, *words], capture_output=True, cwd=folder, env=dict(os.environ), timeout=60
-    )
 
 
 @pytest.fixture
@@ -39,19 +33,17 @@ def test_stdout_gets_what_the_file_gets(shelf: Path, words: tuple[str, ...]) -> 
     page = "page.svg" if "--svg" in words else "page.html"
     assert run(shelf, *(word.replace("FILE", page) for word in words)).returncode == 0
     done = run(shelf, *(word.replace("FILE", "-") for word in words))
-    assert (done.returncode, done.stdout) == (0, (shelf / page).read_bytes())
-    assert b"wrote" not in done.stderr
+    assert (done.returncode, done.out) == (0, (shelf / page).read_bytes())
+    assert b"wrote" not in done.err
     assert not (shelf / "-").exists()
 
 
 def test_a_calendar_and_a_new_plan_too(shelf: Path) -> None:
     calendar = run(shelf, "calendar", "-", "--on", "2027-02-01")
-    assert calendar.stdout.startswith(b"BEGIN:VCALENDAR\r\n") and calendar.stdout.endswith(
-        b"END:VCALENDAR\r\n"
-    )
-    assert b" new, " in calendar.stderr
+    assert calendar.out.startswith(b"BEGIN:VCALENDAR\r\n") and calendar.out.endswith(b"END:VCALENDAR\r\n")
+    assert b" new, " in calendar.err
     plan = run(shelf, "new", "-", "--on", "2027-01-31")
-    assert tomllib.loads(plan.stdout.decode())["rota"]["name"] == "shelf"
+    assert tomllib.loads(plan.out.decode())["rota"]["name"] == "shelf"
     assert {path.name for path in shelf.iterdir()} == {"plan.toml", "plan.calendar.json"}
 
 

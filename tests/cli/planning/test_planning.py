@@ -1,12 +1,11 @@
 """check, tasks, today and growth from the command line: exit statuses, streams, options."""
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 from shutil import copytree
 
 import pytest
+from run_here import run_here
 from typed import typed
 
 from greenrota.cli.main import COMMANDS
@@ -29,13 +28,7 @@ def refused(*arguments: str) -> tuple[int, str, str]:
 @pytest.mark.parametrize("example", [example for _, _, example in COMMANDS if "examples/" in example])
 def test_every_example_runs_as_it_stands(example: str, tmp_path: Path) -> None:
     copytree(FOLDER, tmp_path / FOLDER.name)  # some write files
-    done = subprocess.run(
-        [sys.executable, "-m", *example.split()],
-        cwd=tmp_path,
-        capture_output=True,
-        encoding="utf-8",
-        timeout=60,
-    )
+    done = run_here(tmp_path, *example.split()[1:])
     assert done.returncode == 0
     assert done.stdout or "wrote " in done.stderr
     assert "\x1b" not in done.stdout + done.stderr

@@ -205,9 +205,14 @@ def last_harvest(rota: Rota) -> str:
 
 
 def moved(rota: Rota, days: int) -> Rota:
-    """The last visit, some days later."""
+    """The last visit, some days later; its salt water is for that day then."""
     last = [replace(task, on=task.on + timedelta(days=days)) for task in rota.tasks[-2:]]
-    return replace(rota, tasks=(*rota.tasks[:-2], *last))
+    now = {task.id: task.on for task in last}
+    rest = [
+        replace(task, fills=tuple(fill._replace(on=now.get(fill.task, fill.on)) for fill in task.fills))
+        for task in rota.tasks[:-2]
+    ]
+    return replace(rota, tasks=(*rest, *last))
 
 
 def test_a_visit_that_moves_keeps_its_uid_and_gets_the_next_number() -> None:
@@ -215,12 +220,13 @@ def test_a_visit_that_moves_keeps_its_uid_and_gets_the_next_number() -> None:
     first = fresh(rota)
     second = again(first, moved(rota, 1))
     uid = last_harvest(rota)
-    mixing = uid_of("shelf", rota.tasks[-1].id.replace("reseed", "prepare"))
+    [bucket] = [task for task in rota.tasks if rota.tasks[-1].id in task.serves]
+    mixing = uid_of("shelf", bucket.id)
     assert (second.new, second.changed, second.withdrawn) == (0, 2, 0)
     old, new = by_uid(first.appointments), by_uid(second.appointments)
     assert new[uid] == replace(old[uid], on=old[uid].on + timedelta(days=1), sequence=1, stamp=LATER)
     assert (
-        new[mixing].on == old[mixing].on and "25 Feb" in new[mixing].summary
+        new[mixing].on == old[mixing].on and "Thu 25" in new[mixing].summary
     )  # its water is for another day now
     others = old.keys() - {uid, mixing}
     assert {u: new[u] for u in others} == {u: old[u] for u in others}

@@ -134,7 +134,7 @@ def test_equal_plans_may_be_written_in_other_measures() -> None:
 
 def told_by(card: Card) -> list[str]:
     """Every text of a card's record, whatever view it goes into: any string field, at any depth."""
-    found = [card.title, card.lead, card.foot, *card.cautions]
+    found = [card.title, card.lead, card.foot, *(caution.text for caution in card.cautions)]
     found += [text for row in card.rows for cell in row.cells for text in (cell.main, cell.hint)]
     found += [row.name for row in card.rows] + (list(card.heads[1:]) if card.rows else [])
     return [text for text in found + [t for f in card.facts for t in (f.name, f.text)] if text]

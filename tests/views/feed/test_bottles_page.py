@@ -86,7 +86,7 @@ def test_the_table_of_the_page_and_the_json_tell_the_same_days() -> None:
         volumes = [day[key] for key in ("in_ml", "fed_ml", "spoiled_ml", "on_hand_ml", "short_ml")]
         assert row[0] == day["date"]
         assert row[1:6] == ["-" if ml == 0.0 else f"{ml:.0f}" for ml in volumes]
-        tank = [f"{day[f'tank_{ion}_mg_per_l_high']:.2g}" for ion in ("no3", "po4")]
+        tank = [f"{day['tank_no3_mg_per_l_high']:.2f}", f"{day['tank_po4_mg_per_l_high']:.3f}"]
         assert row[-2:] == tank
 
 

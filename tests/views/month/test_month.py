@@ -64,13 +64,9 @@ def test_days_are_open_off_away_or_outside() -> None:
 
 def test_a_vessel_is_ripe_from_its_day_to_its_harvest() -> None:
     days = {day.on: day for week in month(rota()).weeks for day in week}
-    # from the outlook of north/1: ripe from 11 February, harvested on the 13th
-    assert [days[date(2027, 2, n)].ripe.get("north") for n in (10, 11, 12, 13)] == [
-        None,
-        "ripe",
-        "ripe",
-        None,
-    ]
+    # from the outlook of north/1: ripe from 11 February, harvested on the 14th
+    told = [days[date(2027, 2, n)].ripe.get("north") for n in range(10, 15)]
+    assert told == [None, "ripe", "ripe", "ripe", None]
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -94,11 +90,11 @@ def test_the_screen_says_each_harvest_word_for_word() -> None:
     week = month_text(month(rota()), 80).split("\n\n")[1].splitlines()
     assert week == [
         "Feb 2027 8 off     9 off     10        11 off    12 off    13        14",
-        "north                                  (ripe)    (ripe)    harvest",
+        "north                                  (ripe)    (ripe)    (ripe)    harvest",
         "south                        bank,",
         "                             harvest",
         "spare                        start",
-        "mix                          2.40 L",
+        "mix                          4.80 L",
     ]
 
 

@@ -30,6 +30,7 @@ from greenrota.views.paper.track import Stretch, density_tracks, harvest_windows
 from greenrota.views.sheet.sheet import sheet_html
 from greenrota.views.tasks.svg_strip import strip_svg
 from greenrota.views.tasks.tasklist import tasks_csv
+from greenrota.views.text.day import short_day
 from greenrota.views.vessel.svg_growth import growth_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -46,9 +47,11 @@ def test_a_label_tells_all_that_is_asked_of_it() -> None:
     (window,) = (c for c in rota.simulation.choices if c.batch.id == "v0/1")
     told = " ".join(label.lines)
     assert (label.title, label.code, label.on_vessel) == ("v0", "v0/1", True)
-    for part in ("Tetraselmis", "batch 1 from starter:bought", "started 2027-02-03", "26 psu"):
+    for part in ("Tetraselmis", "batch 1 from starter:bought", "started Wed 3 Feb 2027", "26 psu"):
         assert part in told
-    assert f"ripe from {window.projection.ripe_on} to {window.projection.over_on}" in told
+    ripe_on, over_on = window.projection.ripe_on, window.projection.over_on
+    assert ripe_on is not None and over_on is not None
+    assert f"ripe {short_day(ripe_on)} to {short_day(over_on)}" in told
 
 
 def test_labels_for_bottles_too_and_all_of_them_no_food() -> None:

@@ -150,15 +150,15 @@ def test_what_is_shown_can_be_narrowed_on_both_ends_and_by_vessel() -> None:
 
 
 def test_a_day_word_for_word_on_a_screen_and_in_a_pipe() -> None:
-    shown = chosen(rota("shelf"), date(2027, 2, 13), date(2027, 2, 13))
+    shown = chosen(rota("shelf"), date(2027, 2, 20), date(2027, 2, 20), "north")
     assert agenda(rota("shelf"), shown, 80).split("\n\n")[1].splitlines() == [
-        "Sat 13 Feb  north  harvest 2.40 L, 1.60 L stays; care: food fridge         1.0 1",
-        "                   re-seed: 2.40 L salt water + 0.48 mL f2 (~10 drops)    0.40 2",
+        "Sat 20 Feb  north  harvest 2.40 L, 1.60 L stays; care: food fridge         1.0 2",
+        "                   re-seed: 2.40 L salt water + 0.48 mL f2 (~10 drops)    0.40 3",
     ]
     assert agenda(rota("shelf"), shown).split("\n\n")[1].splitlines()[1].split() == (
         [
             "Sat",
-            "2027-02-13",
+            "2027-02-20",
             "north",
             "harvest",
             "2.40",
@@ -170,6 +170,6 @@ def test_a_day_word_for_word_on_a_screen_and_in_a_pipe() -> None:
             "food",
             "fridge",
             "1.0",
-            "1",
+            "2",
         ]
     )

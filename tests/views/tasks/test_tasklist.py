@@ -20,7 +20,7 @@ from greenrota.views.tasks.tasklist import harmless, tasks_csv, tasks_json, task
 FOLDER = Path(__file__).parents[3] / "examples"
 AMOUNTS = {"inoculum_ml", "seawater_ml", "salt_g", "nutrient_ml", "harvest_ml", "keep_ml", "bank_ml"}
 TASK_KEYS = [
-    "id", "kind", "date", "vessel", "batch", "parent", "amounts",
+    "id", "kind", "date", "vessel", "batch", "parent", "serves", "amounts",
     "density_before_per_ml", "density_after_per_ml", "fill_ml", "light_h", "withheld", "reason", "cautions",
 ]  # fmt: skip
 
@@ -44,6 +44,8 @@ def test_json_has_the_promised_shape(name: str) -> None:
         assert list(told) == TASK_KEYS
         assert told["id"] == f"{told['batch']}/{told['kind']}"
         assert told["kind"] in TASK_KINDS
+        assert bool(told["serves"]) == (told["kind"] == "prepare")
+        assert set(told["serves"]) <= {each["id"] for each in answer["tasks"]}
         assert date.fromisoformat(told["date"]) == task.on
         assert set(told["amounts"]) <= AMOUNTS
         assert None not in told["amounts"].values()

@@ -24,7 +24,7 @@ def new_entries(rota: Rota, kind: str, subjects: list[str], day: date, given: di
     from greenrota.logbook import fault
     from greenrota.logbook.entry import NO_VESSEL
     from greenrota.logbook.vocabulary import KINDS, is_kind
-    from greenrota.rota.tasks.fulfilment import planned_values, task_fulfilled
+    from greenrota.rota.tasks.fulfilment import bucket_shares, planned_values, task_fulfilled
 
     if not is_kind(kind):
         raise ProblemsFound([fault.unknown_kind(Place("KIND"), kind)], status=2)
@@ -35,14 +35,18 @@ def new_entries(rota: Rota, kind: str, subjects: list[str], day: date, given: di
     if not subjects:
         raise ProblemsFound([fault.bad_subject(Place("VESSEL"), kind)], status=2)
     entries = []
-    for subject in dict.fromkeys(_known(rota, kind, subject) for subject in subjects):
+    known = list(dict.fromkeys(_known(rota, kind, subject) for subject in subjects))
+    for subject in known:
         own = given
         if kind == "skipped" and "task" not in given:
             own = {"task": _open_task(rota, subject, day), **given}
         entry = entry_from(day, kind, subject, own)
         task = task_fulfilled(rota.tasks, kind, subject, day)
         if task is not None:
-            entry, taken = with_defaults(entry, planned_values(task))
+            planned = planned_values(task)
+            if task.fills:
+                planned = (("volume", bucket_shares(task, known)[subject]),)
+            entry, taken = with_defaults(entry, planned)
             if taken:
                 out.note(f"{', '.join(taken)} of {subject}: as planned for {task.id} on {task.on}")
         entries.append(entry)
@@ -91,15 +95,16 @@ def done_as_planned(rota: Rota, vessels: list[str], through: date, given: dict[s
 
     Raises ProblemsFound (status 2) for options, which `done` does not take.
     """
-    from greenrota.rota.tasks.fulfilment import planned_entry
+    from greenrota.rota.tasks.fulfilment import planned_entries
 
     if given:
         what = f"done takes no --{next(iter(given))}: every amount is as planned"
         hint = "log what went otherwise first, each with its own kind"
         raise ProblemsFound([Problem("log-key", Place(f"--{next(iter(given))}"), what, hint)], status=2)
-    wanted = {known_vessel(rota.plan, vessel, "VESSEL") for vessel in vessels}
+    wanted = [known_vessel(rota.plan, vessel, "VESSEL") for vessel in vessels]
     return [
-        planned_entry(task)
+        entry
         for task in rota.tasks
-        if task.on <= through and (not wanted or task.vessel in wanted)
+        if task.on <= through and (not wanted or not set(wanted).isdisjoint(task.vessels))
+        for entry in planned_entries(task, wanted)
     ]

@@ -171,7 +171,7 @@ def show_next(rota: Rota, on: date) -> None:
     lines = []
     for n, task in enumerate(coming):
         since = f" (OVERDUE since {day_text(rota.overdue[task.id])})" if task.id in rota.overdue else ""
-        text = f"{short_day(task.on)}  {task.batch}  {done(task, rota.plan.units)}{since}"
+        text = f"{short_day(task.on)}  {', '.join(task.batches)}  {done(task, rota.plan.units)}{since}"
         lines += hanging("next: " if n == 0 else "      ", printable(text), width, 8)
     out.write("\n".join(lines) if lines else f"next: nothing more through {day_text(rota.through)}")
     if warnings := warnings_text(urgent(rota), width):

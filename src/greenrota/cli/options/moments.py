@@ -7,6 +7,11 @@ from typing import Any
 from typer.core import TyperGroup
 
 
+def as_typed(example: str) -> str:
+    """The example below a help page, on one line however narrow the screen is, so that it can be copied."""
+    return f"\b\nExample: {example}"  # \b: what the command line parser takes for "do not wrap this"
+
+
 class ByMoment(TyperGroup):
     """A group whose help has a section for each moment, the `rich_help_panel` of a command, in the table's order."""
 

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from greenrota.cli.options import completion
-from greenrota.cli.options.moments import ByMoment
+from greenrota.cli.options.moments import ByMoment, as_typed
 from greenrota.cli.options.options import AsJson, Units, UnitsShown, number_option
 from greenrota.cli.options.quantities import (
     doubts_about,
@@ -256,5 +256,5 @@ def reckonings() -> typer.Typer:
         rich_markup_mode=None,
     )
     for moment, command, example in RECKONINGS:
-        group.command(epilog=f"Example: {example}", rich_help_panel=moment)(command)
+        group.command(epilog=as_typed(example), rich_help_panel=moment)(command)
     return group

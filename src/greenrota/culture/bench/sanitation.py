@@ -126,6 +126,13 @@ _TEXTS = (
         "common practice",
     ),
     Caution(
+        "evaporation",
+        "Cover mixed salt water and mark its level: water evaporates, the salt stays. Before it is used, top it up "
+        "with fresh water to the mark, or check its salinity.",
+        "topping up with fresh water: seahorse.org/library/articles/testing.shtml; cover and mark: no source",
+        "common practice",
+    ),
+    Caution(
         "glass",
         "Lift a full jar from below with both hands, dry; retire chipped or cracked glass. "
         "Drill the plastic lid, never the glass, and wear eye protection.",

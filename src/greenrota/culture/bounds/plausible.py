@@ -69,6 +69,12 @@ FILL_SHARE = Bounds(
     usual_high=1.0,  # our choice: a fill that leaves no headspace has a warning of its own
     most=1.0,  # arithmetic
 )
+BUCKET_L = replace(  # our choice: from half of a usual jar to a drum
+    VESSEL_L, code="unusual-bucket", what="bucket", usual_low=2.0, usual_high=200.0
+)
+MIXED_ML = replace(BUCKET_L, code="unusual-volume", what="volume", usual_low=0.05).times(
+    1e3, "mL"
+)  # our choice
 TANK_L = Bounds(
     "unusual-tank",
     "tank",

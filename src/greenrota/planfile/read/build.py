@@ -75,6 +75,7 @@ def _water(tables: PlanTable, written: Mapping[str, Any]) -> Water:
     return Water(
         salinity_psu=tables.water.salinity,
         salt_hydration=tables.water.salt_hydration,
+        bucket_l=tables.water.bucket,
         salinity_written=written["salinity"],
         hydrometer_written=written.get("hydrometer", ""),
     )

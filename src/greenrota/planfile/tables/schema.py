@@ -19,6 +19,7 @@ from greenrota.planfile.fields.naming import UNSAID, Choice, Reference
 from greenrota.planfile.fields.terms import (
     USUAL_HYDROMETER,
     BottleMl,
+    BucketL,
     Date,
     DensityPerMl,
     LightLux,
@@ -33,6 +34,7 @@ from greenrota.planfile.tables.feeding import ConsumerTable, Price, PricesTable,
 from greenrota.planfile.tables.hazards import RiskTable
 from greenrota.planfile.tables.own_figures import MediumTable, StrainTable
 from greenrota.planfile.text.refusal import refusal
+from greenrota.rota.plan import BUCKET_L
 
 
 class RotaTable(Table):
@@ -65,6 +67,10 @@ class WaterTable(Table):
     )
     salt_hydration: Annotated[float, Bare("a share", "0.10", 0, plausible.HYDRATION.most, share=True)] = (
         Field(default=0.10, description="Share of the dry salt that is bound water.")
+    )
+    bucket: BucketL = Field(
+        default=BUCKET_L,
+        description="What the bucket holds in which salt water is mixed for several fillings.",
     )
 
 

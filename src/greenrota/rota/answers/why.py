@@ -19,7 +19,8 @@ from greenrota.rota.simulate.projection import FEED_AT_SHARE, READY_SHARE, SETTL
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.scale_up import GOOD_START_SHARE, LEAST_STEP
-from greenrota.rota.tasks.task import Task, served
+from greenrota.rota.tasks.mixing_reasons import day_rule
+from greenrota.rota.tasks.task import Task
 
 NO_CHANGE = 1e-9  # less is rounding
 
@@ -75,8 +76,7 @@ def why(rota: Rota, task: Task) -> Why:
     """
     match task.kind:
         case "prepare":
-            rule = "the last working day shortly before the new seawater is needed, or that day itself"
-            return Why(task, rule, served(rota.tasks)[task.id].id)
+            return Why(task, day_rule(task.fills[0], task.on, _work_days(rota)), task.serves[0])
         case "start":
             return _of_start(rota, task)
         case "topup":
@@ -97,6 +97,11 @@ def _topup_rule(rota: Rota, task: Task) -> str:
         f"the first working day on which it can be brought to at least {LEAST_STEP:g} times its volume, or to the "
         f"{fill_l:g} L of the vessel, and is still at {GOOD_START_SHARE:.0%} of its ceiling"
     )
+
+
+def _work_days(rota: Rota) -> frozenset[date]:
+    """The days on which something is done besides mixing salt water."""
+    return frozenset(event.on for event in rota.simulation.events)
 
 
 def _feed_rule(rota: Rota, task: Task) -> str:

@@ -28,7 +28,8 @@ LOW_COUNT_SHARE = 0.2  # of the projection: a count below it asks whether the cu
 class Replay:
     """Mutable accumulator for replay. `cleared` is the day on which a batch or bottle was found clean.
 
-    `outbreaks` are what makes others suspect, in the order of the logbook.
+    `outbreaks` are what makes others suspect, in the order of the logbook. `watered` are the ids of the prepare tasks
+    whose water was poured.
     """
 
     def __init__(self, context: Context, logged: LoggedState) -> None:
@@ -38,11 +39,13 @@ class Replay:
         self.state = logged.recorder.state
         self.cleared: dict[str, date] = {}
         self.outbreaks: list[Outbreak] = []
+        self.watered: set[str] = set()
 
     def copy(self, as_of: date) -> Replay:
         """Where the reading stands, in a copy as of a day; either can go on without changing the other."""
         other = Replay(self.context, self.logged.copy(as_of))
         other.cleared, other.outbreaks = dict(self.cleared), list(self.outbreaks)
+        other.watered = set(self.watered)
         return other
 
     def problem(self, entry: Entry, code: str, what: str, hint: str) -> None:

@@ -18,28 +18,13 @@ from greenrota.rota.replay.bottle_entries import (
     unknown_subject,
 )
 from greenrota.rota.replay.logged import Crash
+from greenrota.rota.replay.water_entries import pour_salt_water
 from greenrota.rota.state import actions, scale_up
 from greenrota.rota.state.actions import Shortfall
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.lineage import Outbreak
-from greenrota.rota.state.state import batch_id
 
 _HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not the harvest; our choice
-
-
-def prepared(run: Replay, entry: Entry, bench: Bench) -> None:
-    """Count a preparation as done, and note its seawater: that of the next top-up of a vessel that is being filled,
-    else of the next batch, else of the one after it."""
-    vessel, culture = bench.vessel.name, run.state.cultures.get(bench.vessel.name)
-    following = batch_id(vessel, run.state.numbers.get(vessel, 0) + 2)
-    names = [prepare_id(run.state.next_batch_id(vessel), "start"), prepare_id(following, "start")]
-    if culture is not None and culture.filling:
-        names.insert(0, prepare_id(culture.batch.id, "topup", culture.topups + 1))
-    name = next((each for each in names if each not in run.logged.done), names[-1])
-    run.logged.done.add(name)
-    mixed_ml = entry.volume_ml("volume")
-    if mixed_ml is not None:
-        run.logged.mixed_ml[name] = run.logged.mixed_ml.get(name, 0.0) + mixed_ml
 
 
 def started(run: Replay, entry: Entry, bench: Bench) -> None:
@@ -85,6 +70,7 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
         run.logged.planned_starts[done.batch.id] = run.state.cultures[name].broth.density_per_ml
     run.count_if_logged(entry, bench)
     run.pour(entry, bench, done.label_doses_l)
+    pour_salt_water(run, done, "start", entry.on)
     run.logged.done |= {f"{done.batch.id}/start", f"{done.batch.id}/prepare"}
 
 
@@ -106,6 +92,7 @@ def topped_up(run: Replay, entry: Entry, bench: Bench) -> None:
     done = actions.topup(run.state, bench, to_l, entry.on)
     run.pour(entry, bench, done.label_doses_l)
     number = culture.topups + 1
+    pour_salt_water(run, done, "topup", entry.on, number)
     run.logged.done |= {
         task_id(culture.batch.id, "topup", number),
         prepare_id(culture.batch.id, "topup", number),
@@ -158,6 +145,7 @@ def reseeded(run: Replay, entry: Entry, bench: Bench) -> None:
     filled_l = run.filled_l(entry, bench)
     done = actions.reseed(run.state, bench, entry.on, entry.figure("light"), filled_l)
     run.pour(entry, bench, done.label_doses_l)
+    pour_salt_water(run, done, "reseed", entry.on)
     run.logged.done |= {
         f"{done.batch.id}/reseed",
         f"{done.batch.id}/prepare",

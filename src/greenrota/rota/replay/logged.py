@@ -11,6 +11,7 @@ from greenrota.rota.replay.gone_vessels import GoneVessels
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.lineage import Suspicion
+from greenrota.rota.state.salt_water import MixedWater
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +42,9 @@ class LoggedState:
 
     `recorder` holds the state and the intervals of every batch so far; `done` the ids of tasks that were fulfilled
     or skipped; `put_off` the day on which a vessel's start or harvest was last skipped; `problems` what could not
-    be taken as written; `poured` mL by nutrient; `mixed_ml` the seawater of the prepare tasks that were done, by id,
-    where the logbook says how much; `gone_vessels` the vessels that are not in the plan. `bottle_entries` are what
-    happened to harvest bottles, `condemned` those of them that were looked at and found bad; `doubtful_counts` are by
-    vessel.
+    be taken as written; `poured` mL by nutrient; `salt_water` what was mixed, less what was poured since;
+    `gone_vessels` the vessels that are not in the plan. `bottle_entries` are what happened to harvest bottles,
+    `condemned` those of them that were looked at and found bad; `doubtful_counts` are by vessel.
     `planned_starts` are the cells per mL that the amounts poured at a start should give, by batch; a guess is left out.
     """
 
@@ -56,7 +56,7 @@ class LoggedState:
     put_off: dict[str, date] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     poured: dict[str, float] = field(default_factory=dict)
-    mixed_ml: dict[str, float] = field(default_factory=dict)
+    salt_water: tuple[MixedWater, ...] = ()
     gone_vessels: GoneVessels = field(default_factory=GoneVessels)
     bottle_entries: list[BottleEntry] = field(default_factory=list)
     condemned: set[str] = field(default_factory=set)
@@ -74,7 +74,7 @@ class LoggedState:
             dict(self.put_off),
             list(self.problems),
             dict(self.poured),
-            dict(self.mixed_ml),
+            self.salt_water,
             self.gone_vessels.copy(),
             list(self.bottle_entries),
             set(self.condemned),
@@ -93,7 +93,7 @@ class LoggedState:
             causes={name: why for name, why in causes.items() if name not in self.recorder.state.cultures},
             done=frozenset(self.done),
             put_off=dict(self.put_off),
-            mixed_ml=dict(self.mixed_ml),
+            salt_water=self.salt_water,
             bottle_entries=tuple(self.bottle_entries),
         )
 

@@ -13,7 +13,7 @@ from typing import NamedTuple, assert_never
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.errors import nearest
 from greenrota.logbook.entry import NO_VESSEL, Entry
-from greenrota.rota.replay import bottle_entries, entries
+from greenrota.rota.replay import bottle_entries, entries, water_entries
 from greenrota.rota.replay.accumulator import MEASURED_ML, Replay
 from greenrota.rota.replay.bottle_entries import bar_bottles
 from greenrota.rota.replay.logged import LoggedState
@@ -88,7 +88,7 @@ def read(run: Replay, entry: Entry) -> None:
         case "given-away" | "measured":
             bottle_entries.bottle_changed(run, entry, entry.kind)
         case "prepared":
-            _on_vessel(run, entry, entries.prepared)
+            _on_vessel(run, entry, water_entries.prepared)
         case "started":
             _on_vessel(run, entry, entries.started)
         case "topped-up":

@@ -10,15 +10,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
 from itertools import pairwise
 
 from greenrota.rota.feed.rations import keeps_days, usual_ration_ml_per_day
 from greenrota.rota.feed.tally import RationTally, on_hand
-from greenrota.rota.kinds import MIXED_FOR
 from greenrota.rota.search.homes import homes
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.events import fills_of
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.opendays import DAY
@@ -70,6 +69,7 @@ class Scorer:
         state = start_state.state
         there = on_hand(context.plan, state.harvests, start_state.bottle_entries, start_state.as_of)
         self._tally = RationTally(context.plan, there)
+        self._mixing = start_state.mixing(context.plan, context.open_days)
         self._ration_ml = usual_ration_ml_per_day(context.plan)
         self._keeps = keeps_days(context.plan)
 
@@ -102,13 +102,13 @@ class Scorer:
         return tally.short_ml / self._ration_ml, (tally.spoiled_ml + surplus_ml) / self._ration_ml
 
     def _work(self, simulated: Simulation) -> tuple[int, int]:
-        """Jobs above the wanted number of a day, and days with something to do. All at one vessel is one job."""
-        jobs: set[tuple[date, str]] = set()
-        open_days = self._context.open_days
-        for event in simulated.events:
-            jobs.add((event.on, event.batch.vessel))
-            if event.kind in MIXED_FOR:
-                jobs.add((open_days.eve(event.on, simulated.as_of), event.batch.vessel))
+        """Jobs above the wanted number of a day, and days with something to do.
+
+        All at one vessel is one job; a bucket of salt water is one at the vessel that it is mixed for first.
+        """
+        jobs = {(event.on, event.batch.vessel) for event in simulated.events}
+        buckets = self._mixing.buckets(fills_of(simulated.events), {on for on, _ in jobs})
+        jobs.update((bucket.on, bucket.fills[0].vessel) for bucket in buckets)
         per_day = Counter(on for on, _ in jobs)
         limit = self._context.plan.work.jobs_per_day
         crowded = 0 if limit is None else sum(max(0, count - limit) for count in per_day.values())

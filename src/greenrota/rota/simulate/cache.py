@@ -58,6 +58,10 @@ class ActionCache:
         self._keeps = keeps
         self._traces: dict[Hashable, Trace] = {}
 
+    def forget(self) -> None:
+        """Drop all traces: after a search, whose many simulations nobody asks for again."""
+        self._traces.clear()
+
     def do(
         self,
         state: State,

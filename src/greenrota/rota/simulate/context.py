@@ -48,6 +48,11 @@ class Context:
     projections: dict[tuple[int, date, bool], CachedProjection]
     cache: ActionCache
 
+    def forget(self) -> None:
+        """Drop what was worked out for simulations: after a search, whose many rotas nobody asks for again."""
+        self.projections.clear()
+        self.cache.forget()
+
 
 def horizon_end(plan: Plan, as_of: date) -> date:
     """The last day of the horizon, included: the plan's number of days from a day on, or from its start if later."""

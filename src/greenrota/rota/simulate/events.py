@@ -6,13 +6,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from greenrota.culture.growth.broth import Broth
-from greenrota.rota.kinds import EventKind
+from greenrota.culture.growth.broth import ML_PER_L, Broth
+from greenrota.rota.kinds import EventKind, prepare_id, task_id
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.simulate.restarts import Restart
 from greenrota.rota.state.backups import BankOrder
+from greenrota.rota.state.salt_water import Fill
 from greenrota.rota.state.state import Batch
 
 
@@ -82,3 +83,19 @@ class HarvestChoice:
 def first_starts(events: Iterable[Event]) -> dict[str, date]:
     """The days on which vessels are filled for the first time; restarts after a renewal or a crash are left out."""
     return {v.batch.vessel: v.on for v in events if v.kind == "start" and v.batch.number == 1}
+
+
+def fills_of(events: Iterable[Event]) -> list[Fill]:
+    """The salt water that events pour, one after the other."""
+    return [
+        Fill(
+            event.on,
+            task_id(event.batch.id, event.kind, event.number),
+            prepare_id(event.batch.id, event.kind, event.number),
+            event.batch.id,
+            event.seawater_l * ML_PER_L,
+            event.kind == "start",
+        )
+        for event in events
+        if event.seawater_l > 0.0
+    ]

@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.feed.bottles import BottleEntry
 from greenrota.rota.plan import Plan
-from greenrota.rota.state.opendays import DAY
+from greenrota.rota.state.opendays import DAY, OpenDays
+from greenrota.rota.state.salt_water import MixedWater, Mixing
 from greenrota.rota.state.state import State, first_state
 
 
@@ -19,7 +21,7 @@ class StartState:
     `suspect` are batches and bottles that may not give; `emptied` the day a vessel was last emptied, `causes` why
     it crashed; `done` the ids of tasks already fulfilled or skipped; `renewals` whether the previous rota breaks
     a vessel down at the harvest of a batch (True) or re-seeds it; `put_off` the day on which a vessel's start or
-    harvest was last skipped; `mixed_ml` the seawater of the prepare tasks done; `bottle_entries` what was logged of
+    harvest was last skipped; `salt_water` what was mixed and is not poured yet; `bottle_entries` what was logged of
     harvest bottles.
     """
 
@@ -31,12 +33,17 @@ class StartState:
     done: frozenset[str] = frozenset()
     renewals: Mapping[str, bool] = field(default_factory=dict)
     put_off: Mapping[str, date] = field(default_factory=dict)
-    mixed_ml: Mapping[str, float] = field(default_factory=dict)
+    salt_water: tuple[MixedWater, ...] = ()
     bottle_entries: tuple[BottleEntry, ...] = ()
 
     def is_broken_down(self, vessel: str) -> bool:
         """Whether a vessel stands empty because somebody emptied it, and not because its culture was lost."""
         return vessel in self.emptied and vessel not in self.causes
+
+    def mixing(self, plan: Plan, open_days: OpenDays) -> Mixing:
+        """What the days of mixing salt water depend on."""
+        most_ml = plan.water.bucket_l * ML_PER_L
+        return Mixing(open_days, self.as_of, most_ml, self.salt_water, self.done)
 
     def not_before(self, vessel: str, least_on: date) -> date:
         """The first day from today on a vessel may be started or harvested: not on the day that was skipped."""

@@ -162,10 +162,7 @@ def _rota(context: Context, start_state: StartState, previous: Decisions, found:
     tasks = tasks_from(
         context.benches,
         found.simulated.events,
-        start_state.as_of,
-        context.open_days,
-        start_state.done,
-        start_state.mixed_ml,
+        start_state.mixing(context.plan, context.open_days),
         found.simulated.choices,
     )
     measured = as_measured(tasks, start_state.state, context.plan)

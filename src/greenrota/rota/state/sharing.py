@@ -18,7 +18,6 @@ from greenrota.rota.state.seeding import least_inoculum_ml, most_inoculum_ml
 from greenrota.rota.state.state import FridgeBottle, State
 
 SPILT_SHARE = 0.002  # of a bottle by which a share may fall short of what was promised; our choice
-LEVELS = (1.25, 2.0)  # times the least inoculum that each vessel may get instead of all there is; our choice
 LEAST_LEVEL = 0.4  # times the least inoculum: the vessel is then filled in steps; our choice
 MOST_WAYS = 40  # of sharing out one starter that are offered to the search; our choice
 
@@ -107,9 +106,13 @@ def _still_possible(sharing: Sharing, bottle: FridgeBottle, takers: Sequence[str
     """A way decided before, for the vessels that are still empty; None if none is, or the bottle holds too little."""
     left = [each for each in zip(sharing.vessels, sharing.volumes_ml, strict=True) if each[0] in takers]
     spilt_ml = SPILT_SHARE * bottle.volume_ml
-    if not left or sum(volume_ml for _, volume_ml in left) > bottle.volume_ml - bottle.held_ml + spilt_ml:
+    free_ml, asked_ml = bottle.volume_ml - bottle.held_ml, sum(volume_ml for _, volume_ml in left)
+    if not left or asked_ml > free_ml + spilt_ml:
         return None
-    return Sharing(sharing.source, tuple(name for name, _ in left), tuple(volume for _, volume in left))
+    part = min(1.0, free_ml / asked_ml)
+    return Sharing(
+        sharing.source, tuple(name for name, _ in left), tuple(part * volume for _, volume in left)
+    )
 
 
 def _starters(state: State, on: date) -> list[FridgeBottle]:
@@ -126,7 +129,7 @@ def _ways(
     on: date,
     opened: date,
 ) -> Iterator[Sharing]:
-    """The usual way first, then every other set of vessels that differs in kind, each at several densities."""
+    """The usual way first, then every other set of vessels that differs in kind; each gets all that is free."""
     if not takers:
         return
     fridge_days = benches[takers[0]].strain.fridge_days
@@ -151,11 +154,10 @@ def _ways(
         whole_ml = sum(least_ml[name] for name in names)
         if len(names) > 1 and LEAST_LEVEL * whole_ml > free_ml + spilt_ml:
             continue
-        for factor in (free_ml / whole_ml, *(level for level in LEVELS if level * whole_ml < free_ml)):
-            way = sharing(names, [factor * least_ml[name] for name in names])
-            if way not in seen:
-                seen.add(way)
-                yield way
+        way = sharing(names, [free_ml / whole_ml * least_ml[name] for name in names])
+        if way not in seen:
+            seen.add(way)
+            yield way
 
 
 def _sets(

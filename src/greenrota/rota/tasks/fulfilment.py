@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
 from greenrota.logbook.entry import Entry, Value
@@ -16,12 +16,12 @@ _TENTH, _HUNDREDTH = 1, 2  # decimals of a millilitre written down, nutrient fin
 
 def task_fulfilled(tasks: Iterable[Task], kind: LogKind, vessel: str, on: date) -> Task | None:
     """The task an entry of that kind fulfils: the first one due by that day, else the next within three days; a
-    vessel that is started early is started all the same.
+    vessel that is started early is started all the same. A bucket of salt water is mixed for each vessel it serves.
 
     `kind` is a kind of entry, `tasks` are in the order of the calendar. None if there is no such task.
     """
     for task in tasks:
-        if TASK_KINDS[task.kind].entry == kind and task.vessel == vessel:
+        if TASK_KINDS[task.kind].entry == kind and vessel in task.vessels:
             soon = task.kind == "start" or task.on <= on + timedelta(days=EARLY_DAYS)
             return task if soon else None
     return None
@@ -53,6 +53,26 @@ def _planned_value(task: Task, what: EntrySource) -> Value | None:
     return task.amounts.of(what)
 
 
-def planned_entry(task: Task) -> Entry:
-    """The entry for a task that was done as planned, on the day it was planned for."""
-    return Entry(task.on, TASK_KINDS[task.kind].entry, task.vessel, planned_values(task))
+def planned_entries(task: Task, vessels: Sequence[str] = ()) -> list[Entry]:
+    """The entries for a task that was done as planned, on the day it was planned for.
+
+    A bucket of salt water has one for every vessel it serves, or for those of them that are given.
+    """
+    kind = TASK_KINDS[task.kind].entry
+    if not task.fills:
+        return [Entry(task.on, kind, task.vessel, planned_values(task))]
+    return [
+        Entry(task.on, kind, vessel, (("volume", volume_ml),))
+        for vessel, volume_ml in bucket_shares(task, vessels or task.vessels).items()
+    ]
+
+
+def bucket_shares(task: Task, vessels: Sequence[str]) -> dict[str, float]:
+    """What of a bucket of salt water was mixed for each of some vessels (mL), in their order, as an entry says it.
+
+    Together they make the whole bucket: the first has what was mixed for vessels that are not named.
+    """
+    own = {name: sum(f.seawater_ml for f in task.fills if f.vessel == name) for name in task.vessels}
+    named = [name for name in dict.fromkeys(vessels) if name in own]
+    rest_ml = sum(volume_ml for name, volume_ml in own.items() if name not in named)
+    return {name: round(own[name] + (rest_ml if n == 0 else 0.0), _TENTH) for n, name in enumerate(named)}

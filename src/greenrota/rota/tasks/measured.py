@@ -15,8 +15,8 @@ from typing import assert_never
 from greenrota.culture.bench.instrument import FINEST_ML, below_ml, measured_g, measured_ml, step_ml
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
-from greenrota.rota.kinds import MIXED_FOR, prepare_id
 from greenrota.rota.plan import Plan, Vessel
+from greenrota.rota.state.salt_water import Fill
 from greenrota.rota.state.state import State
 from greenrota.rota.tasks.task import Amounts, Task
 
@@ -43,26 +43,38 @@ class _Level:
 def as_measured(tasks: Iterable[Task], state: State, plan: Plan) -> tuple[Task, ...]:
     """The tasks of a rota, in their order, each with `measured` beside its exact `amounts`.
 
-    `state` is the one the rota was planned from. A prepare mixes what its start or re-seed pours.
+    `state` is the one the rota was planned from. A prepare mixes what the tasks it serves pour.
     """
     tasks, hands = tuple(tasks), _Hands(plan, state)
+    exact = {task.id: task.amounts for task in tasks}
     found = {task.id: hands.measure(task) for task in tasks if task.kind != "prepare"}
-    mixed = {
-        prepare_id(task.batch, task.kind, task.number): found[task.id]
-        for task in tasks
-        if task.kind in MIXED_FOR
-    }
     return tuple(
-        replace(task, measured=found[task.id] if task.id in found else _mixed(task, mixed)) for task in tasks
+        replace(task, measured=found[task.id] if task.id in found else _mixed(task, exact, found))
+        for task in tasks
     )
 
 
-def _mixed(task: Task, mixed: Mapping[str, Amounts]) -> Amounts:
-    """What is mixed in a prepare task: the seawater of what it is for, in `mixed` by the id of the prepare task."""
-    pouring = mixed.get(task.id)
-    if pouring is None:
+def _mixed(task: Task, exact: Mapping[str, Amounts], found: Mapping[str, Amounts]) -> Amounts:
+    """The measured pours of the fillings that a bucket serves, added up; of one that it serves in part, that part."""
+    parts = [
+        _share(task, fill)
+        if fill.task not in found or fill.seawater_ml != exact[fill.task].seawater_ml
+        else found[fill.task]
+        for fill in task.fills
+    ]
+    if not parts:
         return alone(task.amounts)
-    return Amounts(seawater_ml=pouring.seawater_ml, salt_g=pouring.salt_g)
+    return Amounts(
+        seawater_ml=sum(part.seawater_ml or 0.0 for part in parts),
+        salt_g=sum(part.salt_g or 0.0 for part in parts),
+    )
+
+
+def _share(task: Task, fill: Fill) -> Amounts:
+    """A part of a bucket by its exact amount."""
+    whole_ml, salt_g = task.amounts.seawater_ml or 0.0, task.amounts.salt_g or 0.0
+    salt_g = salt_g * fill.seawater_ml / whole_ml if whole_ml else 0.0
+    return alone(Amounts(seawater_ml=fill.seawater_ml, salt_g=salt_g))
 
 
 def poured(task: Task) -> Amounts:

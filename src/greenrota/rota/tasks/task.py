@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
-from types import MappingProxyType
 from typing import assert_never
 
 from greenrota.culture.bench.dose import dose_ml
@@ -20,17 +19,17 @@ from greenrota.rota.kinds import (
     TASK_KINDS,
     Amount,
     TaskKind,
-    prepare_id,
     task_id,
 )
-from greenrota.rota.simulate.events import Event, HarvestChoice
+from greenrota.rota.simulate.events import Event, HarvestChoice, fills_of
 from greenrota.rota.state import scale_up
 from greenrota.rota.state.bench import Bench
-from greenrota.rota.state.opendays import EVE_DAYS, OpenDays
+from greenrota.rota.state.opendays import EVE_DAYS
+from greenrota.rota.state.salt_water import Bucket, Fill, MixedWater, Mixing
+from greenrota.rota.tasks.mixing_reasons import cleaned, of_bucket
 from greenrota.rota.tasks.reasons import Reasons
 
 MORE = "prepare-more"  # in place of "prepare" in the id of a task that mixes what is missing
-ENOUGH_ML, ENOUGH_SHARE = 20.0, 0.02  # seawater that may be missing before more is mixed; our choice
 NO_NUTRIENT: Mapping[str, float] = FrozenDict()
 
 
@@ -79,7 +78,8 @@ class Task:
     `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `withheld`:
     what is harvested is suspect and must not be given. `number` tells the top-ups of a batch apart; `fill_ml` is what
     stands in a vessel that is filled only in part, else None. `measured` are the amounts as the instruments show them
-    (see `rota.tasks.measured`), None where that has not been worked out.
+    (see `rota.tasks.measured`), None where that has not been worked out. `fills` is what a prepare mixes a bucket of
+    salt water for; its vessel and batch are those of the first.
     """
 
     id: str
@@ -98,43 +98,58 @@ class Task:
     number: int = 1
     fill_ml: float | None = None
     measured: Amounts | None = field(default=None, compare=False)
+    fills: tuple[Fill, ...] = ()
+
+    @property
+    def batches(self) -> tuple[str, ...]:
+        """The batches it is for: those a bucket of salt water serves, else its own."""
+        return tuple(dict.fromkeys(fill.batch for fill in self.fills)) or (self.batch,)
+
+    @property
+    def vessels(self) -> tuple[str, ...]:
+        """The vessels it is for, likewise."""
+        return tuple(dict.fromkeys(fill.vessel for fill in self.fills)) or (self.vessel,)
+
+    @property
+    def serves(self) -> tuple[str, ...]:
+        """The ids of the tasks for which a prepare mixes salt water; empty for every other kind."""
+        return tuple(fill.task for fill in self.fills)
+
+    @property
+    def cleans(self) -> tuple[str, ...]:
+        """The vessels that are cleaned in this task, in order, because a start follows."""
+        if self.kind == "start" and CLEANING[0] in self.cautions:
+            return (self.vessel,)
+        return tuple(fill.vessel for fill in self.fills if cleaned(fill, self.on))
 
 
 def tasks_from(
     benches: Mapping[str, Bench],
     events: Iterable[Event],
-    as_of: date,
-    open_days: OpenDays,
-    done: frozenset[str] = frozenset(),
-    mixed_ml: Mapping[str, float] = MappingProxyType({}),
+    mixing: Mixing,
     choices: Iterable[HarvestChoice] = (),
 ) -> tuple[Task, ...]:
     """All tasks of planned events, in the order of the calendar and of work; prepare tasks come with them.
 
-    Tasks whose id is in `done` are left out; where `mixed_ml`, the seawater of a prepare task that was done, is no
-    longer enough, a task for the rest is added. Where the benches grow several strains, tasks that move living
-    culture carry the caution about shared tools. `choices` are the harvests chosen in the simulation, for the reasons.
+    `mixing` is what the days of mixing salt water depend on. Tasks whose id is in its `done` are left out; what was
+    made ready for a batch and is no longer enough makes a task for the rest. Where the benches grow several strains,
+    tasks that move living culture carry the caution about shared tools. `choices` are the harvests chosen in the
+    simulation, for the reasons.
     """
-    tasks: list[Task] = []
     events = tuple(events)
     reasons = Reasons(benches, events, choices)
+    buckets = mixing.buckets(fills_of(events), {event.on for event in events})
     several = len({bench.strain.name for bench in benches.values()}) > 1
+    clean = set(_clean(buckets, mixing.on_hand, events))
+    by_id = {task_id(event.batch.id, event.kind, event.number): event for event in events}
+    tasks = [_prepare(benches, bucket, mixing, by_id) for bucket in buckets]
     for event in events:
-        bench = benches[event.batch.vessel]
-        tasks.append(_task(bench, event, reasons.of(event), several))
-        if event.kind in MIXED_FOR:
-            prepare = _prepare(bench, event, as_of, open_days)
-            tasks.append(prepare)
-            if prepare.id in mixed_ml and prepare.id in done:
-                tasks += _mix_more(prepare, mixed_ml[prepare.id])
-    open_tasks = [task for task in tasks if task.id not in done]
+        task = _task(benches[event.batch.vessel], event, reasons.of(event), several)
+        if event.kind == "start" and event.batch.id not in clean:
+            task = replace(task, cautions=(*CLEANING, *task.cautions))
+        tasks.append(task)
+    open_tasks = [task for task in tasks if task.id not in mixing.done]
     return tuple(sorted(open_tasks, key=lambda task: (task.on, _bench_order(task), task.vessel, task.batch)))
-
-
-def served(tasks: Iterable[Task]) -> dict[str, Task]:
-    """The tasks that pour new seawater, by the ids of the prepare tasks before each."""
-    found = {prepare_id(task.batch, task.kind, task.number): task for task in tasks if task.kind in MIXED_FOR}
-    return found | {name.replace("/prepare", f"/{MORE}"): task for name, task in found.items()}
 
 
 def _bench_order(task: Task) -> int:
@@ -143,18 +158,17 @@ def _bench_order(task: Task) -> int:
     return TASK_KINDS["harvest" if late else task.kind].day_order
 
 
-def _mix_more(prepare: Task, mixed_ml: float) -> Iterator[Task]:
-    """A task for the missing seawater, if more is missing than `ENOUGH_ML` or `ENOUGH_SHARE` of what is needed."""
-    wanted_ml, salt_g = prepare.amounts.seawater_ml or 0.0, prepare.amounts.salt_g or 0.0
-    missing_ml = wanted_ml - mixed_ml
-    if missing_ml > max(ENOUGH_ML, ENOUGH_SHARE * wanted_ml):
-        yield replace(
-            prepare,
-            id=prepare.id.replace("/prepare", f"/{MORE}"),
-            amounts=Amounts(seawater_ml=missing_ml, salt_g=salt_g * missing_ml / wanted_ml),
-            reason=f"{mixed_ml:.0f} mL were mixed, {wanted_ml:.0f} mL are needed now",
-            cautions=TASK_KINDS["prepare"].cautions,
-        )
+def _clean(
+    buckets: Iterable[Bucket], on_hand: Iterable[MixedWater], events: Iterable[Event]
+) -> Iterator[str]:
+    """The batches whose vessel is cleaned with the mixing of water, or was when water was made ready for it."""
+    for bucket in buckets:
+        yield from (fill.batch for fill in bucket.fills if cleaned(fill, bucket.on))
+    made_ready = {water.batch: water.on for water in on_hand}
+    for event in events:
+        on = made_ready.get(event.batch.id)
+        if on is not None and (event.on - on).days <= EVE_DAYS:
+            yield event.batch.id
 
 
 def _task(bench: Bench, event: Event, reason: str, several_strains: bool) -> Task:
@@ -219,28 +233,25 @@ def _each(names: tuple[str, ...], poured_ml: float) -> Mapping[str, float]:
     return FrozenDict(dict.fromkeys(names, poured_ml))
 
 
-def _prepare(bench: Bench, event: Event, as_of: date, open_days: OpenDays) -> Task:
-    """Clean and mix on the last open day before seawater is poured; on that day where there is none."""
-    fresh, cautions = event.kind == "start", TASK_KINDS["prepare"].cautions
-    on = open_days.eve(event.on, as_of)
-    what = "clean the vessel and mix the seawater" if fresh else "mix the seawater"
-    when = (
-        f"on the day itself: no working day in the {EVE_DAYS} days before"
-        if on == event.on
-        else f"for {event.on}"
-    )
+def _prepare(
+    benches: Mapping[str, Bench], bucket: Bucket, mixing: Mixing, events: Mapping[str, Event]
+) -> Task:
+    """Mix a bucket of salt water, and clean the vessels that are started shortly after."""
+    first, fills = bucket.fills[0], bucket.fills
+    again = first.prepare in mixing.done
+    cleans = any(cleaned(fill, bucket.on) for fill in fills)
+    salt_g = sum(fill.seawater_ml / ML_PER_L * benches[fill.vessel].salt_g_per_l for fill in fills)
     return Task(
-        id=prepare_id(event.batch.id, event.kind, event.number),
+        id=first.prepare.replace("/prepare", f"/{MORE}") if again else first.prepare,
         kind="prepare",
-        on=on,
-        vessel=event.batch.vessel,
-        batch=event.batch.id,
-        parent=event.batch.parent,
-        amounts=Amounts(
-            seawater_ml=event.seawater_l * ML_PER_L, salt_g=event.seawater_l * bench.salt_g_per_l
-        ),
+        on=bucket.on,
+        vessel=first.vessel,
+        batch=first.batch,
+        parent=events[first.task].batch.parent,
+        amounts=Amounts(seawater_ml=bucket.seawater_ml, salt_g=salt_g),
         density_before_per_ml=None,
         density_after_per_ml=None,
-        reason=f"{what} {when}",
-        cautions=(*CLEANING, *cautions) if fresh else cautions,
+        reason=of_bucket(bucket, mixing, {fill.task: events[fill.task].seawater_l for fill in fills}),
+        cautions=(*(CLEANING if cleans else ()), *TASK_KINDS["prepare"].cautions),
+        fills=fills,
     )

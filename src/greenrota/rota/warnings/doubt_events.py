@@ -52,7 +52,7 @@ def _prepares_left(scene: Scene, entry: Entry) -> bool:
     soon = entry.on + timedelta(days=EARLY_DAYS)
     new = sum(e.number is None for e in scene.same_day(entry, "prepared"))
     open_tasks = [
-        t for t in scene.tasks if t.kind == "prepare" and t.vessel == entry.subject and t.on <= soon
+        t for t in scene.tasks if t.kind == "prepare" and entry.subject in t.vessels and t.on <= soon
     ]
     return len(open_tasks) > new
 

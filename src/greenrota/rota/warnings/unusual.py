@@ -66,7 +66,7 @@ def _of_entry(entry: Entry, bench: Bench) -> Iterator[tuple[str, float | None, B
     yield "inoculum", entry.volume_ml("inoculum"), inoculum
     for key in ("volume", "seawater", "keep"):
         volume = replace(plausible.VOLUME_SHARE, what=key).times(vessel.brim_l * ML_PER_L, "mL")
-        yield key, entry.volume_ml(key), volume
+        yield key, entry.volume_ml(key), plausible.MIXED_ML if entry.kind == "prepared" else volume
     yield "light", entry.figure("light"), plausible.PHOTOPERIOD_H
 
 
@@ -124,7 +124,10 @@ def _of_plan(plan: Plan) -> Iterator[tuple[str, list[Checked]]]:
     yield from _of_consumers(plan)
     if plan.hazards is not None:
         yield "risk", _of_risk(plan.hazards)
-    yield "water", [(plan.water.salt_hydration, plausible.HYDRATION)]
+    yield (
+        "water",
+        [(plan.water.salt_hydration, plausible.HYDRATION), (plan.water.bucket_l, plausible.BUCKET_L)],
+    )
 
 
 def _of_medium(medium: Medium) -> list[Checked]:

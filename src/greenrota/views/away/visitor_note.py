@@ -12,6 +12,7 @@ from greenrota.rota.answers.away import Departure
 from greenrota.rota.feed.daily import RationDay
 from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.views.feed.bottles import withheld_lines
+from greenrota.views.tasks import care
 from greenrota.views.text import amount
 from greenrota.views.text.day import day_text
 from greenrota.views.text.lettering import hanging, printable
@@ -72,7 +73,7 @@ def visitor_note(departure: Departure, name: str, units: str, width: int | None 
         ["To give", *_feeding(departure, units, width)],
         [*hanging("", f"To look at {_MARK}", width, 2), *_looks(width)],
         [*hanging("", f"To leave alone {_MARK}", width, 2), *_listed(LEAVE_ALONE, width)],
-        ["Take care", *_listed(tuple(CAUTIONS[key].text for key in CARE), width)],
+        ["Take care", *_listed(tuple(care.whole(CAUTIONS[key]) for key in CARE), width)],
         ["Call", *(f"  {who:<12}{_BLANK}" for who in ("first", "then", "electrician"))],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block)

@@ -11,7 +11,6 @@ from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Task
 from greenrota.views.tasks import care
-from greenrota.views.tasks.pour import done
 from greenrota.views.tasks.visit import Day, Line, days
 from greenrota.views.text.lettering import printable
 
@@ -128,14 +127,19 @@ def _place(number: int, of: int) -> str:
 
 def _description(rota: Rota, lines: Sequence[Line], tasks: Sequence[Task]) -> str:
     """The description: no reason and no density in it, for these change with every count."""
-    mixed = {task.id: task for task in tasks if task.kind == "prepare"}
     texts = [
         *(line.whole for line in lines),
-        *(f"{task.vessel}: {done(task, rota.plan.units)}" for task in mixed.values()),
-        f"{rota.plan.name}, {'; '.join(dict.fromkeys(f'batch {task.batch} from {task.parent}' for task in tasks))}",
+        f"{rota.plan.name}, {'; '.join(dict.fromkeys(map(_origin, tasks)))}",
         *(care.whole(each) for each in (*care.on_the_day(tasks), *care.always(tasks))),
     ]
     return "\n".join(map(printable, texts))
+
+
+def _origin(task: Task) -> str:
+    """The batches that salt water is for; the batch of any other task with its parent."""
+    if task.fills:
+        return f"for {', '.join(task.batches)}"
+    return f"batch {task.batch} from {task.parent}"
 
 
 def _revised(old: Appointment | None, new: Appointment) -> Appointment:

@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from greenrota.culture.bench.sanitation import Caution
 from greenrota.frozen import FrozenDict
 from greenrota.rota.rota import Rota
+from greenrota.views.tasks import care
 from greenrota.views.text.day import day_text
 from greenrota.views.text.lettering import hanging, printable
 from greenrota.views.text.table import Column, render_table
@@ -64,7 +66,7 @@ class Card:
     heads: tuple[str, ...]
     rows: tuple[Row, ...]
     facts: tuple[Fact, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     foot: str
 
 
@@ -102,6 +104,6 @@ def card_text(card: Card, width: int | None = None) -> str:
     for fact in card.facts:
         lines += hanging(f"{fact.name:<{widest}}  ", printable(fact.text), width)
     lines.append("")
-    for text in card.cautions:
-        lines += hanging("!  ", text, width)
+    for caution in card.cautions:
+        lines += hanging("!  ", care.whole(caution), width)
     return "\n".join([*lines, "", *hanging("", printable(card.foot), width)])

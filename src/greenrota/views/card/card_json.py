@@ -31,7 +31,7 @@ def _card(card: Card) -> dict[str, object]:
         rows: [_row(card, row, named) for row in card.rows],
         "lead": card.lead,
         "lines": [{"name": fact.name, "text": fact.text} for fact in card.facts],
-        "cautions": list(card.cautions),
+        "cautions": [caution.text for caution in card.cautions],
         "foot": card.foot,
     }
 

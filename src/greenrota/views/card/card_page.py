@@ -8,6 +8,7 @@ from math import ceil
 from greenrota.views.card.card import UNUSED, Card, Cell, Fact, Row
 from greenrota.views.paper.markup import Markup, element
 from greenrota.views.paper.page import Paper, document, named, paper_css
+from greenrota.views.tasks import care
 from greenrota.views.text.lettering import display_width
 
 # Shares of the type size, measured on a sans-serif of usual width.
@@ -65,7 +66,7 @@ def _height_mm(card: Card, paper: Paper, pt: float) -> float:
         sum(0.85 * _folded(text, (across - 9) / 0.85) + 0.1 for text in (fact.text for fact in card.facts))
         + 1.2
     )
-    lines += sum(0.8 * _folded(text, (across - 2) / 0.8) for text in card.cautions) + 0.8
+    lines += sum(0.8 * _folded(care.whole(each), (across - 2) / 0.8) for each in card.cautions) + 0.8
     return (lines + 0.75 * _folded(card.foot, across / 0.75) + 0.4) * em_mm * _LINE
 
 
@@ -101,7 +102,7 @@ def _section(card: Card, pt: float) -> Markup:
         element("p", named(card.lead), class_="lead"),
         _table(card),
         element("dl", *(part for fact in card.facts for part in _fact(fact))),
-        element("div", *(element("p", text) for text in card.cautions), class_="warn"),
+        element("div", *(element("p", care.whole(each)) for each in card.cautions), class_="warn"),
         element("p", named(card.foot), class_="foot small"),
         style=f"font-size: {pt:g}pt",
     )

@@ -8,6 +8,7 @@ from greenrota.views.card.card import UNUSED, Card
 from greenrota.views.card.card_page import LARGEST_PT, SMALLEST_PT
 from greenrota.views.paper.page import Paper
 from greenrota.views.paper.typeset import paper_size, typeset
+from greenrota.views.tasks import care
 from greenrota.views.text.lettering import printable
 
 
@@ -44,6 +45,6 @@ def _card(card: Card) -> dict[str, object]:
             for row in card.rows
         ],
         "facts": [{"name": fact.name, "text": printable(fact.text)} for fact in card.facts],
-        "cautions": list(card.cautions),
+        "cautions": [care.whole(caution) for caution in card.cautions],
         "foot": printable(card.foot),
     }

@@ -46,7 +46,7 @@ def nutrient_card(rota: Rota, name: str) -> Card:
         heads=("vessel", "start", "re-seed", "second dose"),
         rows=tuple(_row(rota, bench) for bench in taken),
         facts=tuple(_facts(rota, nutrient, taken)),
-        cautions=(CAUTIONS["nutrient"].text,),
+        cautions=(CAUTIONS["nutrient"],),
         foot=foot(rota),
     )
 

@@ -24,7 +24,7 @@ from greenrota.views.text.document import figure
 # The cautions of all that the card gives amounts for.
 SHOWN: tuple[TaskKind, ...] = ("start", "topup", "feed", "harvest", "reseed")
 VESSEL_CARE = tuple(
-    CAUTIONS[key].text for key in dict.fromkeys(key for kind in SHOWN for key in TASK_KINDS[kind].cautions)
+    CAUTIONS[key] for key in dict.fromkeys(key for kind in SHOWN for key in TASK_KINDS[kind].cautions)
 )
 
 
@@ -45,7 +45,7 @@ def vessel_card(rota: Rota, name: str) -> Card:
             "fill_ml": figure(vessel.fill_l * ML_PER_L),
             "brim_ml": figure(vessel.brim_l * ML_PER_L),
         },
-        heads=("pour in", "culture", "seawater", "its dry salt", "nutrient"),
+        heads=("pour in", "culture", "seawater", "dry salt", "nutrient"),
         rows=tuple(_rows(rota, bench)),
         facts=tuple(_facts(rota, bench)),
         cautions=VESSEL_CARE,
@@ -72,7 +72,7 @@ def _rows(rota: Rota, bench: Bench) -> Iterable[Row]:
         dose = dose_cell(bench, (task.amounts.seawater_ml or 0.0) / ML_PER_L, units, of)
         there = Cell(NOTHING, str(task.on))
         yield Row("top up", (there, *_seawater(poured(task), units), dose), _poured(task.amounts))
-    exact = _at_rhythm(rota, bench)
+    exact = at_rhythm(rota, bench)
     usual = alone(exact)
     kept = measured(amount.volume(usual.keep_ml or 0.0, units), "kept back")
     yield Row("re-seed", (kept, *_seawater(usual, units), reseed), _poured(exact))
@@ -99,7 +99,7 @@ def _filling(bench: Bench, first: Task | None, units: str) -> tuple[Cell, ...]:
     return seed, *_seawater(read, units)
 
 
-def _at_rhythm(rota: Rota, bench: Bench) -> Amounts:
+def at_rhythm(rota: Rota, bench: Bench) -> Amounts:
     """What a harvest takes and keeps, and the re-seed after it pours, where nothing else is drawn."""
     fill_ml = bench.vessel.fill_l * ML_PER_L
     keep_ml = rota.cycles[bench.vessel.name].keep_share * fill_ml
@@ -144,7 +144,7 @@ def _light(bench: Bench) -> Fact:
 
 
 def _harvest(rota: Rota, bench: Bench) -> Fact:
-    exact = _at_rhythm(rota, bench)
+    exact = at_rhythm(rota, bench)
     read = alone(exact)
     taken, kept = (
         str(measured(amount.volume(ml or 0.0, rota.plan.units))) for ml in (read.harvest_ml, read.keep_ml)

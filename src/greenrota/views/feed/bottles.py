@@ -193,7 +193,7 @@ def _table(rations: DailyRations, tank: Sequence[TankDay], width: int | None) ->
         row = [day.on.isoformat(), *(_whole_ml(getattr(day, key)) for key in VOLUMES)]
         row.append(_NOTHING if day.oldest_days is None else f"{day.oldest_days} d")
         if tank:
-            row += [f"{ion.high:.2g}" for ion in (tank[number].nitrate_so_far, tank[number].phosphate_so_far)]
+            row += [f"{tank[number].nitrate_so_far.high:.2f}", f"{tank[number].phosphate_so_far.high:.3f}"]
         rows.append(row)
     head = "Day by day, in mL; oldest: age of the oldest good bottle in the evening"
     if tank:

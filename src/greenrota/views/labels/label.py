@@ -14,6 +14,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.state.state import Batch, FridgeBottle
 from greenrota.views.text import amount
 from greenrota.views.text.as_written import dose_text, short_salinity_text
+from greenrota.views.text.day import dated, short_day
 
 NOT_FOOD = "NOT FOOD"
 FROM_CHILDREN = (
@@ -58,14 +59,16 @@ def _batch_label(rota: Rota, batch: Batch) -> Label:
     lines = [
         rota.plan.strains[batch.strain].title,
         f"batch {batch.number} from {batch.parent}",
-        f"started {batch.started}",
+        f"started {dated(batch.started)}",
         short_salinity_text(rota.plan),
     ]
     choice = choice_of(rota, batch.id)
     ripe_on = None if choice is None else choice.projection.pinned_on or choice.projection.ripe_on
     if choice is not None and ripe_on is not None:
         over_on = choice.projection.over_on
-        lines.insert(0, f"ripe from {ripe_on}" if over_on is None else f"ripe from {ripe_on} to {over_on}")
+        lines.insert(
+            0, f"ripe {short_day(ripe_on)}" + ("" if over_on is None else f" to {short_day(over_on)}")
+        )
     return Label(batch.vessel, batch.id, tuple(lines), on_vessel=True)
 
 
@@ -75,10 +78,10 @@ def _feed_labels(rota: Rota, until: date) -> Iterable[Label]:
         if rota.as_of <= harvest.on <= until and not harvest.is_back_up:
             last = date.fromordinal(harvest.on.toordinal() + keeps)
             lines = (
-                "SUSPECT: give none of it" if harvest.barred_on is not None else f"give until {last}",
+                "SUSPECT: give none of it" if harvest.barred_on is not None else f"give until {dated(last)}",
                 harvest.strain,
                 amount.million_cells(harvest.broth.density_per_ml),
-                f"harvested {harvest.on}",
+                f"harvested {dated(harvest.on)}",
                 FROM_CHILDREN,
             )
             yield Label(f"harvest {harvest.id.partition(':')[2]}", harvest.batch, lines)
@@ -94,7 +97,7 @@ def _bottle_label(bottle: FridgeBottle) -> Label:
     kind = "starter" if bottle.id.startswith("starter:") else "fridge back-up"
     lines = [
         bottle.strain,
-        f"{kind}, since {bottle.filled}",
+        f"{kind}, since {dated(bottle.filled)}",
         amount.million_cells(bottle.density_per_ml),
         FROM_CHILDREN,
     ]
@@ -102,7 +105,7 @@ def _bottle_label(bottle: FridgeBottle) -> Label:
 
 
 def _nutrient_label(nutrient: Nutrient) -> Label:
-    opened = "opened ________" if nutrient.opened is None else f"opened {nutrient.opened}"
+    opened = "opened ________" if nutrient.opened is None else f"opened {dated(nutrient.opened)}"
     lines = (
         f"{dose_text(nutrient)} of seawater",
         f"nutrient, {nutrient.medium.title}",

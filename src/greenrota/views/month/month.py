@@ -107,7 +107,7 @@ def _day(
         _kind(rota, on, open_days),
         entries,
         {name: days[on] for name, days in ripe.items() if on in days and name not in worked},
-        tuple(task.vessel for task in prepares if visit.is_cleaning(task)),
+        tuple(name for task in tasks.values() for name in task.cleans),
         water,
         salt,
         care.words(tasks.values()),

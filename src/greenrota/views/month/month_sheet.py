@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.bench import Bench
+from greenrota.rota.tasks.measured import alone
 from greenrota.views.card.card import Cell
 from greenrota.views.card.nutrient_card import nutrient_card
+from greenrota.views.card.vessel_card import at_rhythm
 from greenrota.views.month.month import Month, MonthDay
 from greenrota.views.tasks import care
 from greenrota.views.text import amount
@@ -139,14 +141,17 @@ def _water(rota: Rota) -> SheetTable:
 
 def _fillings(rota: Rota, bench: Bench) -> tuple[Cell, Cell]:
     """Volume and salt for the whole working volume, and for what a usual harvest takes out."""
-    fresh_share = 1.0 - rota.cycles[bench.vessel.name].keep_share
-    return _filling(rota, bench, 1.0), _filling(rota, bench, fresh_share)
+    fill_l = bench.vessel.fill_l
+    usual = alone(at_rhythm(rota, bench))  # as measured, so that it is what the card and the tasks say
+    return (
+        _filling(rota, fill_l * ML_PER_L, fill_l * bench.salt_g_per_l),
+        _filling(rota, usual.seawater_ml or 0.0, usual.salt_g or 0.0),
+    )
 
 
-def _filling(rota: Rota, bench: Bench, share: float) -> Cell:
-    volume_l, units = share * bench.vessel.fill_l, rota.plan.units
-    salt = amount.mass(volume_l * bench.salt_g_per_l, units)
-    return Cell(f"{amount.volume(volume_l * ML_PER_L, units)}, {salt} salt")
+def _filling(rota: Rota, volume_ml: float, salt_g: float) -> Cell:
+    units = rota.plan.units
+    return Cell(f"{amount.volume(volume_ml, units)}, {amount.mass(salt_g, units)} salt")
 
 
 def _table(title: str, heads: Sequence[str], rows: Sequence[tuple[str, Sequence[Cell]]]) -> SheetTable:

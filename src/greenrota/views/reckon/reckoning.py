@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from greenrota.culture.bench.sanitation import caution
 from greenrota.culture.bounds.bounds import Doubt
+from greenrota.views.tasks import care
 from greenrota.views.text.document import json_document
 from greenrota.views.text.lettering import display_width, pad, printable, wrap
 
@@ -55,7 +56,7 @@ def render_reckoning(reckoning: Reckoning, width: int | None = None) -> str:
     for      4.00 L
     """
     warnings = [("warning", f"{each.text} [{each.code}]") for each in reckoning.doubts]
-    entries = [*reckoning.lines, *warnings, *(("caution", text) for text in reckoning.cautions)]
+    entries = [*reckoning.lines, *warnings, *(("caution", care.marked(text)) for text in reckoning.cautions)]
     widest = max((display_width(label) for label, _ in entries), default=0)
     rows: list[str] = []
     for label, raw in entries:

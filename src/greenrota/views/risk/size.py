@@ -16,6 +16,7 @@ _NOTES = (
     "stays: share of a vessel that is carried over at a harvest.",
     'every: days between harvests; with "or so" when it is ripe, else as [cycle] days sets it.',
     "back-up: share of its days in the fridge after which a back-up is replaced.",
+    "work: working days. short, lost: chance of any day short of feed, and of losing a strain.",
 )
 
 
@@ -40,16 +41,20 @@ def size_page(name: str, found: Sequence[Candidate], confidence: float, width: i
         Column("stays", number=True),
         Column("every"),
         Column("back-up", number=True),
-        Column("work days", number=True),
-        Column("any day short", number=True),
+        Column("work", number=True),
+        Column("short", number=True),
         Column("95 % interval"),
-        Column("strain lost", number=True),
-        Column(f"at {confidence:.0%}"),
+        Column("lost", number=True),
+        Column("meets"),
     ]
     head = printable(
         f"{name}: the fewest production vessels that meet the ration at {confidence:.0%} confidence"
     )
-    texts = [*_NOTES, "short days, by number of vessels:", *(f"  {_counted(one)}" for one in found)]
+    texts = [
+        *_NOTES,
+        "Days on which a shortage counts, by number of vessels:",
+        *(f"  {_counted(one)}" for one in found),
+    ]
     notes = "\n".join(line for text in texts for line in hanging("", text, width, 2))
     return "\n\n".join([head, render_table(columns, rows, width), notes, _verdict(found, confidence)])
 

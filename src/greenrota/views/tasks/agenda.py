@@ -37,7 +37,7 @@ def chosen(
         for task in rota.tasks
         if (first is None or task.on >= first)
         and (last is None or task.on <= last)
-        and (vessel is None or task.vessel == vessel)
+        and (vessel is None or vessel in task.vessels)
     )
 
 

@@ -15,7 +15,7 @@ from greenrota.rota.wording import numbered
 from greenrota.views.text.lettering import hanging, printable
 
 # Cautions that hold on every day, whatever is done: they stand once, in the block "always".
-ALWAYS = ("mains", "air_line", "glass", "nutrient", STRAIN_TOOLS)
+ALWAYS = ("mains", "air_line", "glass", "nutrient", "evaporation", STRAIN_TOOLS)
 # Cautions of single tasks, each with the words that stand beside the task; the same words on every page.
 WORDS: Mapping[str, str] = MappingProxyType(
     {
@@ -31,6 +31,7 @@ IN_FULL = "in full: greenrota cautions"
 
 # Each caution in a few words, for a page that cannot hold its whole text. The status is that of the whole text.
 _IN_SHORT = {
+    "evaporation": "cover salt water, top up fresh",
     "mains": "RCD or GFCI, drip loops, unplug before hands go in",
     "air_line": "air pump above the water, vent open",
     "glass": "lift full jars dry, from below",
@@ -47,7 +48,16 @@ _IN_SHORT = {
 
 def words(tasks: Iterable[Task]) -> str:
     """What to take care of in these tasks beyond what always holds, in words: "bleach, hot water"; "" for nothing."""
-    return ", ".join(dict.fromkeys(WORDS[key] for key in _keys(tasks) if key in WORDS))
+    return words_of(_keys(tasks))
+
+
+def words_of(keys: Iterable[str]) -> str:
+    """The words of cautions, each once; "" where only "always" holds.
+
+    >>> words_of(["bleach", "bleach_rinse", "mains", "hot_water"])
+    'bleach, hot water'
+    """
+    return ", ".join(dict.fromkeys(WORDS[key] for key in keys if key in WORDS))
 
 
 def beside(tasks: Iterable[Task]) -> str:
@@ -71,6 +81,11 @@ def on_the_day(tasks: Iterable[Task]) -> tuple[Caution, ...]:
 def whole(caution: Caution) -> str:
     """The whole text of a caution with its status behind it: published, copy, common practice, from memory, ..."""
     return f"{caution.text} [{caution.status}]"
+
+
+def marked(text: str) -> str:
+    """A text with its status behind it where it is that of a caution; any other text as it is."""
+    return next((whole(each) for each in CAUTIONS.values() if each.text == text), text)
 
 
 def always_block(tasks: Iterable[Task], width: int | None = None) -> str:

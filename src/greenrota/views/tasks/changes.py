@@ -12,6 +12,7 @@ from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views.tasks.pour import done
 from greenrota.views.tasks.tasklist import task_object
+from greenrota.views.tasks.visit import mixed
 from greenrota.views.text.day import dated, short_day
 from greenrota.views.text.document import json_document
 from greenrota.views.text.lettering import hanging, printable
@@ -53,14 +54,34 @@ def _stay(found: Changes) -> str:
 
 
 def _sentences(rota: Rota, changes: Sequence[Change]) -> Iterator[str]:
-    """A sentence for all that changes alike at one vessel, in the order of the calendar."""
+    """A sentence for all that changes alike at one vessel, in the order of the calendar; one for all salt water."""
     alike: dict[tuple[object, ...], list[Change]] = {}
     for change in changes:
         task = _task(change)
+        if task.fills:
+            continue
         key: tuple[object, ...] = (change.change, task.vessel, _day(change.before), _day(change.after))
         alike.setdefault((*key, change.id) if change.change == "amounts" else key, []).append(change)
     for group in alike.values():
         yield f"{_sentence(rota, group)}{_because(group)}."
+    buckets = [change for change in changes if _task(change).fills]
+    if buckets:
+        yield f"{_salt_water(rota, buckets)}."
+
+
+def _salt_water(rota: Rota, buckets: Sequence[Change]) -> str:
+    """When the salt water that changes is mixed now, and for which batches, and when none is mixed any more."""
+    now = [
+        f"on {_on(task)} ({mixed(rota, [task])[0]} for {', '.join(task.batches)})"
+        for task in (change.after for change in buckets)
+        if task is not None
+    ]
+    days = {task.on for task in rota.tasks if task.fills}
+    was = [change.before.on for change in buckets if change.before is not None]
+    gone = [short_day(on) for on in dict.fromkeys(was) if on not in days]
+    parts = [f"is mixed {', '.join(now)}"] if now else []
+    parts += [f"is not mixed on {', '.join(gone)} any more"] if gone else []
+    return f"Salt water {' and '.join(parts) or 'is mixed for fewer fillings'}"
 
 
 def _sentence(rota: Rota, group: Sequence[Change]) -> str:
@@ -96,9 +117,7 @@ def _pour(task: Task, units: str) -> str:
 
 
 def _because(group: Sequence[Change]) -> str:
-    """The reason of a group, as the end of its sentence; what is made ready just goes with its start or re-seed."""
-    if all(_task(change).kind == "prepare" and change.after is not None for change in group):
-        return ""
+    """The reason of a group, as the end of its sentence."""
     reasons = [change.reason for change in group if _task(change).kind not in _FOLLOWING]
     reason = "; ".join(dict.fromkeys(reasons or [change.reason for change in group]))
     for begin, as_clause in _CLAUSES.items():

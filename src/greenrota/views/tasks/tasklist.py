@@ -62,6 +62,7 @@ def task_object(task: Task) -> dict[str, object]:
         "vessel": task.vessel,
         "batch": task.batch,
         "parent": task.parent,
+        "serves": list(task.serves),
         "amounts": _amounts(task.amounts),
         "density_before_per_ml": figure(task.density_before_per_ml),
         "density_after_per_ml": figure(task.density_after_per_ml),
@@ -117,6 +118,7 @@ def tasks_csv(tasks: Sequence[Task], overdue: Mapping[str, date] = MappingProxyT
             "cautions",
             "overdue_since",
             "light_h",
+            "serves",
         ]
     )
     for task in tasks:
@@ -133,6 +135,7 @@ def tasks_csv(tasks: Sequence[Task], overdue: Mapping[str, date] = MappingProxyT
                 harmless(cautions),
                 "" if (was_due := overdue.get(task.id)) is None else was_due.isoformat(),
                 figure(task.light_h),
+                harmless(" ".join(task.serves)),
             )
         )
     return out.getvalue()
@@ -154,7 +157,7 @@ def tasks_markdown(rota: Rota, tasks: Sequence[Task]) -> str:
         (
             day_text(task.on),
             task.kind,
-            task.batch,
+            ", ".join(task.batches),
             pour_text(task, rota.plan.units),
             density_text(task),
             reason_of(task, rota.overdue),

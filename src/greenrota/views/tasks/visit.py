@@ -1,12 +1,12 @@
 """Visits: the tasks of a day by vessel, each as a short line with its amounts first.
 
-A day begins with one line for all the salt water that is mixed and one for all vessels that are cleaned. Then come the
-vessels in working order: what gives stands before what receives.
+A day begins with one line for all vessels that are cleaned and one for every bucket of salt water that is mixed. Then
+come the vessels in working order: what gives stands before what receives.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
@@ -14,11 +14,11 @@ from itertools import groupby
 from greenrota.rota.kinds import CLEANING, MIXED_FOR
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
-from greenrota.rota.tasks.task import Task, served
+from greenrota.rota.tasks.task import Task
 from greenrota.views.tasks import care
 from greenrota.views.tasks.pour import done
 from greenrota.views.text import amount
-from greenrota.views.text.day import day_text, short_day
+from greenrota.views.text.day import day_text, weekday
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,48 +59,40 @@ class Day:
 
 def days(rota: Rota, tasks: Sequence[Task]) -> list[Day]:
     """Tasks of a rota, given in the order of its calendar, as days with their visits."""
-    poured_on = {prepare: task.on for prepare, task in served(rota.tasks).items()}
-    return [
-        _day(rota, on, list(of_day), poured_on) for on, of_day in groupby(tasks, key=lambda task: task.on)
-    ]
+    return [_day(rota, on, list(of_day)) for on, of_day in groupby(tasks, key=lambda task: task.on)]
 
 
-def _day(rota: Rota, on: date, tasks: Sequence[Task], poured_on: Mapping[str, date]) -> Day:
+def _day(rota: Rota, on: date, tasks: Sequence[Task]) -> Day:
     prepares = [task for task in tasks if task.kind == "prepare"]
     by_vessel: dict[str, list[Task]] = {}
     for task in tasks:
         if task.kind != "prepare":
             by_vessel.setdefault(task.vessel, []).append(task)
     visits = tuple(tuple(_visit(rota, of_vessel)) for of_vessel in by_vessel.values())
-    return Day(on, tuple(_ready(rota, prepares, poured_on)), visits)
+    return Day(on, tuple(_ready(rota, prepares)), visits)
 
 
-def _ready(rota: Rota, prepares: Sequence[Task], poured_on: Mapping[str, date]) -> Iterable[Line]:
-    """A line for the vessels that are cleaned and one for the salt water that is mixed."""
-    cleaned = [task for task in prepares if is_cleaning(task)]
+def _ready(rota: Rota, prepares: Sequence[Task]) -> Iterable[Line]:
+    """A line for the vessels that are cleaned and one for every bucket of salt water that is mixed."""
+    cleaned = [task for task in prepares if task.cleans]
     if cleaned:
-        names = ", ".join(task.vessel for task in cleaned)
+        names = ", ".join(name for task in cleaned for name in task.cleans)
         late = _overdue(rota, cleaned)
-        yield Line("", f"{late}clean {names}", None, "", care.words(cleaned), tuple(cleaned))
-    if prepares:
-        yield Line(
-            "", f"{_overdue(rota, prepares)}{_mix(rota, prepares, poured_on)}", None, "", "", tuple(prepares)
-        )
-
-
-def is_cleaning(task: Task) -> bool:
-    """True for a prepare task in which the vessel is cleaned too."""
-    return task.kind == "prepare" and CLEANING[0] in task.cautions
-
-
-def _mix(rota: Rota, prepares: Sequence[Task], poured_on: Mapping[str, date]) -> str:
-    """How much is mixed in all, and for which vessel on which day; how much goes where stands at its filling."""
-    volume, salt = mixed(rota, prepares)
-    by_day: dict[date, list[str]] = {}
+        yield Line("", f"{late}clean {names}", None, "", care.words_of(CLEANING), tuple(cleaned))
     for task in prepares:
-        by_day.setdefault(poured_on.get(task.id, task.on), []).append(task.vessel)
-    same_day = list(by_day) == [prepares[0].on]
-    parts = [", ".join(names) + ("" if same_day else f" on {short_day(on)}") for on, names in by_day.items()]
+        yield Line("", f"{_overdue(rota, [task])}{_mix(rota, task)}", None, "", "", (task,))
+
+
+def _mix(rota: Rota, task: Task) -> str:
+    """How much is mixed, and for which vessel on which day; how much goes where stands at its filling."""
+    volume, salt = mixed(rota, [task])
+    by_day: dict[date, list[str]] = {}
+    for fill in task.fills:
+        by_day.setdefault(fill.on, []).append(fill.vessel)
+    same_day = list(by_day) == [task.on]
+    parts = [
+        ", ".join(names) + ("" if same_day else f" {weekday(on)} {on.day}") for on, names in by_day.items()
+    ]
     return f"mix {volume} salt water, {salt} salt: {'; '.join(parts)}"
 
 
@@ -115,11 +107,16 @@ def _visit(rota: Rota, tasks: Sequence[Task]) -> Iterable[Line]:
     """A line for each task of a vessel; words of care stand at the first task that needs them."""
     said: set[str] = set()
     for task in tasks:
+        number = task.batch.rpartition("/")[2]
+        if task.cleans:
+            cleaning = care.words_of(CLEANING)
+            said.update(cleaning.split(", "))
+            yield Line(task.vessel, "clean the vessel", None, "", cleaning, (task,))
         words = [word for word in care.words([task]).split(", ") if word and word not in said]
         said.update(words)
         density = task.density_after_per_ml if task.kind in MIXED_FOR else task.density_before_per_ml
         text = f"{_overdue(rota, [task])}{done(task, rota.plan.units)}"
-        yield Line(task.vessel, text, density, task.batch.rpartition("/")[2], ", ".join(words), (task,))
+        yield Line(task.vessel, text, density, number, ", ".join(words), (task,))
 
 
 def _overdue(rota: Rota, tasks: Iterable[Task]) -> str:

@@ -208,7 +208,7 @@ def _coming(tasks: Sequence[Task], width: int) -> list[str]:
         jobs: dict[str, list[str]] = {}
         for task in of_day:
             verb = TASK_KINDS[task.kind].verb
-            jobs.setdefault(verb, []).append(printable(task.batch))
+            jobs.setdefault(verb, []).extend(map(printable, task.batches))
         text = "; ".join(f"{kind} {', '.join(batches)}" for kind, batches in jobs.items())
         lead = f"  {day_text(on)}  "
         lines += hanging(lead, text, width)
