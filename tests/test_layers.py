@@ -225,12 +225,7 @@ LONG_FUNCTIONS = {
     # a command of typer lists its options as parameters, each with its help
     "cli/log/log.py log": 130,
     "cli/planning/risk.py risk": 75,
-    "cli/living/lineage.py lineage": 60,
     "cli/planning/tasks.py tasks": 60,
-    # one fit, one choice, one page: steps in a row that share all their figures
-    "culture/fit/nextcount.py best_next_count": 50,
-    "culture/fit/update.py updated": 50,
-    "views/reckon/starter.py starter_answer": 50,
 }
 
 

@@ -17,7 +17,7 @@ from greenrota.planfile.read.load import read_plan
 from greenrota.rota.answers.calibration import Calibration, calibrate
 from greenrota.rota.answers.counts import VesselCounts, vessel_counts
 from greenrota.rota.simulate.context import context_for
-from greenrota.views.vessel.calibrate import calibrate_page, plan_lines, untold
+from greenrota.views.vessel.calibrate import calibrate_page, plan_lines, undetermined
 from greenrota.views.vessel.calibrate_json import calibrate_json
 
 PLAN = """
@@ -120,7 +120,7 @@ def test_counts_that_stop_where_the_nutrients_do_tell_no_ceiling() -> None:
     found = told(logged([0, 1, 2, 3, 4, 6, 8, 10, 13], top=1.27e6))
     assert found.ceiling_per_ml is None
     assert found.plateau_per_ml == pytest.approx(1.27e6, rel=0.05)
-    assert "second dose" in untold(found)[0]
+    assert "second dose" in undetermined(found)[0]
 
 
 def test_a_crash_takes_its_counts_along() -> None:
@@ -173,7 +173,7 @@ def test_a_rising_series_gives_a_rate_and_no_ceiling() -> None:
     assert found.rate_at_best_per_day is not None
     assert found.ceiling_per_ml is None
     assert [line.split()[0] for line in plan_lines(found)] == ["[strain.tetraselmis]", "rate"]
-    assert [text.split(":")[0] for text in untold(found)] == ["ceiling"]
+    assert [text.split(":")[0] for text in undetermined(found)] == ["ceiling"]
     assert found.next_on is not None
     assert found.next_on >= date(2027, 2, 5)
     assert found.next_count.figure == "ceiling"

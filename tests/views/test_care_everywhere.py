@@ -166,7 +166,7 @@ def test_every_appointment_carries_its_own() -> None:
     found = renewed({}, rota(), False, rota().as_of, datetime(2027, 2, 1, tzinfo=UTC)).appointments
     for task in rota().tasks:
         name = "salt water" if task.kind == "prepare" else task.vessel
-        (told,) = (each.told for each in found if each.on == task.on and f"{name}: " in each.summary)
+        (told,) = (each.description for each in found if each.on == task.on and f"{name}: " in each.summary)
         whole(told, [task])
         assert all(word in told for word in words([task]).split(", "))
 

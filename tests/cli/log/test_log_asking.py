@@ -188,7 +188,7 @@ def test_recorded_is_said_before_planning_again(shelf: State, monkeypatch: pytes
     def broken(path: Path) -> None:
         raise ProblemsFound([Problem("plan-changed", Place("plan.toml"), "somebody is editing it", "wait")])
 
-    monkeypatch.setattr("greenrota.cli.log.log._tell_what_follows", lambda path, *_: broken(path))
+    monkeypatch.setattr("greenrota.cli.log.log._show_what_follows", lambda path, *_: broken(path))
     result = shelf.run("log", "fed", "north", "--on", "2027-02-05", "--plan", shelf.plan)
     assert result.exit_code == 0 and "[plan-changed]" in result.stderr
     assert result.stdout.splitlines() == [f"recorded: {shelf.lines()[-1]}"]

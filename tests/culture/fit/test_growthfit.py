@@ -12,7 +12,7 @@ from greenrota.culture.fit.course import Event, Reading, Start, Turn, course
 from greenrota.culture.fit.growthfit import GrowthFit, fit_growth
 from greenrota.culture.fit.nextcount import best_next_count
 from greenrota.culture.fit.tally import Noise, expected_score, observed_score
-from greenrota.culture.numeric.least_squares import NotTold
+from greenrota.culture.numeric.least_squares import Undetermined
 
 RATE, TOP, FIRST = 0.55, 1.3e6, 1.2e5  # invented, of the order of a Tetraselmis vessel
 SQUARES_ML = 4e-4  # four large squares
@@ -64,8 +64,8 @@ def test_exact_counts_give_the_figures_back(shape: list[Event]) -> None:
     assert fit.rate.value == pytest.approx(RATE, rel=2e-3)
     assert fit.ceiling.value == pytest.approx(TOP, rel=2e-3)
     assert fit.starts[0].value == pytest.approx(FIRST, rel=5e-3)
-    assert fit.rate.told
-    assert fit.ceiling.told
+    assert fit.rate.determined
+    assert fit.ceiling.determined
     assert fit.widened == 1.0
 
 
@@ -133,8 +133,8 @@ def test_a_feed_inside_the_series_lifts_the_nutrients_ceiling() -> None:
     assert fit.ceiling.value == pytest.approx(TOP, rel=5e-3)  # as in the exact counts above
     assert fit.rate.value == pytest.approx(RATE, rel=5e-3)
     before = fit_growth(counted(shape[:6], None, 0.0), 0.4, 3e6)
-    assert not before.ceiling.told
-    assert before.rate.told
+    assert not before.ceiling.determined
+    assert before.rate.determined
 
 
 def test_zeros_and_densities_without_cells_are_counts_too() -> None:
@@ -170,10 +170,10 @@ def exponential() -> GrowthFit:
 
 def test_a_ceiling_is_refused_while_all_is_exponential() -> None:
     fit = exponential()
-    assert not fit.ceiling.told
+    assert not fit.ceiling.determined
     assert fit.ceiling.high == math.inf
     assert fit.ceiling.low > 0.0
-    assert fit.rate.told
+    assert fit.rate.determined
     assert fit.rate.low < 0.5 < fit.rate.high
 
 
@@ -182,16 +182,16 @@ def test_a_rate_is_refused_on_a_plateau() -> None:
         Start(0.0),
         *(Reading(d, 1e6 * (1.0 + 0.02 * (-1) ** int(d)), 4e-4) for d in (0.0, 2.0, 4.0, 6.0, 9.0)),
     ]
-    assert not fit_growth(flat, 0.4, 1e6).rate.told
+    assert not fit_growth(flat, 0.4, 1e6).rate.determined
 
 
 def test_a_rise_between_two_counts_has_no_upper_end() -> None:
     jump = [Start(0.0), Reading(0.0, 5e4, 4e-4), *(Reading(d, 1e6, 4e-4) for d in (10.0, 12.0, 14.0))]
     fit = fit_growth(jump, 0.4, 1e6)
-    assert not fit.rate.told
+    assert not fit.rate.determined
     assert fit.rate.low > 0.2  # ln(20)/10 is 0.3 /day, the least that gets there
     assert fit.rate.high == math.inf
-    assert fit.ceiling.told
+    assert fit.ceiling.determined
 
 
 def test_a_loss_is_no_rate() -> None:
@@ -205,15 +205,15 @@ def test_a_loss_is_no_rate() -> None:
     ]
     fit = fit_growth(events, 0.5, 1.3e6)
     assert fit.rate.value < 0.0
-    assert not fit.rate.told
+    assert not fit.rate.determined
 
 
 def test_fewer_counts_than_figures_are_refused() -> None:
-    with pytest.raises(NotTold, match=r"there are 2.* too few for 3"):
+    with pytest.raises(Undetermined, match=r"there are 2.* too few for 3"):
         fit_growth([Start(0.0), Reading(0.0, 1e5), Reading(2.0, 2e5)], 0.4, 1e6)
-    with pytest.raises(NotTold):
+    with pytest.raises(Undetermined):
         fit_growth([Start(0.0), *(Reading(3.0, 1e5) for _ in range(5))], 0.4, 1e6)
-    with pytest.raises(NotTold, match="there are 0"):
+    with pytest.raises(Undetermined, match="there are 0"):
         fit_growth([], 0.4, 1e6)
 
 
@@ -232,7 +232,7 @@ def test_a_lag_is_fitted_where_counts_show_it() -> None:
     assert fit.lag is not None
     assert fit.lag.value == pytest.approx(1.7, abs=0.02)  # exact counts, as above
     assert fit.lag.low < 1.7 < fit.lag.high
-    with pytest.raises(NotTold, match="during the lag"):
+    with pytest.raises(Undetermined, match="during the lag"):
         fit_growth(counted([shape[0], *shape[4:]], None, 0.0), 0.4, 1e6, fit_lag=True)
     none = fit_growth(counted(ONE_BATCH, None, 0.0), 0.4, 1e6, fit_lag=True)
     assert none.lag is not None
@@ -294,11 +294,11 @@ def test_wild_counts_end_in_a_fit_or_a_refusal(seed: int) -> None:
         events.append(rng.choice([Turn(day, 0.2), Start(day, 0.0, 1e6), *[reading] * 6]))
     try:
         fit = fit_growth(events, 0.5, 1e6, fit_lag=seed % 3 == 0)
-    except NotTold as refused:
+    except Undetermined as refused:
         assert str(refused) != ""
     else:
-        assert not fit.rate.told or fit.rate.value > 0.0
-        assert fit.rate.low <= fit.rate.value <= fit.rate.high or not fit.rate.told
+        assert not fit.rate.determined or fit.rate.value > 0.0
+        assert fit.rate.low <= fit.rate.value <= fit.rate.high or not fit.rate.determined
         assert fit.ceiling.low <= fit.ceiling.value <= fit.ceiling.high
         assert all(math.isfinite(point.density_per_ml) for point in band(fit))
     assert best_next_count(events, 0.5, 1e6).relative_error_then > 0.0

@@ -168,7 +168,7 @@ def test_crowding_that_the_nutrients_hide_gets_the_error_of_a_guess() -> None:
     points = iter(course(shape, RATE, 0.0, [math.log(2e4)]))
     events = [replace_count(e, next(points).density_per_ml) if isinstance(e, Reading) else e for e in shape]
     fit = fit_growth(events, 0.5, 1e7)
-    assert not fit.ceiling.told
+    assert not fit.ceiling.determined
     assert fit.rate.value == pytest.approx(RATE, rel=0.05)  # a quarter of a cell in the first 8
     assert fit.covariance[1].tolist() == [0.0, 1.0, 0.0]
     assert fit.covariance[:, 1].tolist() == [0.0, 1.0, 0.0]
@@ -184,7 +184,7 @@ def test_without_a_ceiling_its_error_is_open() -> None:
         *(Reading(d, 2e4 * math.exp(0.5 * d), 1e-3) for d in (0.0, 1.0, 2.0, 3.0)),
     ]
     ceiling = fit_growth(events, 0.5, 1e6).ceiling
-    assert (ceiling.value, ceiling.standard_error, ceiling.high, ceiling.told) == (
+    assert (ceiling.value, ceiling.standard_error, ceiling.high, ceiling.determined) == (
         math.inf,
         math.inf,
         math.inf,

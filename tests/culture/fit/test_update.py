@@ -16,7 +16,7 @@ from greenrota.culture.fit.ripeness import ripeness
 from greenrota.culture.fit.tally import WRITTEN, Noise, expected_score, expected_scores
 from greenrota.culture.fit.update import updated
 from greenrota.culture.growth.logistic import density
-from greenrota.culture.numeric.least_squares import NotTold
+from greenrota.culture.numeric.least_squares import Undetermined
 
 HOME = Estimate(0.48, 0.40, 1.1e6, 0.35)  # of the order of a Tetraselmis jar, spreads as they ship
 SHARE = 0.8
@@ -306,5 +306,5 @@ def test_what_can_not_be_answered_is_refused() -> None:
         told.ripeness(1.0)
     starved: list[Event] = [Start(0.0, cap_per_ml=0.0, planned_per_ml=1e5), Reading(3.0, 1e5)]
     for events in (starved, [*starved, Start(9.0), *later(THREE, 9.0)]):
-        with pytest.raises(NotTold, match="missing"):
+        with pytest.raises(Undetermined, match="missing"):
             updated(HOME, events)

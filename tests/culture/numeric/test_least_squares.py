@@ -7,7 +7,7 @@ from published_series import RAT42, TETRAHELE, YEAST
 from scipy import optimize, stats
 
 from greenrota.culture.growth.logistic import density
-from greenrota.culture.numeric.least_squares import Fit, NotTold, Residuals, least_squares
+from greenrota.culture.numeric.least_squares import Fit, Residuals, Undetermined, least_squares
 from greenrota.culture.numeric.profile import profile_interval, refitted
 from greenrota.culture.numeric.quantile import chi_square_quantile, normal_deviation, student_deviation
 
@@ -136,11 +136,11 @@ def test_an_end_beyond_its_limit_is_open() -> None:
 
 def test_what_is_not_told_is_refused() -> None:
     x = np.arange(4.0)
-    with pytest.raises(NotTold, match="2 points do not tell 3"):
+    with pytest.raises(Undetermined, match="2 points do not tell 3"):
         least_squares(lambda p: p[0] + p[1] * x[:2] + p[2], [0.0, 0.0, 0.0])
-    with pytest.raises(NotTold, match="mix of parameters"):
+    with pytest.raises(Undetermined, match="mix of parameters"):
         least_squares(lambda p: (p[0] + p[1]) * x - x, [0.0, 0.0])
-    with pytest.raises(NotTold, match="does not change"):
+    with pytest.raises(Undetermined, match="does not change"):
         least_squares(lambda p: p[0] * x - x + 0.0 * p[1], [0.0, 0.0])
     with pytest.raises(ValueError, match="outside the model"):
         least_squares(lambda p: p[0] * x + np.nan, [0.0])

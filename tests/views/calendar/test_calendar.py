@@ -286,7 +286,7 @@ APPOINTMENTS = st.builds(
     hour_h=st.none() | st.floats(0, 23.99),
     alarm=st.text(max_size=30),
     summary=st.text(max_size=30),
-    told=st.text(max_size=60),
+    description=st.text(max_size=60),
     sequence=st.integers(0, 10**6),
     stamp=STAMPS.map(lambda stamp: stamp.replace(microsecond=0)),
     withdrawn=st.booleans(),

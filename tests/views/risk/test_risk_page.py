@@ -12,7 +12,7 @@ from greenrota.risk.season import play
 from greenrota.risk.size import frontier, rough_rota
 from greenrota.risk.timetable import timetable
 from greenrota.rota.plan import Tank
-from greenrota.views.risk.risk import Compared, RiskReport, RiskTold, histogram, percent, risk_page
+from greenrota.views.risk.risk import Compared, PlanRisk, RiskReport, histogram, percent, risk_page
 from greenrota.views.risk.risk_json import risk_json
 from greenrota.views.risk.size import fewest, size_json, size_page
 
@@ -21,8 +21,8 @@ TABLE = timetable(rough_rota(PLAN))
 DANGER = scaled(danger_for(None), 5.0)
 HERE = play(TABLE, DANGER, 300, seed=1)
 OTHER = play(TABLE, danger_for(None), 300, seed=1)
-TOLD = RiskTold("shelf", outcome(HERE), 2, 1, 0, 0.5)
-COMPARED = Compared(RiskTold("calmer", outcome(OTHER), 2, 1, 0, 0.5), difference(HERE, OTHER))
+TOLD = PlanRisk("shelf", outcome(HERE), 2, 1, 0, 0.5)
+COMPARED = Compared(PlanRisk("calmer", outcome(OTHER), 2, 1, 0, 0.5), difference(HERE, OTHER))
 RATE = LoggedRate("crash", 2, 400, 0.005, 0.0006, 0.018)
 REPORT = RiskReport(TOLD, COMPARED, (RATE,))
 
@@ -42,7 +42,7 @@ def test_the_promised_fields_are_there_and_true() -> None:
 
 
 def test_one_season_gives_json_without_infinities() -> None:
-    one = RiskTold("shelf", outcome(play(TABLE, DANGER, 1, seed=1)), 2, 1, 0, 0.5)
+    one = PlanRisk("shelf", outcome(play(TABLE, DANGER, 1, seed=1)), 2, 1, 0, 0.5)
     assert json.loads(risk_json(RiskReport(one)))["mean_short_days_low"] is None
     assert "one season tells none" in risk_page(RiskReport(one))
 

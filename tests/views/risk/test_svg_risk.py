@@ -8,14 +8,14 @@ import pytest
 
 from greenrota.risk.outcome import Difference, Estimate, Outcome
 from greenrota.views.paper.ink import INK, PAPER, SHADE
-from greenrota.views.risk.risk import Compared, RiskReport, RiskTold, bin_of_days, bins_of, histogram
+from greenrota.views.risk.risk import Compared, PlanRisk, RiskReport, bin_of_days, bins_of, histogram
 from greenrota.views.risk.svg_risk import risk_svg
 
 NONE = Estimate(0.0, 0.0, 0.0)
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-def told(name: str, *counts: int) -> RiskTold:
+def told(name: str, *counts: int) -> PlanRisk:
     seasons = sum(counts)
     short = 1.0 - counts[0] / seasons
     days = sum(day * count for day, count in enumerate(counts)) / seasons
@@ -32,10 +32,10 @@ def told(name: str, *counts: int) -> RiskTold:
         lost_by={},
         histogram=counts,
     )
-    return RiskTold(name, found, 2, 1, 0, 0.5)
+    return PlanRisk(name, found, 2, 1, 0, 0.5)
 
 
-def against(other: RiskTold) -> Compared:
+def against(other: PlanRisk) -> Compared:
     return Compared(other, Difference(NONE, NONE, NONE))
 
 

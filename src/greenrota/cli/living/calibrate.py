@@ -11,7 +11,7 @@ from greenrota.cli.options.options import AsJson, OnDay, PlanFile, VesselNamed, 
 from greenrota.cli.options.vessel_name import known_vessel
 from greenrota.cli.system import out
 from greenrota.cli.system.plan_path import find_plan
-from greenrota.cli.system.rota_at import read_papers, tell
+from greenrota.cli.system.rota_at import read_papers, show_problems
 from greenrota.errors import Place, Problem, ProblemsFound
 
 
@@ -42,12 +42,12 @@ def calibrate(
         problem = Problem("out-of-range", Place("--handling"), what, "give a share, for example 0.10")
         raise ProblemsFound([problem], status=2)
     papers = read_papers(find_plan(plan, Path.cwd()))
-    tell(papers.book.problems)
+    show_problems(papers.book.problems)
     name = known_vessel(papers.plan, vessel, "VESSEL")
-    told = fitted(
+    found = fitted(
         context_for(papers.plan), papers.entries, name, papers.day(on), Noise(handling=handling), fit_lag
     )
     if as_json:
-        out.write(calibrate_json(told))
+        out.write(calibrate_json(found))
     else:
-        out.write(calibrate_page(told, out.screen_width(), out.ascii_only()))
+        out.write(calibrate_page(found, out.screen_width(), out.ascii_only()))

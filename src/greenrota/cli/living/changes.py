@@ -12,7 +12,7 @@ import typer
 from greenrota.cli.options.options import AsJson, OnDay, PlanFile, iso_day
 from greenrota.cli.system import out
 from greenrota.cli.system.plan_path import find_plan, logbook_path
-from greenrota.cli.system.rota_at import Papers, planned, read_papers, tell
+from greenrota.cli.system.rota_at import Papers, planned, read_papers, show_problems
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def changes(plan: PlanFile = None, since: Since = None, on: OnDay = None, as_jso
     after = planned(papers.plan, papers.entries, day, known)
     papers.remember(after.remembered, remembered)
     rota = after.rota
-    tell(papers.problems(rota))
+    show_problems(papers.problems(rota))
     found = compare(before.rota, rota, first_day_that_differs(earlier, papers.entries, day))
     if as_json:
         out.write(changes_json(found, [n for entry in fresh if (n := entry.number) is not None]))

@@ -16,29 +16,32 @@ from greenrota.cli.system.plan_path import find_plan
 from greenrota.cli.system.rota_at import read_papers, rota_of
 from greenrota.errors import Place, Problem, ProblemsFound
 
+Source = Annotated[
+    str | None,
+    typer.Option(
+        "--from",
+        metavar="ID",
+        help="Show what a contamination in this vessel, batch or bottle would touch.",
+        show_default=False,
+        autocompletion=completion.vessels,
+    ),
+]
+Since = Annotated[
+    date | None,
+    typer.Option(
+        "--since",
+        parser=lambda text: iso_day(text, "--since"),
+        metavar="DATE",
+        help="First day on which it may have been contaminated; default: the day it is.",
+        show_default=False,
+    ),
+]
+
 
 def lineage(
     plan: PlanFile = None,
-    source: Annotated[
-        str | None,
-        typer.Option(
-            "--from",
-            metavar="ID",
-            help="Show what a contamination in this vessel, batch or bottle would touch.",
-            show_default=False,
-            autocompletion=completion.vessels,
-        ),
-    ] = None,
-    since: Annotated[
-        date | None,
-        typer.Option(
-            "--since",
-            parser=lambda text: iso_day(text, "--since"),
-            metavar="DATE",
-            help="First day on which it may have been contaminated; default: the day it is.",
-            show_default=False,
-        ),
-    ] = None,
+    source: Source = None,
+    since: Since = None,
     planned: Annotated[
         bool, typer.Option("--planned", help="With the batches that are still to come.")
     ] = False,

@@ -9,21 +9,21 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from greenrota.cli.log.log_entries import done_as_planned, told
+from greenrota.cli.log.log_entries import done_as_planned, new_entries
 from greenrota.cli.log.log_list import list_entries, undone
 from greenrota.cli.log.record import (
     nothing_is_lost,
     record,
     recorded_json,
-    tell_care_in_cleaning,
-    tell_next,
-    tell_recorded,
+    show_cleaning_care,
+    show_next,
+    show_recorded,
 )
 from greenrota.cli.options import completion
 from greenrota.cli.options.options import AsJson, iso_day
 from greenrota.cli.system import clock, out
 from greenrota.cli.system.plan_path import find_plan
-from greenrota.cli.system.rota_at import Papers, read_papers, tell
+from greenrota.cli.system.rota_at import Papers, read_papers, show_problems
 
 if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
@@ -179,11 +179,11 @@ def log(
     written = record(papers, entries, tasks, _latest(papers, day, kind), yes)
     with nothing_is_lost(written):
         if not as_json:
-            tell_recorded(written, papers.path)
-        _tell_what_follows(papers, written, day, as_json)
+            show_recorded(written, papers.path)
+        _show_what_follows(papers, written, day, as_json)
         kinds = {entry.kind for entry in written}
         if not kinds.isdisjoint(_LOST):
-            tell_care_in_cleaning(subjects)
+            show_cleaning_care(subjects)
         if "crashed" in kinds:
             out.note("greenrota changes shows what became of the rota")
 
@@ -199,7 +199,7 @@ def _entries(
         rota = papers.rota(min(newest, through))
         return done_as_planned(rota, subjects, through, given), rota.tasks
     rota = papers.rota(day)
-    return told(rota, kind, subjects, day, given), rota.tasks
+    return new_entries(rota, kind, subjects, day, given), rota.tasks
 
 
 def _latest(papers: Papers, day: date, kind: str) -> date:
@@ -212,17 +212,17 @@ def _latest(papers: Papers, day: date, kind: str) -> date:
     return day if kind == _DONE else papers.plan.through
 
 
-def _tell_what_follows(before: Papers, written: list[Entry], day: date, as_json: bool) -> None:
+def _show_what_follows(before: Papers, written: list[Entry], day: date, as_json: bool) -> None:
     """What comes next, from the plan and the logbook read again; it rests on the dates that stood before."""
     papers = read_papers(before.path)
     papers.known.extend(before.known)
     last = max(day, max(each.on for each in written))
     rota = papers.rota(last)
-    tell(papers.problems(rota))
+    show_problems(papers.problems(rota))
     if as_json:
         out.write(recorded_json(written, rota, last))
     else:
-        tell_next(rota, last)
+        show_next(rota, last)
 
 
 def _subjects_and_plan(names: Sequence[str], plan: Path | None) -> tuple[list[str], Path | None]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from greenrota.cli.system import out
 from greenrota.cli.system.plan_path import logbook_path
-from greenrota.cli.system.rota_at import Papers, tell
+from greenrota.cli.system.rota_at import Papers, show_problems
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
@@ -20,14 +20,14 @@ FORMAT = "greenrota/log-list/1"
 def list_entries(papers: Papers, names: list[str], kind: str | None, last: int, as_json: bool) -> None:
     """Print the last entries as they stand in the book, those of some vessels or of one kind where asked for.
 
-    Raises ProblemsFound (status 2) for a kind that is not known. What is wrong with the book is told on stderr.
+    Raises ProblemsFound (status 2) for a kind that is not known. What is wrong with the book is written to stderr.
     """
     from greenrota.logbook import fault
     from greenrota.logbook.vocabulary import is_kind
 
     if kind is not None and not is_kind(kind):
         raise ProblemsFound([fault.unknown_kind(Place("--kind"), kind)], status=2)
-    tell(papers.book.problems)
+    show_problems(papers.book.problems)
     found = [entry for entry in papers.book.entries if _asked(entry, names, kind)]
     culture = {id(entry) for entry in papers.entries}
     shown = [(entry, entry.kind != "void" and id(entry) not in culture) for entry in found[-last:]]
@@ -89,7 +89,7 @@ def _as_json(shown: list[tuple[Entry, bool]], found: int) -> str:
     from greenrota.logbook.entry import format_entry
     from greenrota.views.text.document import json_document
 
-    told = {
+    answer = {
         "found": found,
         "entries": [
             {
@@ -103,4 +103,4 @@ def _as_json(shown: list[tuple[Entry, bool]], found: int) -> str:
             for entry, taken_back in shown
         ],
     }
-    return json_document(FORMAT, told)
+    return json_document(FORMAT, answer)

@@ -13,7 +13,7 @@ import typer
 
 from greenrota.cli.system import clock, out
 from greenrota.cli.system.plan_path import logbook_path, plan_words
-from greenrota.cli.system.rota_at import Papers, copies_beside, tell
+from greenrota.cli.system.rota_at import Papers, copies_beside, show_problems
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
@@ -41,13 +41,13 @@ def record(
     book = logbook_path(papers.path)
     lost = [problem for problem in papers.book.problems if problem.code == LOST_TAIL]
     senseless = _senseless(papers, entries)
-    told = {(problem.code, problem.where) for problem in senseless}
-    doubtful = [p for p in _doubtful(papers, entries, tasks, latest) if (p.code, p.where) not in told]
+    known = {(problem.code, problem.where) for problem in senseless}
+    doubtful = [p for p in _doubtful(papers, entries, tasks, latest) if (p.code, p.where) not in known]
     found = [*lost, *senseless, *doubtful]
     if found and not yes:
         _ask(found)
         found = []
-    tell([*found, *_long_ago(entries), *copies_beside(book)])
+    show_problems([*found, *_long_ago(entries), *copies_beside(book)])
     numbers = append(book, entries)
     return [replace(entry, number=number) for entry, number in zip(entries, numbers, strict=True)]
 
@@ -56,7 +56,7 @@ def _ask(found: Sequence[Problem]) -> None:
     """Let whoever is at the terminal decide; ProblemsFound where nobody is, Exit (status 1) after a no."""
     if not out.can_ask():
         raise ProblemsFound(replace(problem, hint=_unrecorded(problem.hint)) for problem in found)
-    tell(found)
+    show_problems(found)
     if not typer.confirm(_ASKED, default=False, err=True):
         out.note("nothing was recorded")
         raise typer.Exit(1)
@@ -90,8 +90,8 @@ def _senseless(papers: Papers, entries: Sequence[Entry]) -> list[Problem]:
     # A void counts from here on, so it is given the number it would get.
     numbered = [replace(entry, number=max(known, default=0) + n) for n, entry in enumerate(fresh, start=1)]
     after = replay(context, culture([*papers.book.entries, *numbered]), date.max).problems
-    told = {(problem.code, problem.where) for problem in before}
-    problems += [problem for problem in after if (problem.code, problem.where) not in told]
+    old = {(problem.code, problem.where) for problem in before}
+    problems += [problem for problem in after if (problem.code, problem.where) not in old]
     return problems
 
 
@@ -110,7 +110,7 @@ def _long_ago(entries: Sequence[Entry]) -> list[Problem]:
 
 @contextmanager
 def nothing_is_lost(written: Sequence[Entry]) -> Iterator[None]:
-    """What goes wrong after entries are on the disk is told as what it is, and ends with status 0.
+    """What goes wrong after entries are on the disk is reported as what it is, and ends with status 0.
 
     A script that sees a failure would write the entries a second time.
     """
@@ -143,7 +143,7 @@ def _entries(numbers: Sequence[int]) -> str:
     )
 
 
-def tell_recorded(written: Sequence[Entry], plan: Path) -> None:
+def show_recorded(written: Sequence[Entry], plan: Path) -> None:
     """Print the lines that are on the disk now, and how to take them back."""
     from greenrota.logbook.entry import format_entry
 
@@ -159,7 +159,7 @@ def tell_recorded(written: Sequence[Entry], plan: Path) -> None:
         )
 
 
-def tell_next(rota: Rota, on: date) -> None:
+def show_next(rota: Rota, on: date) -> None:
     """The next tasks from a day on, and what must not wait."""
     from greenrota.views.check.warning import urgent, warnings_text
     from greenrota.views.tasks.pour import done
@@ -185,7 +185,7 @@ def recorded_json(written: Sequence[Entry], rota: Rota, on: date) -> str:
     from greenrota.views.tasks.tasklist import task_object, warning_object
     from greenrota.views.text.document import json_document
 
-    told = {
+    answer = {
         "recorded": [
             {
                 "number": entry.number,
@@ -199,14 +199,14 @@ def recorded_json(written: Sequence[Entry], rota: Rota, on: date) -> str:
         "next": [task_object(task) for task in _coming(rota, on)],
         "warnings": [warning_object(warning) for warning in urgent(rota)],
     }
-    return json_document("greenrota/log/1", told)
+    return json_document("greenrota/log/1", answer)
 
 
 def _coming(rota: Rota, on: date) -> list[Task]:
     return [task for task in rota.tasks if task.on >= on][:_COMING_SHOWN]
 
 
-def tell_care_in_cleaning(names: Sequence[str]) -> None:
+def show_cleaning_care(names: Sequence[str]) -> None:
     """The cautions for cleaning, where a culture was lost: the jar is cleaned now, not only before the next start."""
     from greenrota.views.tasks.care import cleaning
 

@@ -76,10 +76,10 @@ def _names(ctx: typer.Context, table: str) -> list[str]:
 
     try:
         path = find_plan(_given(ctx), Path.cwd())
-        told: Any = tomllib.loads(path.read_text(encoding="utf-8"))
+        plan: Any = tomllib.loads(path.read_text(encoding="utf-8"))
     except (ProblemsFound, OSError, ValueError):
         return []
-    rows = told.get(table)
+    rows = plan.get(table)
     named = [row.get("name") for row in rows if isinstance(row, dict)] if isinstance(rows, list) else []
     return [name for name in named if isinstance(name, str)]
 

@@ -58,15 +58,15 @@ def doubts_about(*figures: tuple[str, float, Bounds]) -> tuple[Doubt, ...]:
         Problem(
             "out-of-range",
             Place(argument),
-            told.text,
+            each.text,
             f"look at the number and at its unit; usual is {usual_span(bounds)}",
         )
-        for argument, told, bounds in found
-        if told is not None and told.verdict is Verdict.IMPOSSIBLE
+        for argument, each, bounds in found
+        if each is not None and each.verdict is Verdict.IMPOSSIBLE
     ]
     if problems:
         raise ProblemsFound(problems, status=2)
-    return tuple(told for _, told, _ in found if told is not None)
+    return tuple(each for _, each, _ in found if each is not None)
 
 
 @contextmanager

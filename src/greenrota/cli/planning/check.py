@@ -11,7 +11,7 @@ import typer
 from greenrota.cli.options.options import AsJson, OnDay, PlanFile
 from greenrota.cli.system import out
 from greenrota.cli.system.plan_path import find_plan, logbook_path
-from greenrota.cli.system.rota_at import read_papers, tell
+from greenrota.cli.system.rota_at import read_papers, show_problems
 from greenrota.errors import ProblemsFound
 
 if TYPE_CHECKING:
@@ -26,23 +26,23 @@ def check(plan: PlanFile = None, on: OnDay = None, as_json: AsJson = False) -> N
     if as_json:
         _as_data(plan, on)
         return
-    from greenrota.views.check.check import entries_told
+    from greenrota.views.check.check import entries_text
     from greenrota.views.check.warning import verdict
 
     path = find_plan(plan, Path.cwd())
     found = _checked(path, on)
-    tell(found.notices)
+    show_problems(found.notices)
     if found.rota is not None:
         out.write(verdict(found.plan, found.rota, out.screen_width()))
     if found.entries or found.problems:
-        told = entries_told(len(found.problems), found.entries, found.standing)
-        out.write(f"{logbook_path(path)}: {told}")
+        text = entries_text(len(found.problems), found.entries, found.standing)
+        out.write(f"{logbook_path(path)}: {text}")
     if found.problems:
         raise ProblemsFound(found.problems)
 
 
 def _checked(path: Path, on: date | None) -> Checked:
-    """What plan and logbook tell; ProblemsFound where the plan itself has problems."""
+    """Plan and logbook as checked; ProblemsFound where the plan itself has problems."""
     from greenrota.views.check.check import Checked
 
     papers = read_papers(path)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from greenrota.risk.timetable import Timetable
     from greenrota.rota.plan import Plan
     from greenrota.rota.rota import Rota
-    from greenrota.views.risk.risk import RiskTold
+    from greenrota.views.risk.risk import PlanRisk
 
 MOST_SEASONS = 1_000_000
 SeasonCount = Annotated[
@@ -78,7 +78,7 @@ def risk(
     danger = danger_for(papers.plan.hazards)
     if own_rates:
         danger = with_logged(danger, rates)
-    played, told = _play(papers.plan.name, rota, timetable(rota), danger, seasons, seed)
+    played, own = _play(papers.plan.name, rota, timetable(rota), danger, seasons, seed)
     compared = None
     if without_backup or vessels is not None or hazard is not None or against is not None:
         other, label = _other_plan(papers, vessels, against, without_backup, hazard)
@@ -88,9 +88,9 @@ def risk(
         same = vessels is None and against is None
         other_rota = rota if same else rota_of(replace(papers, plan=other, entries=(), known=[]), on)
         table = timetable(other_rota, backup=not without_backup)
-        other_played, other_told = _play(label, other_rota, table, other_danger, seasons, seed)
-        compared = Compared(other_told, difference(played, other_played))
-    report = RiskReport(told, compared, tuple(rates))
+        other_played, other_risk = _play(label, other_rota, table, other_danger, seasons, seed)
+        compared = Compared(other_risk, difference(played, other_played))
+    report = RiskReport(own, compared, tuple(rates))
     if svg is not None:
         from greenrota.views.risk.svg_risk import risk_svg
 
@@ -140,18 +140,18 @@ def _other_plan(
 
 def _play(
     name: str, rota: Rota, table: Timetable, danger: Danger, seasons: int, seed: int
-) -> tuple[Seasons, RiskTold]:
+) -> tuple[Seasons, PlanRisk]:
     from greenrota.risk.outcome import outcome
     from greenrota.risk.season import play
     from greenrota.rota.feed.shortage import coming_days, short_days
-    from greenrota.views.risk.risk import RiskTold
+    from greenrota.views.risk.risk import PlanRisk
 
     counted = coming_days(rota.rations().days, rota.as_of)
     began = time.perf_counter()
-    with meter(text=PLAYING) as tell:
-        progress = None if tell is None else lambda done: tell(done / seasons)
+    with meter(text=PLAYING) as show:
+        progress = None if show is None else lambda done: show(done / seasons)
         played = play(table, danger, seasons, seed, progress=progress)
     seconds = time.perf_counter() - began
     vessels = len(table.places.names)
     first = counted[0].on if counted else None
-    return played, RiskTold(name, outcome(played), vessels, seed, short_days(counted), seconds, first)
+    return played, PlanRisk(name, outcome(played), vessels, seed, short_days(counted), seconds, first)

@@ -49,11 +49,11 @@ def size(
     if fault is not None:
         raise ProblemsFound([Problem(fault[0], Place(str(path)), fault[1], fault[2])])
     found = []
-    with meter(text=PLAYING) as tell:
+    with meter(text=PLAYING) as show:
         for one in frontier(wanted, danger_for(wanted.hazards), confidence, seasons, seed, most):
             found.append(one)
-            if tell is not None:
-                tell(one.vessels / most)
+            if show is not None:
+                show(one.vessels / most)
     out.write(
         size_json(found, confidence, seed)
         if as_json

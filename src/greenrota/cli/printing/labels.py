@@ -40,7 +40,7 @@ def labels(
     """Labels for vessels and bottles, to print and cut out.
 
     With the extra "qr" each carries a small code that holds its batch id."""
-    from greenrota.views.labels.label import labels as told
+    from greenrota.views.labels.label import labels as labels_of
     from greenrota.views.labels.label_page import labels_html, per_page
     from greenrota.views.paper.page import HTML_MARK, PAPERS
 
@@ -49,7 +49,7 @@ def labels(
         raise _refused(label, f"does not fit {page.value} between its margins")
     path = find_plan(plan, Path.cwd())
     rota = rota_at(path, on)
-    written = told(rota, rota.as_of + timedelta(days=days - 1))
+    written = labels_of(rota, rota.as_of + timedelta(days=days - 1))
     made = labels_html(written, cut, paper, _codes(written))
     write_paper(file, made.encode(), HTML_MARK, force, path)
 

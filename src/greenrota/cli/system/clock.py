@@ -1,4 +1,4 @@
-"""The only clock of the package: everything else is told what day it is."""
+"""The only clock of the package: everything else gets the day as an argument."""
 
 from __future__ import annotations
 

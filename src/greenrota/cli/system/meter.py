@@ -31,7 +31,7 @@ def meter(
         return
     bar = _Bar(seconds, write or _draw, text)
     try:
-        yield bar.tell
+        yield bar.show
     finally:
         bar.wipe()
 
@@ -43,7 +43,7 @@ class _Bar:
         self._share = 0.0
         self._drawn = 0
 
-    def tell(self, share: float) -> None:
+    def show(self, share: float) -> None:
         """Draw the bar if it is time; the share shown never falls."""
         self._share = max(self._share, share)
         now_s = self._seconds()

@@ -79,8 +79,8 @@ def _reader_may_leave() -> Iterator[None]:
 
 def answer(reckoning: Reckoning, as_json: bool, doubts: tuple[Doubt, ...] = ()) -> None:
     """Write an answer of the bench arithmetic with what is unusual in it, for people or as one JSON object."""
-    told = replace(reckoning, doubts=doubts)
-    write(reckoning_json(told) if as_json else render_reckoning(told, screen_width()))
+    doubted = replace(reckoning, doubts=doubts)
+    write(reckoning_json(doubted) if as_json else render_reckoning(doubted, screen_width()))
 
 
 def note(text: str) -> None:

@@ -100,8 +100,8 @@ def _identity(plan: Path) -> str:
 
     from greenrota.views.paper.stamp import plan_identity
 
-    told = tomllib.loads(plan.read_bytes().decode("utf-8-sig").replace("\r\n", "\n"))
-    return plan_identity(plan.stem, str(told.get("rota", {}).get("name", "")))
+    plan_table = tomllib.loads(plan.read_bytes().decode("utf-8-sig").replace("\r\n", "\n"))
+    return plan_identity(plan.stem, str(plan_table.get("rota", {}).get("name", "")))
 
 
 def write_svg(path: Path, drawn: str, force: bool, plan: Path) -> None:
@@ -121,7 +121,7 @@ def belongings(plan: Path) -> tuple[Path, ...]:
 
 
 def exported_path(plan: Path) -> Path:
-    """Where it is remembered what calendars were told: `<plan stem>.calendar.json` beside the plan.
+    """The record of earlier calendar exports: `<plan stem>.calendar.json` beside the plan.
 
     >>> exported_path(Path("shelf/plan.toml")).as_posix()
     'shelf/plan.calendar.json'

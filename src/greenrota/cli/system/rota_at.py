@@ -113,19 +113,19 @@ def read_papers(path: Path) -> Papers:
 def rota_at(path: Path, on: date | None) -> Rota:
     """The rota of a plan file as it stands on a day. Without a logbook it is planned from its first day.
 
-    What is wrong with the logbook is told on stderr; every entry that can be used is used.
+    What is wrong with the logbook is written to stderr; every entry that can be used is used.
     """
     return rota_of(read_papers(path), on)
 
 
 def rota_of(papers: Papers, on: date | None) -> Rota:
-    """The rota of papers already read; their problems are told on stderr."""
+    """The rota of papers already read; their problems are written to stderr."""
     rota = papers.rota(papers.day(on))
-    tell(papers.problems(rota))
+    show_problems(papers.problems(rota))
     return rota
 
 
-def tell(problems: Iterable[Problem]) -> None:
+def show_problems(problems: Iterable[Problem]) -> None:
     """Write problems to stderr; nothing if there are none."""
     found = list(problems)
     if found:

@@ -20,7 +20,7 @@ from greenrota.culture.fit.intervals import FittedValue, Intervals
 from greenrota.culture.fit.tally import Noise
 from greenrota.culture.numeric.least_squares import (
     Fit,
-    NotTold,
+    Undetermined,
     Vector,
     inverse_of_square,
     least_squares,
@@ -62,8 +62,8 @@ def fit_growth(
 
     `events` in order of time, a Start first. The guesses only start the search. Errors are those of `tally`,
     widened when the counts scatter more than those errors explain (chi-square test at 5 %). A ceiling that no
-    count bends towards, and a rate that no rise shows, come back as not told.
-    Raises NotTold when there are fewer counts than parameters or the counts can not tell them apart.
+    count bends towards, and a rate that no rise shows, come back as not determined.
+    Raises Undetermined when there are fewer counts than parameters or the counts can not tell them apart.
     Source: logistic growth of Verhulst (1838) by nonlinear least squares.
 
     >>> from greenrota.culture.fit.course import Reading
@@ -111,20 +111,20 @@ def curve_error(slopes: Vector, covariance: Vector) -> Vector:
 
 
 def _fitted(model: Model, rate: float, ceiling: float, fit_lag: bool) -> Fit:
-    """The best fit with its errors; NotTold where the counts are too few or do not determine all figures."""
+    """The best fit with its errors; Undetermined where the counts are too few or do not determine all figures."""
     if len(model.readings) < model.size:
-        raise NotTold(
+        raise Undetermined(
             f"the counts (there are {len(model.readings)}) are too few for {max(3, model.size)} figures "
             "(rate, ceiling, every start density)"
         )
     theta, bounded = _best(model, rate, ceiling)
     try:
         return _with_errors(model, theta, bounded)
-    except NotTold:
+    except Undetermined:
         why = "the days of the counts do not tell rate, ceiling and start density apart"
         if fit_lag:
             why = "a lag and a start density are only told apart by counts during the lag"
-        raise NotTold(why) from None
+        raise Undetermined(why) from None
 
 
 def _best(model: Model, rate: float, ceiling: float) -> tuple[Vector, bool]:
@@ -136,7 +136,7 @@ def _best(model: Model, rate: float, ceiling: float) -> tuple[Vector, bool]:
     ]
     inside = [theta for theta in tries if np.all(np.isfinite(model.residuals(theta)))]
     if not inside:
-        raise NotTold("the counts do not look like growth at all")
+        raise Undetermined("the counts do not look like growth at all")
     inside.sort(key=lambda theta: sum_of_squares(model, theta))
     found = [minimum(model.residuals, theta, model.slopes) for theta in inside[:3]]
     theta = min(found, key=lambda pair: pair[1])[0]

@@ -26,7 +26,7 @@ _TOO_MUCH_SCATTER = 0.95  # our choice: share of series with only the stated err
 class FittedValue:
     """An estimate with its standard error and the ends of its 95 % profile interval.
 
-    An end is infinite where the counts set none. `told` is False where the counts do not determine the figure;
+    An end is infinite where the counts set none. `determined` is False where the counts do not determine the figure;
     `value` is then that of the best curve, and others fit nearly as well (inf for a ceiling that no count shows).
     """
 
@@ -34,7 +34,7 @@ class FittedValue:
     standard_error: float
     low: float
     high: float
-    told: bool = True
+    determined: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,25 +58,29 @@ class Intervals:
         return cls(model, fit, 1.0, normal_deviation(CONFIDENCE))
 
     def rate(self) -> FittedValue:
-        """The rate per day; not told where no rise shows it."""
+        """The rate per day; not determined where no rise shows it."""
         rate = self._parameter(RATE, (0.0, RATE_MOST_PER_DAY))
-        return replace(rate, told=rate.value > 0.0 and math.isfinite(rate.low) and math.isfinite(rate.high))
+        return replace(
+            rate, determined=rate.value > 0.0 and math.isfinite(rate.low) and math.isfinite(rate.high)
+        )
 
     def ceiling(self) -> FittedValue:
         """The ceiling from the profile of its inverse; there is no upper end where that profile reaches zero."""
         scale, crowd = self.model.scale, self._parameter(CROWDING, (0.0, math.inf))
         low = scale / crowd.high if math.isfinite(crowd.high) else 0.0
         if crowd.value <= 0.0:
-            return FittedValue(math.inf, math.inf, low, math.inf, told=False)
+            return FittedValue(math.inf, math.inf, low, math.inf, determined=False)
         value = scale / crowd.value
         error = crowd.standard_error * value**2 / scale
-        told = math.isfinite(crowd.low) and crowd.low > 0.0 and low > 0.0
-        return FittedValue(value, error, low, scale / crowd.low if told else math.inf, told)
+        determined = math.isfinite(crowd.low) and crowd.low > 0.0 and low > 0.0
+        return FittedValue(value, error, low, scale / crowd.low if determined else math.inf, determined)
 
     def lag(self) -> FittedValue:
         """The lag in days; a fitted lag below zero is given as 0."""
         lag = self._parameter(LAG, (-_LAG_MOST_DAYS, _LAG_MOST_DAYS))
-        return replace(lag, low=max(0.0, lag.low), value=max(0.0, lag.value), told=math.isfinite(lag.high))
+        return replace(
+            lag, low=max(0.0, lag.low), value=max(0.0, lag.value), determined=math.isfinite(lag.high)
+        )
 
     def starts(self) -> tuple[FittedValue, ...]:
         """The start densities, cells per mL, in the order of the fresh starts."""

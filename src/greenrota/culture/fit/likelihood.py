@@ -17,7 +17,7 @@ from greenrota.culture.fit.course import Event, Reading, Start, Turn
 from greenrota.culture.fit.estimate import START_SPREAD
 from greenrota.culture.fit.tally import Noise, expected_scores, looked_at_ml, observed_score
 from greenrota.culture.growth.logistic import density
-from greenrota.culture.numeric.least_squares import NotTold, Vector
+from greenrota.culture.numeric.least_squares import Undetermined, Vector
 
 ERROR_FACTORS = np.array(
     [1.0, 1.5, 2.0]
@@ -121,7 +121,7 @@ class Filling:
     def grid(self, rate_per_day: Vector, ceiling_per_ml: Vector, log_weight: Vector) -> Grid:
         """The grid after this filling, from the ln of the weights before it.
 
-        NotTold when cells were counted under a ceiling of 0.
+        Undetermined when cells were counted under a ceiling of 0.
         """
         now: Vector | None = None
         if self.readings or self.planned_per_ml:
@@ -129,7 +129,7 @@ class Filling:
             log_weight = log_weight + own
         most = float(log_weight.max())
         if not math.isfinite(most):
-            raise NotTold("cells were counted where none can be: a nutrient is missing altogether")
+            raise Undetermined("cells were counted where none can be: a nutrient is missing altogether")
         weight = np.exp(log_weight - most)
         return Grid(
             log_rate=np.log(rate_per_day).ravel(),

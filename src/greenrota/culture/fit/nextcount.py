@@ -27,7 +27,7 @@ class NextCount:
     """`day` days after the last event in this batch, or into the next batch if `next_batch`.
 
     `figure` ("rate" or "ceiling") is what it sharpens: its relative standard error now and expected afterwards.
-    A guess at the size of the figures stands behind both, so they are finite even where nothing is told yet.
+    A guess at the size of the figures stands behind both, so they are finite even where nothing is determined yet.
     """
 
     next_batch: bool
@@ -63,21 +63,11 @@ def best_next_count(
     tries = [(False, day) for day in range(max(0, first_day), DAYS_AHEAD + 1) if alive]
     tries += [(True, day) for day in range(DAYS_AHEAD + 1)]
     noise = noise or Noise()
-    log_starts = _log_starts(known, rate_per_day, ceiling_per_ml)
-
-    def rows(model: Model) -> Vector:
-        """Slopes of the scores by ln(rate), ln(ceiling) and ln(starts); a count outside the model tells nothing."""
-        theta = np.array([rate_per_day, model.scale / ceiling_per_ml, *log_starts])
-        slopes = model.slopes(theta).copy()
-        slopes[:, RATE] *= rate_per_day
-        slopes[:, CROWDING] *= -model.scale / ceiling_per_ml
-        return np.nan_to_num(slopes, nan=0.0)
-
-    information = np.eye(2 + len(log_starts))  # a guess is good to a factor of e; our choice
-    counted = Model(known, noise)
-    if counted.readings:
-        information += rows(counted).T @ rows(counted)
-    added = [rows(Model(_asked(known, again, day, ceiling_per_ml), noise))[-1] for again, day in tries]
+    figures = _Figures(rate_per_day, ceiling_per_ml, _log_starts(known, rate_per_day, ceiling_per_ml))
+    information = figures.information(Model(known, noise))
+    added = [
+        figures.rows(Model(_asked(known, again, day, ceiling_per_ml), noise))[-1] for again, day in tries
+    ]
     now = _relative_errors(information)
     worst = int(now[1] > now[0])
     then = [_relative_errors(information + np.outer(row, row))[worst] for row in added]
@@ -85,6 +75,31 @@ def best_next_count(
     best = next(i for i, gain in enumerate(gained) if gain >= _NEARLY * max(gained))
     again, day = tries[best]
     return NextCount(again, day, ("rate", "ceiling")[worst], float(now[worst]), float(then[best]))
+
+
+@dataclass(frozen=True, slots=True)
+class _Figures:
+    """The best figures there are; the start densities as ln."""
+
+    rate_per_day: float
+    ceiling_per_ml: float
+    log_starts: list[float]
+
+    def rows(self, model: Model) -> Vector:
+        """Slopes of the scores by ln(rate), ln(ceiling) and ln(starts); 0 for a count outside the model."""
+        theta = np.array([self.rate_per_day, model.scale / self.ceiling_per_ml, *self.log_starts])
+        slopes = model.slopes(theta).copy()
+        slopes[:, RATE] *= self.rate_per_day
+        slopes[:, CROWDING] *= -model.scale / self.ceiling_per_ml
+        return np.nan_to_num(slopes, nan=0.0)
+
+    def information(self, counted: Model) -> Vector:
+        """What the counts say, and a guess that is good to a factor of e (our choice)."""
+        information: Vector = np.eye(2 + len(self.log_starts))
+        if counted.readings:
+            rows = self.rows(counted)
+            information = information + rows.T @ rows
+        return information
 
 
 def _asked(known: Sequence[Event], next_batch: bool, day: int, ceiling_per_ml: float) -> list[Event]:

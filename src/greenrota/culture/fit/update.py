@@ -98,8 +98,8 @@ def updated(before: Estimate, events: Sequence[Event], noise: Noise | None = Non
     the handling unless `noise` says otherwise. It may be up to twice as large; the scatter of the counts decides. A
     start density is taken from `planned_per_ml` where that is known and left to the counts where not. A spread of 0
     holds a figure as it is.
-    Raises NotTold when cells were counted under a ceiling of 0; ValueError without any event, without a Start at the
-    beginning, or for a rate or ceiling of 0.
+    Raises Undetermined when cells were counted under a ceiling of 0; ValueError without any event, without a Start at
+    the beginning, or for a rate or ceiling of 0.
     Source: Bayes' rule; sums by the trapezoidal rule.
 
     >>> before = Estimate(0.5, 0.4, 1.1e6, 0.35)
@@ -114,18 +114,9 @@ def updated(before: Estimate, events: Sequence[Event], noise: Noise | None = Non
         raise ValueError(
             f"rate {before.rate_per_day:g} and ceiling {before.ceiling_per_ml:g} must be above zero"
         )
-    fillings = _fillings(events, noise or Noise(handling=COUNT_ERROR))
-    middle, spread = _middle(before), np.array([before.rate_spread, before.ceiling_spread])
-    for _ in range(_LAYINGS_MOST):
-        grid = _laid(before, fillings, middle, spread)
-        found, covariance = grid.moments()
-        deviation = np.where(spread > 0.0, np.sqrt(np.diag(covariance)), 0.0)
-        step = 2.0 * _REACH * spread / (_NODES - 1)
-        narrower = np.minimum(spread, np.maximum(deviation, step))  # never finer than what was seen
-        settled = bool(np.all(narrower >= _SETTLED * spread))
-        if settled:
-            break
-        middle, spread = found, narrower
+    grid, found, covariance, deviation = _settled(
+        before, _fillings(events, noise or Noise(handling=COUNT_ERROR))
+    )
     both = float(np.prod(deviation))
     after = Estimate(
         rate_per_day=math.exp(found[0]),
@@ -136,6 +127,21 @@ def updated(before: Estimate, events: Sequence[Event], noise: Noise | None = Non
     )
     counts = sum(isinstance(event, Reading) for event in events)
     return Update(before, after, counts, events[-1].day, grid)
+
+
+def _settled(before: Estimate, fillings: Sequence[Filling]) -> tuple[Grid, Vector, Vector, Vector]:
+    """A grid as fine as the estimate on it, with the mean, covariance and deviations of ln(rate) and ln(ceiling)."""
+    middle, spread = _middle(before), np.array([before.rate_spread, before.ceiling_spread])
+    for _ in range(_LAYINGS_MOST):
+        grid = _laid(before, fillings, middle, spread)
+        found, covariance = grid.moments()
+        deviation = np.where(spread > 0.0, np.sqrt(np.diag(covariance)), 0.0)
+        step = 2.0 * _REACH * spread / (_NODES - 1)
+        narrower = np.minimum(spread, np.maximum(deviation, step))  # never finer than what was seen
+        if bool(np.all(narrower >= _SETTLED * spread)):
+            break
+        middle, spread = found, narrower
+    return grid, found, covariance, deviation
 
 
 def _fillings(events: Sequence[Event], noise: Noise) -> list[Filling]:

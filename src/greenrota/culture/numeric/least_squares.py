@@ -28,7 +28,7 @@ _STENCIL = (
 )  # step that balances h^4 truncation and rounding, derived by hand
 
 
-class NotTold(ValueError):
+class Undetermined(ValueError):
     """The data do not determine these parameters; the message says what is missing."""
 
 
@@ -58,7 +58,7 @@ def least_squares(
     """Parameters that make the sum of squared residuals least, from a start inside the model.
 
     `residuals` maps p parameters to n residuals; `slopes` to their n x p derivatives (worked out with a
-    five-point stencil if left out). Raises NotTold when n < p, or n = p with unknown errors, or when some mix of
+    five-point stencil if left out). Raises Undetermined when n < p, or n = p with unknown errors, or when some mix of
     parameters does not change the residuals; ValueError when the start gives residuals that are not finite.
     Source: Levenberg (1944), Marquardt (1963); covariance (J'J)^-1 as in Bates & Watts (1988) ch. 2.
 
@@ -73,7 +73,7 @@ def least_squares(
         raise ValueError("the start lies outside the model")
     dof = len(first) - len(best)
     if dof < 0 or (dof == 0 and not known_errors):
-        raise NotTold(f"{len(first)} points do not tell {len(best)} parameters")
+        raise Undetermined(f"{len(first)} points do not tell {len(best)} parameters")
     best = _descend(residuals, slopes, best, _TOLERANCE)
     last = residuals(best)
     rss = float(last @ last)
@@ -151,13 +151,13 @@ def _jacobian(residuals: Residuals, slopes: Slopes | None, at: Vector) -> Vector
 def inverse_of_square(jacobian: Vector) -> Vector:
     """(J'J)^-1, the covariance in units of the scatter, by singular values of the scaled Jacobian.
 
-    Raises NotTold when a parameter, or a combination of them, does not change the residuals.
+    Raises Undetermined when a parameter, or a combination of them, does not change the residuals.
     """
     lengths = np.sqrt(np.sum(jacobian**2, axis=0))
     if not np.all(np.isfinite(lengths)) or np.any(lengths == 0.0):
-        raise NotTold("a parameter does not change the residuals")
+        raise Undetermined("a parameter does not change the residuals")
     _, sizes, turned = np.linalg.svd(jacobian / lengths, full_matrices=False)
     if sizes[-1] <= sizes[0] * len(jacobian) * np.finfo(float).eps:
-        raise NotTold("a mix of parameters does not change the residuals")
+        raise Undetermined("a mix of parameters does not change the residuals")
     inverse: Vector = (turned.T / sizes**2) @ turned / np.outer(lengths, lengths)
     return inverse

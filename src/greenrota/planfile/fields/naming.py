@@ -158,25 +158,25 @@ def clashes(document: Mapping[str, Any]) -> Iterator[tuple[Path, PydanticCustomE
         for number, name in named(document, kind):
             if first.setdefault(name, number) != number:
                 what = f"{called(name)} is already the name of {kind} {first[name] + 1}"
-                told = refusal(
+                error = refusal(
                     "duplicate-name", what, "give each its own name", "a name of its own is wanted"
                 )
-                yield (kind, number, "name"), told
+                yield (kind, number, "name"), error
     for number, name in named(document, "consumer") if "tank" in document else ():
         if name == TANK:
             what = f"{called(name)} is what [tank] is called among the consumers"
-            told = refusal("duplicate-name", what, "choose another name", "a name of its own is wanted")
-            yield ("consumer", number, "name"), told
+            error = refusal("duplicate-name", what, "choose another name", "a name of its own is wanted")
+            yield ("consumer", number, "name"), error
     for name in sorted(_keys(document, "medium") & {name for name in media() if is_name(name)}):
-        told = refusal(
+        error = refusal(
             "duplicate-name", f"a medium called {called(name)} ships already", "choose another name"
         )
-        yield ("medium", name), told
+        yield ("medium", name), error
     for name, table in _named_tables(document, "strain"):
         if name in strains() and "base" in table:
             what = f"a strain called {called(name)} ships already, so it takes no base"
-            told = refusal("duplicate-name", what, "choose another name, or leave out base")
-            yield ("strain", name, "base"), told
+            error = refusal("duplicate-name", what, "choose another name, or leave out base")
+            yield ("strain", name, "base"), error
         elif name not in strains() and "base" not in table and is_name(composed(name)):
             near = nearest(name, strains())
             hint = f"did you mean [strain.{near}]? " if near else ""

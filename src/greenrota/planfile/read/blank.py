@@ -24,13 +24,13 @@ def blank_plan(today: date) -> str:
     'start  = 2027-02-01           # first day of the rota'
     """
     text = resources.files("greenrota.planfile.read").joinpath("blank.toml").read_text(encoding="utf-8")
-    told = {
+    texts = {
         "{start}": (today + timedelta(days=1)).isoformat(),
         "{today}": today.isoformat(),
         "{other_strains}": _remark(name for name in strains() if name != _GROWN),
         "{media}": ", ".join(media()),
     }
-    for place, words in told.items():
+    for place, words in texts.items():
         text = text.replace(place, words)
     return text
 

@@ -34,7 +34,8 @@ def problems(
         if error["type"] != "missing" or _path(error) not in meant  # one problem for a misspelt key, not two
     ]
     found += [
-        _told(path, str(clash.type), clash.context or {}, document, positions) for path, clash in clashes
+        _from_context(path, str(clash.type), clash.context or {}, document, positions)
+        for path, clash in clashes
     ]
     return sorted(found, key=lambda problem: (problem.where.line, problem.where.column))
 
@@ -51,9 +52,9 @@ def _meant(path: Path) -> Path:
 def _problem(error: ErrorDetails, document: Mapping[str, Any], positions: Positions) -> Problem:
     path = _path(error)
     kind = error["type"]
-    told = error.get("ctx", {})
-    if "what" in told:
-        return _told(path, kind, told, document, positions)
+    context = error.get("ctx", {})
+    if "what" in context:
+        return _from_context(path, kind, context, document, positions)
     subject = _subject(path[:-1], document)
     key = str(path[-1]) if path else ""
     if kind == "extra_forbidden":
@@ -69,13 +70,13 @@ def _problem(error: ErrorDetails, document: Mapping[str, Any], positions: Positi
     return Problem("wrong-type", positions.of_value(path), what, hint, f"{wanted} is wanted")
 
 
-def _told(
-    path: Path, code: str, told: Mapping[str, Any], document: Mapping[str, Any], positions: Positions
+def _from_context(
+    path: Path, code: str, context: Mapping[str, Any], document: Mapping[str, Any], positions: Positions
 ) -> Problem:
     where = positions.of_key(path) if code == "bad-name" and path[-1] != "name" else positions.of_value(path)
-    subject = path[:-1] if told["what"].startswith(f"{path[-1]} ") else path
-    what = f"{_subject(subject, document)}{told['what']}"
-    return Problem(code, where, what, told["hint"], told["wanted"])
+    subject = path[:-1] if context["what"].startswith(f"{path[-1]} ") else path
+    what = f"{_subject(subject, document)}{context['what']}"
+    return Problem(code, where, what, context["hint"], context["wanted"])
 
 
 def _unknown_key(path: Path, subject: str, positions: Positions) -> Problem:

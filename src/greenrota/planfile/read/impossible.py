@@ -1,6 +1,6 @@
 """Figures of a plan that cannot be for what they stand beside: a dose for its medium, a density for its strain.
 
-They are read from the file before it is checked, so that they are told in the same run as every other problem. What
+They are read from the file before it is checked, so that they are reported in the same run as every other problem. What
 cannot be read here is left to the field it stands in.
 """
 

@@ -85,14 +85,16 @@ def _document(text: str, file: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except RecursionError:
-        told = file_problem(
+        problem = file_problem(
             "toml-syntax", file, "brackets are nested too deeply", "a plan needs no more than three"
         )
     except tomllib.TOMLDecodeError as error:
-        told = _syntax(str(error), text, file)
+        problem = _syntax(str(error), text, file)
     except ValueError:  # Python's own limit on the digits of a number
-        told = file_problem("toml-syntax", file, "a number has thousands of digits", "look for a stuck key")
-    raise ProblemsFound([told])
+        problem = file_problem(
+            "toml-syntax", file, "a number has thousands of digits", "look for a stuck key"
+        )
+    raise ProblemsFound([problem])
 
 
 def _syntax(message: str, text: str, file: str) -> Problem:

@@ -11,8 +11,8 @@ from greenrota.planfile.text.spelling import shown
 
 def refusal(code: str, what: str, hint: str = "", wanted: str = "") -> PydanticCustomError:
     """An error for pydantic to collect. All four texts go into the problem as they are."""
-    told = {"what": what, "hint": hint, "wanted": wanted}
-    return PydanticCustomError(code, "{what}", told)
+    context = {"what": what, "hint": hint, "wanted": wanted}
+    return PydanticCustomError(code, "{what}", context)
 
 
 def called(value: object) -> str:

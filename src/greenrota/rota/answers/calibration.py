@@ -14,7 +14,7 @@ from greenrota.culture.fit.intervals import FittedValue
 from greenrota.culture.fit.nextcount import NextCount, best_next_count
 from greenrota.culture.fit.tally import Noise
 from greenrota.culture.growth.broth import bench_ceiling_per_ml
-from greenrota.culture.numeric.least_squares import NotTold
+from greenrota.culture.numeric.least_squares import Undetermined
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.counts import VesselCounts, vessel_counts
 from greenrota.rota.simulate.context import Context
@@ -36,7 +36,7 @@ class FittedStart:
     def far_from_plan(self) -> bool:
         """True if the counts can hardly come from the density that was planned."""
         found = self.found
-        if self.planned_per_ml is None or not found.told or found.value <= 0.0:
+        if self.planned_per_ml is None or not found.determined or found.value <= 0.0:
             return False
         return far_from_plan(found.value, self.planned_per_ml, found.standard_error / found.value)
 
@@ -69,14 +69,14 @@ class Calibration:
     @property
     def rate_at_best_per_day(self) -> float | None:
         """The rate as the plan wants it: at best temperature and salinity, 16 h of light. None without a fit of it."""
-        if self.fit is None or not self.fit.rate.told or self.place_factor <= 0.0:
+        if self.fit is None or not self.fit.rate.determined or self.place_factor <= 0.0:
             return None
         return self.fit.rate.value / self.place_factor
 
     @property
     def ceiling_per_ml(self) -> float | None:
         """The ceiling as the plan wants it; None if the counts give none."""
-        return self.fit.ceiling.value if self.fit is not None and self.fit.ceiling.told else None
+        return self.fit.ceiling.value if self.fit is not None and self.fit.ceiling.determined else None
 
     @property
     def starts(self) -> tuple[FittedStart, ...]:
@@ -114,15 +114,15 @@ def calibrate(
     try:
         freed = fit_growth([_freed(event) for event in counts.events], rate, ceiling, noise, fit_lag)
         fit = fit_growth(counts.events, rate, ceiling, noise, fit_lag)
-        plateau = freed.ceiling.value if freed.ceiling.told else None
+        plateau = freed.ceiling.value if freed.ceiling.determined else None
         richer = fit.rss - freed.rss > _WORSE
         fit = freed if richer else fit
-    except NotTold as reason:
+    except Undetermined as reason:
         refused = str(reason)
     events = fit.events if fit is not None else counts.events
     if fit is not None:
-        rate = fit.rate.value if fit.rate.told else rate
-        ceiling = fit.ceiling.value if fit.ceiling.told else max(ceiling, fit.ceiling.low)
+        rate = fit.rate.value if fit.rate.determined else rate
+        ceiling = fit.ceiling.value if fit.ceiling.determined else max(ceiling, fit.ceiling.low)
     last = counts.first + timedelta(days=counts.events[-1].day if counts.events else 0.0)
     asked = best_next_count(events, rate, ceiling, noise, counts.alive, (as_of - last).days)
     next_on = None if asked.next_batch else last + timedelta(days=asked.day)

@@ -16,7 +16,7 @@ from greenrota.culture.fit.estimate import START_SPREAD, Estimate, estimate_of_s
 from greenrota.culture.fit.ripeness import Ripeness, ripeness
 from greenrota.culture.fit.update import Update, updated
 from greenrota.culture.growth.broth import Broth, bench_ceiling_per_ml, days_to_share
-from greenrota.culture.numeric.least_squares import NotTold
+from greenrota.culture.numeric.least_squares import Undetermined
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.counts import VesselCounts, nutrient_ceiling_per_ml, vessel_counts
@@ -137,7 +137,9 @@ def _weighed(before: Estimate, events: Sequence[Event]) -> Update | None:
         return None
     try:
         return updated(before, events)
-    except NotTold:  # cells were counted where the plan's nutrients allow none: the counts can not be used
+    except (
+        Undetermined
+    ):  # cells were counted where the plan's nutrients allow none: the counts can not be used
         return None
 
 

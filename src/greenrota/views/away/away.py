@@ -86,11 +86,11 @@ def _vessels(departure: Departure, width: int | None) -> list[str]:
     lines = render_table(columns, rows).splitlines()
     if width is None or all(display_width(line) + 2 <= width for line in lines):
         return [f"  {line}" for line in lines]
-    told = (
+    texts = (
         f"{row[0]}: {', '.join(f'{t} {c}' for t, c in zip(titles[1:], row[1:], strict=True) if c)}"
         for row in rows
     )
-    return [line for text in told for line in hanging("  ", printable(text), width, 4)]
+    return [line for text in texts for line in hanging("  ", printable(text), width, 4)]
 
 
 def _row(left: Left, back_on: date) -> tuple[str, ...]:

@@ -80,11 +80,11 @@ def visitor_note(departure: Departure, name: str, units: str, width: int | None 
 
 
 def _feeding(departure: Departure, units: str, width: int | None) -> Iterator[str]:
-    told = [meal for meal in meals(departure) if meal.pours or meal.short]
-    if not told:
+    served = [meal for meal in meals(departure) if meal.pours or meal.short]
+    if not served:
         yield "  nothing: nobody is fed"
         return
-    for meal in told:
+    for meal in served:
         same = meal.first == meal.last
         when = day_text(meal.first) if same else f"{day_text(meal.first)} to {day_text(meal.last)}, each day"
         yield from hanging("  ", when, width, 4)

@@ -31,7 +31,7 @@ class Appointment:
     hour_h: float | None
     alarm: str
     summary: str
-    told: str
+    description: str
     sequence: int
     stamp: datetime
     withdrawn: bool = False
@@ -99,7 +99,7 @@ def _appointments(rota: Rota, alarm: bool, stamp: datetime) -> Iterable[Appointm
                 summary=printable(
                     f"{_place(number, len(visits))}{title}: {'; '.join(line.text for line in lines)}"
                 ),
-                told=_told(rota, lines, tasks),
+                description=_description(rota, lines, tasks),
                 sequence=0,
                 stamp=stamp,
             )
@@ -125,14 +125,14 @@ def _place(number: int, of: int) -> str:
     return "" if of == 1 else f"{number:0{len(str(of))}d}. "
 
 
-def _told(rota: Rota, lines: Sequence[Line], tasks: Sequence[Task]) -> str:
+def _description(rota: Rota, lines: Sequence[Line], tasks: Sequence[Task]) -> str:
     """The description: no reason and no density in it, for these change with every count."""
-    told = [
+    texts = [
         *(line.whole for line in lines),
         f"{rota.plan.name}, {'; '.join(dict.fromkeys(map(_origin, tasks)))}",
         *(care.whole(each) for each in (*care.on_the_day(tasks), *care.always(tasks))),
     ]
-    return "\n".join(map(printable, told))
+    return "\n".join(map(printable, texts))
 
 
 def _origin(task: Task) -> str:

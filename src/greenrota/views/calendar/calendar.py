@@ -50,7 +50,7 @@ def _event(appointment: Appointment) -> Event:
     event.add(
         "summary", f"CANCELLED: {appointment.summary}" if appointment.withdrawn else appointment.summary
     )
-    event.add("description", appointment.told)
+    event.add("description", appointment.description)
     event.add("status", "CANCELLED" if appointment.withdrawn else "CONFIRMED")
     event.add("transp", "TRANSPARENT")
     if appointment.alarm and not appointment.withdrawn:

@@ -15,19 +15,19 @@ _PLACES = {"nutrient": ("nutrients", "doses", "vessel"), "vessel": ("vessels", "
 
 def cards_json(cards: Iterable[Card], as_of: date) -> str:
     """Cards as one JSON object, `greenrota/card/1`."""
-    told: dict[str, object] = {"as_of": as_of.isoformat()}
+    answer: dict[str, object] = {"as_of": as_of.isoformat()}
     lists: dict[str, list[object]] = {place: [] for place, _, _ in _PLACES.values()}
     for card in cards:
         lists[_PLACES[card.kind][0]].append(_card(card))
-    return json_document(FORMAT, told | lists)
+    return json_document(FORMAT, answer | lists)
 
 
 def _card(card: Card) -> dict[str, object]:
     _, rows, named = _PLACES[card.kind]
-    told: dict[str, object] = {card.kind: card.title, **card.figures}
+    answer: dict[str, object] = {card.kind: card.title, **card.figures}
     for fact in card.facts:
-        told |= fact.figures
-    return told | {
+        answer |= fact.figures
+    return answer | {
         rows: [_row(card, row, named) for row in card.rows],
         "lead": card.lead,
         "lines": [{"name": fact.name, "text": fact.text} for fact in card.facts],

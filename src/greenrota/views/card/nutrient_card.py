@@ -124,7 +124,9 @@ def _recipe(medium: Medium) -> str:
 
 def _end(rota: Rota, nutrient: Nutrient) -> Fact:
     dry = runs_dry(rota.plan, rota.tasks, rota.poured).get(nutrient.name)
-    told = {"runs_dry": None if dry is None else dry.isoformat()}
+    figures = {"runs_dry": None if dry is None else dry.isoformat()}
     if nutrient.bottle_ml is None:
-        return Fact("runs dry", "not known: the plan does not say what is left in it", told)
-    return Fact("runs dry", f"lasts through {day_text(rota.through)}" if dry is None else day_text(dry), told)
+        return Fact("runs dry", "not known: the plan does not say what is left in it", figures)
+    return Fact(
+        "runs dry", f"lasts through {day_text(rota.through)}" if dry is None else day_text(dry), figures
+    )

@@ -161,11 +161,11 @@ def _harvest(rota: Rota, bench: Bench) -> Fact:
 def _water(rota: Rota, bench: Bench) -> Fact:
     warmth = amount.temperature(bench.vessel.temperature_c, rota.plan.units)
     metric, _, us = warmth.partition(" (")
-    told = f"{us.removesuffix(')')} ({metric})" if us else metric
+    warmth = f"{us.removesuffix(')')} ({metric})" if us else metric
     figures = {
         "salt_g_per_l": figure(bench.salt_g_per_l),
         "salinity_psu": figure(bench.salinity_psu),
         "salinity_as_written": rota.plan.water.salinity_written,
         "temperature_c": figure(bench.vessel.temperature_c),
     }
-    return Fact("water", f"{salinity_text(rota.plan)}; kept at {told}", figures)
+    return Fact("water", f"{salinity_text(rota.plan)}; kept at {warmth}", figures)

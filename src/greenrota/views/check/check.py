@@ -32,7 +32,7 @@ class Checked:
 def check_json(checked: Checked) -> str:
     """One JSON object of format `greenrota/check/1`; without a readable plan, its dates and numbers are null."""
     rota = checked.rota
-    told: dict[str, object] = {
+    answer: dict[str, object] = {
         "plan": checked.plan,
         "sound": not checked.problems,
         "problems": [problem_object(problem) for problem in checked.problems],
@@ -45,7 +45,7 @@ def check_json(checked: Checked) -> str:
         "entries": None if rota is None else checked.entries,
         "entries_standing": None if rota is None else checked.standing,
     }
-    return json_document(FORMAT, told)
+    return json_document(FORMAT, answer)
 
 
 def problem_object(problem: Problem) -> dict[str, object]:
@@ -69,10 +69,10 @@ def problem_object(problem: Problem) -> dict[str, object]:
     }
 
 
-def entries_told(problems: int, written: int, standing: int) -> str:
+def entries_text(problems: int, written: int, standing: int) -> str:
     """How many entries a logbook has and how many problems, in words.
 
-    >>> entries_told(0, 1, 1)
+    >>> entries_text(0, 1, 1)
     '1 entry, 1 of them stands; no problems'
     """
     entries = numbered(written, "entry", "entries")

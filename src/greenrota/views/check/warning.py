@@ -48,8 +48,8 @@ def warnings_text(warnings: Sequence[PlanWarning], width: int | None = None) -> 
             names.append(str(warning.vessel))
     lines: list[str] = []
     for (code, text), names in together.items():
-        told = f"{', '.join(names) + ': ' if names else ''}{text} [{code}]"
-        lines += hanging(_LEAD, printable(told), width)
+        line = f"{', '.join(names) + ': ' if names else ''}{text} [{code}]"
+        lines += hanging(_LEAD, printable(line), width)
     return "\n".join(lines)
 
 

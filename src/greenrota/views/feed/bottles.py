@@ -28,7 +28,7 @@ _NOTHING = "-"
 
 @dataclass(frozen=True, slots=True)
 class BottlesReport:
-    """Everything that is told of bottles and rations; text, CSV, picture and JSON are views of it.
+    """Everything that pages show of bottles and rations; text, CSV, picture and JSON are views of it.
 
     `tank` is what the rations add to the tank, day by day as in `rations`, empty without a tank; `bottles` every
     harvest bottle as it stands now; `warnings` what to know about the feed.
@@ -56,8 +56,8 @@ def bottles_page(report: BottlesReport, width: int | None = None, ascii_only: bo
     plan, rations, tank, records = report.plan, report.rations, report.tank, report.bottles
     if not rations.days:
         return "No days: the plan ends before this day."
-    told = [*_rations(plan, rations), *_totals(plan, rations), *_tank_lines(tank)]
-    lines = [line for text in told for line in ([text] if width is None else wrap(text, width))]
+    texts = [*_rations(plan, rations), *_totals(plan, rations), *_tank_lines(tank)]
+    lines = [line for text in texts for line in ([text] if width is None else wrap(text, width))]
     chart_width = min(width or _PLAIN_WIDTH, _WIDEST_CHART)
     blocks = [
         "\n".join(withheld_lines(records, plan.units, width)),

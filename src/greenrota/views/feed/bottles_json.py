@@ -57,17 +57,17 @@ def _bottle(record: BottleRecord) -> dict[str, object]:
 
 
 def _figures(day: RationDay, tank: TankDay | None) -> dict[str, object]:
-    told: dict[str, object] = {"date": day.on.isoformat()}
-    told |= {key: figure(getattr(day, key)) for key in VOLUMES}
-    told |= {key: figure(getattr(day, key)) for key in _MOVED}
-    told["oldest_days"] = day.oldest_days
+    figures: dict[str, object] = {"date": day.on.isoformat()}
+    figures |= {key: figure(getattr(day, key)) for key in VOLUMES}
+    figures |= {key: figure(getattr(day, key)) for key in _MOVED}
+    figures["oldest_days"] = day.oldest_days
     for ion, so_far in (
         ("no3", None if tank is None else tank.nitrate_so_far),
         ("po4", None if tank is None else tank.phosphate_so_far),
     ):
         for end in ("low", "middle", "high"):
-            told[f"tank_{ion}_mg_per_l_{end}"] = None if so_far is None else figure(getattr(so_far, end))
-    return told
+            figures[f"tank_{ion}_mg_per_l_{end}"] = None if so_far is None else figure(getattr(so_far, end))
+    return figures
 
 
 def _waters_ml(plan: Plan) -> dict[str, float | None]:

@@ -52,12 +52,12 @@ def bottles_svg(report: BottlesReport) -> str:
         svg.label(right, level + 4, "daily ration"),
         svg.label(plot.left, plot.below + 40, "month-day; H harvest, shaded: a day that goes short"),
     ]
-    told = (
+    description = (
         f"Feed on hand from {day_text(rations.days[0].on)} through {day_text(rations.days[-1].on)}, "
         f"daily ration {amount.volume(ration_ml)}; {len(short)} of {numbered(len(rations.days), 'day')} go short."
     )
     return svg.svg_file(
-        svg.picture("Feed on hand against the ration", told, plot.left + width + 100, 366, body)
+        svg.picture("Feed on hand against the ration", description, plot.left + width + 100, 366, body)
     )
 
 

@@ -68,7 +68,7 @@ class Room:
     gap_mm: float
 
 
-def labels_html(told: Sequence[Label], cut: Cut, paper: Paper, codes: Sequence[Markup | None]) -> str:
+def labels_html(labels: Sequence[Label], cut: Cut, paper: Paper, codes: Sequence[Markup | None]) -> str:
     """Sheets of labels, one after the other; `codes` are pictures for a camera, or None, in the same order.
 
     ValueError if not even one label fits the page.
@@ -90,7 +90,7 @@ def labels_html(told: Sequence[Label], cut: Cut, paper: Paper, codes: Sequence[M
     inner = Room(cut.width_mm - 2 * pad - 0.2, cut.height_mm - 2 * pad - 0.2, code_mm, pad)
     drawn = [
         _label(label, code, *type_pt(label, inner if code else replace(inner, code_mm=0.0)))
-        for label, code in zip(told, codes, strict=True)
+        for label, code in zip(labels, codes, strict=True)
     ]
     step = across * down
     pages = [element("div", *drawn[n : n + step], class_="sheet") for n in range(0, len(drawn), step)]

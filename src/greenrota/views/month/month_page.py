@@ -110,21 +110,21 @@ def _height_mm(sheet: MonthSheet, paper: Paper, pt: float) -> float:
     across = paper.room_mm[0] / (em_mm * _LETTER)
     widths = [across * width / sum(sheet.widths) - 1.5 for width in sheet.widths]
     weeks = sum(0.4 + max(map(_day_lines, week, widths)) for week in sheet.weeks)
-    doses, water, told = (share * (across - 8.0) / _FOOT for share in _SHARES)
+    doses, water, notes = (share * (across - 8.0) / _FOOT for share in _SHARES)
     foot = max(
         sum(_table_lines(table, doses) for table in sheet.tables[:-1]),
         _table_lines(sheet.tables[-1], water),
-        sum(_folded(text, told) + 0.2 for text in (sheet.legend, *sheet.cautions)),
+        sum(_folded(text, notes) + 0.2 for text in (sheet.legend, *sheet.cautions)),
     )
     return (2.0 + 1.3 + weeks + _FOOT * foot + 0.6) * em_mm * _LINE
 
 
 def _day_lines(day: SheetDay, across: float) -> float:
-    told = (f"{line.name} {line.text}" for line in day.lines)
+    texts = (f"{line.name} {line.text}" for line in day.lines)
     small = (*day.ripe, *([day.care] if day.care else ()))
     ripe = sum(_SMALL * _folded(text, across / _SMALL) for text in small)
     head = 1.2 * _folded(f"{day.date} {day.beside}", across - 2.0)
-    return head + sum(_folded(text, across) for text in told) + ripe
+    return head + sum(_folded(text, across) for text in texts) + ripe
 
 
 def _table_lines(table: SheetTable, across: float) -> float:

@@ -95,8 +95,8 @@ def month_sheet(month: Month) -> MonthSheet:
 def _day(month: Month, day: MonthDay) -> SheetDay:
     lines = [SheetLine("clean", printable(", ".join(day.clean)))] if day.clean else []
     for entry in day.entries:
-        told = f"{', '.join(entry.words)}{'!' if entry.overdue else ''} {entry.amount}".strip()
-        lines.append(SheetLine(printable(entry.vessel), together(told)))
+        text = f"{', '.join(entry.words)}{'!' if entry.overdue else ''} {entry.amount}".strip()
+        lines.append(SheetLine(printable(entry.vessel), together(text)))
     kind = day.kind if day.kind in ("off", "away") else ""
     mix = together(f"mix {day.mix}, {day.salt} salt") if day.mix else ""
     by_state: dict[str, list[str]] = {}
@@ -161,5 +161,5 @@ def _table(title: str, heads: Sequence[str], rows: Sequence[tuple[str, Sequence[
         alike.setdefault(tuple(together(str(cell).replace("about ", "~")) for cell in cells), []).append(
             printable(name)
         )
-    told = tuple((", ".join(names), *cells) for cells, names in alike.items())
-    return SheetTable(printable(title), tuple(heads), told)
+    shared = tuple((", ".join(names), *cells) for cells, names in alike.items())
+    return SheetTable(printable(title), tuple(heads), shared)

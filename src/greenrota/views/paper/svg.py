@@ -63,12 +63,12 @@ class Plot:
         return kept
 
 
-def picture(title: str, told: str, width: float, height: float, body: Iterable[Markup]) -> Markup:
-    """An SVG element with its alternative text; `told` says in words what the picture shows."""
+def picture(title: str, description: str, width: float, height: float, body: Iterable[Markup]) -> Markup:
+    """An SVG element with its alternative text; `description` says in words what the picture shows."""
     return element(
         "svg",
         element("title", title),
-        element("desc", told),
+        element("desc", description),
         Markup(SVG_MARK),
         element("rect", width="100%", height="100%", fill=PAPER),
         *body,

@@ -17,18 +17,18 @@ def secchi_answer(reading: float, pairs: Sequence[tuple[float, float]]) -> Recko
     >>> secchi_answer(15.0, [(10.0, 9e5), (20.0, 4.5e5)]).lines[0]
     ('density', '0.60 million cells/mL')
     """
-    told = density_from_reading(reading, pairs)
-    density = amount.million_cells(told.density_per_ml)
-    interval = f"{amount.millions(told.low_per_ml)} to {amount.million_cells(told.high_per_ml)}"
+    found = density_from_reading(reading, pairs)
+    density = amount.million_cells(found.density_per_ml)
+    interval = f"{amount.millions(found.low_per_ml)} to {amount.million_cells(found.high_per_ml)}"
     cautions = []
-    if told.outside:
-        more = (told.outside == "above") == (told.exponent > 0.0)
+    if found.outside:
+        more = (found.outside == "above") == (found.exponent > 0.0)
         density = f"{'more' if more else 'less'} than about {density}"
         interval = "none: nothing is read off beyond the pairs"
         cautions.append(
-            f"{reading:g} lies {told.outside} every pair; count this culture and add it as a pair of its own"
+            f"{reading:g} lies {found.outside} every pair; count this culture and add it as a pair of its own"
         )
-    elif not told.interval_known:
+    elif not found.interval_known:
         cautions.append(
             f"two pairs show no scatter: each is taken to be {PAIRED_ERROR:.0%} off; a third helps"
         )
@@ -39,15 +39,15 @@ def secchi_answer(reading: float, pairs: Sequence[tuple[float, float]]) -> Recko
             ("95 % interval", interval),
             (
                 "by",
-                f"{len(pairs)} pairs of your own, density goes with the reading to the power {told.exponent:.2f}",
+                f"{len(pairs)} pairs of your own, density goes with the reading to the power {found.exponent:.2f}",
             ),
         ),
         {
-            "density_per_ml": told.density_per_ml,
-            "low_per_ml": None if told.outside else told.low_per_ml,
-            "high_per_ml": None if told.outside else told.high_per_ml,
-            "exponent": told.exponent,
-            "outside": told.outside or None,
+            "density_per_ml": found.density_per_ml,
+            "low_per_ml": None if found.outside else found.low_per_ml,
+            "high_per_ml": None if found.outside else found.high_per_ml,
+            "exponent": found.exponent,
+            "outside": found.outside or None,
         },
         tuple(cautions),
     )

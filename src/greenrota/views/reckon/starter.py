@@ -82,28 +82,22 @@ def starter_answer(
     poured_ml = below_ml(each_ml)  # what the instrument does not show stays in the bottle
     kept_ml = below_ml(volume_ml - poured_ml * split.vessels)
     fill = amount.litres(fill_l, units)
-    thin = () if share >= MIN_START_SHARE else (_thin(share),)
-    return Reckoning(
-        "starter",
-        (
-            ("keep", f"{amount.volume(kept_ml, units)} in the fridge, against a crash"),
-            (
-                "seeds",
-                f"{numbered(most, 'vessel')} of {fill} at the most" if most else f"no vessel of {fill}",
-            ),
-            ("each gets", f"{amount.volume(poured_ml, units)}, for {numbered(split.vessels, 'vessel')}"),
-            ("starts at", f"{amount.million_cells(start_per_ml)}, {_percent(share)} of its ceiling"),
-        ),
-        {
-            "kept_ml": volume_ml - each_ml * split.vessels,
-            "most_vessels": most,
-            "vessels": split.vessels,
-            "each_ml": each_ml,
-            "start_per_ml": start_per_ml,
-            "share_of_ceiling": share,
-        },
-        (*thin, *care_for("starter")),
+    lines = (
+        ("keep", f"{amount.volume(kept_ml, units)} in the fridge, against a crash"),
+        ("seeds", f"{numbered(most, 'vessel')} of {fill} at the most" if most else f"no vessel of {fill}"),
+        ("each gets", f"{amount.volume(poured_ml, units)}, for {numbered(split.vessels, 'vessel')}"),
+        ("starts at", f"{amount.million_cells(start_per_ml)}, {_percent(share)} of its ceiling"),
     )
+    figures = {
+        "kept_ml": volume_ml - each_ml * split.vessels,
+        "most_vessels": most,
+        "vessels": split.vessels,
+        "each_ml": each_ml,
+        "start_per_ml": start_per_ml,
+        "share_of_ceiling": share,
+    }
+    thin = () if share >= MIN_START_SHARE else (_thin(share),)
+    return Reckoning("starter", lines, figures, (*thin, *care_for("starter")))
 
 
 def _percent(share: float) -> str:

@@ -27,7 +27,7 @@ _ORDER = (
 
 
 @dataclass(frozen=True, slots=True)
-class RiskTold:
+class PlanRisk:
     """One simulated plan: what it is called, what came out, and how fast.
 
     `planned_short_days` go short by the plan itself, with no mishap at all; `vessels` counts those of the plan. Short
@@ -52,44 +52,44 @@ class RiskTold:
 class Compared:
     """A second plan simulated with the same random events, and the difference it makes."""
 
-    told: RiskTold
+    plan: PlanRisk
     change: Difference
 
 
 @dataclass(frozen=True, slots=True)
 class RiskReport:
-    """Everything that is told of a risk: the plan, a compared one (None: none), the rates that the logbook counts.
+    """Everything that pages show of a risk: the plan, a compared one (None: none), the rates that the logbook counts.
 
     Text, picture and JSON are views of it.
     """
 
-    told: RiskTold
+    plan: PlanRisk
     compared: Compared | None = None
     rates: tuple[LoggedRate, ...] = ()
 
 
 def risk_page(report: RiskReport, width: int | None = None, ascii_only: bool = False) -> str:
     """The page. No newline at the end."""
-    told, compared, rates = report.told, report.compared, report.rates
-    blocks = [_head(told), _figures(told, width)]
-    blocks.append(_causes(told, width))
-    blocks.append(histogram(told.outcome.histogram, ascii_only))
+    plan, compared, rates = report.plan, report.compared, report.rates
+    blocks = [_head(plan), _figures(plan, width)]
+    blocks.append(_causes(plan, width))
+    blocks.append(histogram(plan.outcome.histogram, ascii_only))
     if compared is not None:
-        blocks.append(_comparison(told, compared, width))
+        blocks.append(_comparison(plan, compared, width))
     if rates:
         blocks.append(_rates(rates, width))
     blocks += ["\n".join(hanging("", text, width)) for text in (_ORDER, _ASSUMED)]
     return "\n\n".join(blocks)
 
 
-def _head(told: RiskTold) -> str:
-    found = told.outcome
+def _head(plan: PlanRisk) -> str:
+    found = plan.outcome
     played = f"{numbered(found.seasons, 'season')} of {numbered(found.days, 'day')}"
-    return printable(f"{told.name}: {played}, {numbered(told.vessels, 'vessel')}, seed {told.seed}")
+    return printable(f"{plan.name}: {played}, {numbered(plan.vessels, 'vessel')}, seed {plan.seed}")
 
 
-def _figures(told: RiskTold, width: int | None) -> str:
-    found = told.outcome
+def _figures(plan: PlanRisk, width: int | None) -> str:
+    found = plan.outcome
     rows = [["strain lost", percent(found.lost.value), percents(found.lost)]]
     if len(found.lost_by_strain) > 1:
         rows += [
@@ -102,17 +102,17 @@ def _figures(told: RiskTold, width: int | None) -> str:
         ["nine seasons in ten stay within", f"{found.short_days_p90.value:.0f}", _days(found.short_days_p90)],
     ]
     columns = [Column("chance or days"), Column("figure", number=True), Column("95 % interval")]
-    return "\n".join([render_table(columns, rows, width), *hanging("", counted_text(told), width, 2)])
+    return "\n".join([render_table(columns, rows, width), *hanging("", counted_text(plan), width, 2)])
 
 
-def counted_text(told: RiskTold) -> str:
+def counted_text(plan: PlanRisk) -> str:
     """On which days a shortage counts, and how many of them go short by the plan itself."""
-    found = told.outcome
-    if found.feeding_days == 0 or told.counted_from is None:
+    found = plan.outcome
+    if found.feeding_days == 0 or plan.counted_from is None:
         return "Nothing is harvested within the horizon, so no day counts as short."
-    text = counted_on(found.feeding_days, told.counted_from, found.days - found.feeding_days)
-    days = numbered(told.planned_short_days, "day goes", "days go")
-    return text + (f"; {days} short even if nothing goes wrong." if told.planned_short_days else ".")
+    text = counted_on(found.feeding_days, plan.counted_from, found.days - found.feeding_days)
+    days = numbered(plan.planned_short_days, "day goes", "days go")
+    return text + (f"; {days} short even if nothing goes wrong." if plan.planned_short_days else ".")
 
 
 def counted_on(days: int, first: date, before: int) -> str:
@@ -131,8 +131,8 @@ def counted_on(days: int, first: date, before: int) -> str:
     )
 
 
-def _causes(told: RiskTold, width: int | None) -> str:
-    found = told.outcome
+def _causes(plan: PlanRisk, width: int | None) -> str:
+    found = plan.outcome
     rows = [
         [cause, f"{share.value:.3f}", _days(share, 3), percent(found.lost_by[cause].value)]
         for cause, share in found.losses.items()
@@ -181,8 +181,8 @@ def bin_of_days(days: tuple[int, int]) -> str:
     return f"{first}" if first == last else f"{first}-{last}"
 
 
-def _comparison(told: RiskTold, compared: Compared, width: int | None) -> str:
-    here, other, change = told.outcome, compared.told.outcome, compared.change
+def _comparison(plan: PlanRisk, compared: Compared, width: int | None) -> str:
+    here, other, change = plan.outcome, compared.plan.outcome, compared.change
     rows = [
         ["strain lost", percent(here.lost.value), percent(other.lost.value), _points(change.lost)],
         ["any day short", percent(here.short.value), percent(other.short.value), _points(change.short)],
@@ -195,8 +195,8 @@ def _comparison(told: RiskTold, compared: Compared, width: int | None) -> str:
     ]
     columns = [
         Column("same luck"),
-        Column(told.name, number=True),
-        Column(compared.told.name, number=True),
+        Column(plan.name, number=True),
+        Column(compared.plan.name, number=True),
         Column("difference (95 % interval)"),
     ]
     return render_table(columns, rows, width)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from greenrota.risk.outcome import Estimate
-from greenrota.views.risk.risk import RiskReport, RiskTold
+from greenrota.views.risk.risk import PlanRisk, RiskReport
 from greenrota.views.text.document import json_document
 
 FORMAT = "greenrota/risk/1"
@@ -11,12 +11,12 @@ FORMAT = "greenrota/risk/1"
 
 def risk_json(report: RiskReport) -> str:
     """All of it as one JSON object; chances 0..1, with `_low` and `_high` for the ends of the 95 % interval."""
-    told, compared = report.told, report.compared
-    answer: dict[str, object] = {"seed": told.seed, **_json_of(told)}
+    plan, compared = report.plan, report.compared
+    answer: dict[str, object] = {"seed": plan.seed, **_json_of(plan)}
     if compared is not None:
         change = compared.change
         answer["against"] = {
-            **_json_of(compared.told),
+            **_json_of(compared.plan),
             **_spread("p_strain_lost_change", change.lost),
             **_spread("p_short_change", change.short),
             **_spread("mean_short_days_change", change.short_days),
@@ -33,16 +33,16 @@ def risk_json(report: RiskReport) -> str:
     return json_document(FORMAT, answer)
 
 
-def _json_of(told: RiskTold) -> dict[str, object]:
-    found = told.outcome
+def _json_of(plan: PlanRisk) -> dict[str, object]:
+    found = plan.outcome
     return {
-        "name": told.name,
+        "name": plan.name,
         "seasons": found.seasons,
         "days": found.days,
-        "vessels": told.vessels,
-        "counted_from": None if told.counted_from is None else told.counted_from.isoformat(),
+        "vessels": plan.vessels,
+        "counted_from": None if plan.counted_from is None else plan.counted_from.isoformat(),
         "feeding_days": found.feeding_days,
-        "planned_short_days": told.planned_short_days,
+        "planned_short_days": plan.planned_short_days,
         **_spread("p_strain_lost", found.lost),
         **_spread("p_short", found.short),
         **_spread("mean_short_days", found.short_days),
@@ -52,7 +52,7 @@ def _json_of(told: RiskTold) -> dict[str, object]:
         "strain_lost_by_cause": {name: _plain(share) for name, share in found.lost_by.items()},
         "dominant_cause": found.dominant,
         "seasons_by_short_days": list(found.histogram),
-        "simulated_vessel_days_per_s": round(told.vessel_days_per_s),
+        "simulated_vessel_days_per_s": round(plan.vessel_days_per_s),
     }
 
 

@@ -64,10 +64,10 @@ def _counted(one: Candidate) -> str:
     days, vessels = one.outcome.feeding_days, numbered(one.vessels, "vessel")
     if one.counted_from is None or days == 0:
         return f"{vessels}: nothing is harvested within the horizon"
-    told = counted_on(days, one.counted_from, one.outcome.days - days)
+    text = counted_on(days, one.counted_from, one.outcome.days - days)
     short = numbered(one.planned_short_days, "day goes", "days go")
     more = f"; {short} short even if nothing goes wrong" if one.planned_short_days else ""
-    return f"{vessels}: {told[0].lower()}{told[1:]}{more}"
+    return f"{vessels}: {text[0].lower()}{text[1:]}{more}"
 
 
 def _verdict(found: Sequence[Candidate], confidence: float) -> str:

@@ -8,7 +8,7 @@ from greenrota.rota.wording import numbered
 from greenrota.views.paper import svg
 from greenrota.views.paper.markup import Markup
 from greenrota.views.paper.svg import TYPE, Plot
-from greenrota.views.risk.risk import RiskReport, RiskTold, bin_of_days, bins_of, percent
+from greenrota.views.risk.risk import PlanRisk, RiskReport, bin_of_days, bins_of, percent
 from greenrota.views.text.lettering import display_width
 
 _WIDTH, _HEIGHT = 640.0, 240.0  # px of the plot; our choice
@@ -19,15 +19,15 @@ _WIDEST_NAME = 620.0  # px; a longer name is set narrower; our choice
 
 def risk_svg(report: RiskReport) -> str:
     """Seasons by short days as an SVG file, in percent; a compared plan as white bars with the same bins."""
-    told, compared = report.told, report.compared
-    plans = [told] if compared is None else [told, compared.told]
+    plan, compared = report.plan, report.compared
+    plans = [plan] if compared is None else [plan, compared.plan]
     bins = bins_of(max(len(plan.outcome.histogram) for plan in plans))
     shares = [_shares(plan, bins) for plan in plans]
     top = svg.top_of([[(0.0, share) for share in each] for each in shares])
     plot = Plot(66, 66, _WIDTH, _HEIGHT, 0.0, float(len(bins)), top)
     body = [
         svg.label(
-            10, 20, f"{told.name}: days short of feed in a season", bold=True, width=_squeezed(told.name)
+            10, 20, f"{plan.name}: days short of feed in a season", bold=True, width=_squeezed(plan.name)
         ),
         *svg.y_axis(plot, "% of seasons"),
         svg.rule(plot.left, plot.below, plot.left + plot.width, plot.below),
@@ -36,7 +36,7 @@ def risk_svg(report: RiskReport) -> str:
         svg.label(plot.left, plot.below + 40, "short days in a season"),
         *(part for place, plan in enumerate(plans) for part in _key(plot, plan, place)),
     ]
-    words = "; ".join(_told(plan) for plan in plans)
+    words = "; ".join(_sentence(plan) for plan in plans)
     height = plot.below + 60 + 24 * len(plans)
     drawn = svg.picture(
         "Seasons by days short of feed", f"{words}.", plot.left + plot.width + 20, height, body
@@ -44,10 +44,10 @@ def risk_svg(report: RiskReport) -> str:
     return svg.svg_file(drawn)
 
 
-def _shares(told: RiskTold, bins: Sequence[tuple[int, int]]) -> list[float]:
+def _shares(plan: PlanRisk, bins: Sequence[tuple[int, int]]) -> list[float]:
     """Percent of the seasons in each bin."""
-    counts = told.outcome.histogram
-    return [100.0 * sum(counts[first : last + 1]) / told.outcome.seasons for first, last in bins]
+    counts = plan.outcome.histogram
+    return [100.0 * sum(counts[first : last + 1]) / plan.outcome.seasons for first, last in bins]
 
 
 def _bars(plot: Plot, shares: Sequence[float], place: int, plans: int) -> list[Markup]:
@@ -72,9 +72,9 @@ def _bin_names(plot: Plot, bins: Sequence[tuple[int, int]]) -> list[Markup]:
     ]
 
 
-def _key(plot: Plot, told: RiskTold, place: int) -> list[Markup]:
+def _key(plot: Plot, plan: PlanRisk, place: int) -> list[Markup]:
     y = plot.below + 68 + 24 * place
-    said = f"{told.name}: any day short in {percent(told.outcome.short.value)} of the seasons"
+    said = f"{plan.name}: any day short in {percent(plan.outcome.short.value)} of the seasons"
     return [
         svg.field(plot.left, y - 12, 16, 14, shaded=place == 0, edge=True),
         svg.label(plot.left + 24, y, said, width=_squeezed(said)),
@@ -85,10 +85,10 @@ def _squeezed(text: str) -> float | None:
     return _WIDEST_NAME if display_width(text) * _LETTER > _WIDEST_NAME else None
 
 
-def _told(told: RiskTold) -> str:
-    found = told.outcome
+def _sentence(plan: PlanRisk) -> str:
+    found = plan.outcome
     return (
-        f"{told.name}: of {numbered(found.seasons, 'season')}, {percent(found.short.value)} have a day short of feed, "
+        f"{plan.name}: of {numbered(found.seasons, 'season')}, {percent(found.short.value)} have a day short of feed, "
         f"{found.short_days.value:.2f} such days in the mean; nine in ten stay within "
         f"{found.short_days_p90.value:.0f}"
     )

@@ -169,5 +169,5 @@ def _explained() -> Markup:
 
 
 def _notes(tasks: Sequence[Task]) -> Markup | None:
-    told = [element("p", element("b", word), " ", text) for word, text in notes_of(tasks)]
-    return element("footer", *told) if told else None
+    notes = [element("p", element("b", word), " ", text) for word, text in notes_of(tasks)]
+    return element("footer", *notes) if notes else None

@@ -118,11 +118,11 @@ def _height_mm(page: Part, paper: Paper) -> float:
 
 def notes_of(tasks: Iterable[Task]) -> list[tuple[str, str]]:
     """The cautions of a page, each paragraph behind its word: what always holds, then each word beside the tasks."""
-    told = list(tasks)
+    tasks = list(tasks)
     notes: dict[str, list[str]] = {}
-    for each in care.always(told):
+    for each in care.always(tasks):
         notes.setdefault("Always", []).append(care.whole(each))
-    for each in care.on_the_day(told):
+    for each in care.on_the_day(tasks):
         notes.setdefault(f"care: {care.WORDS[each.key]}", []).append(care.whole(each))
     return [(word, " ".join(texts)) for word, texts in notes.items()]
 

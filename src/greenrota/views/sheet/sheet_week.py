@@ -23,7 +23,7 @@ NO_FEED = "no feed there"
 class Ration:
     """What one consumer is to get on a day: the amount and, in `beside`, from which bottles and what is lacking.
 
-    `day` is how the day is told, with "away" on a day away.
+    `day` is the day as text, with "away" on a day away.
     """
 
     on: date
@@ -73,7 +73,7 @@ def weeks_of(rota: Rota, tasks: Sequence[Task], first: date, last: date) -> Iter
 def _rations(rota: Rota, day: RationDay) -> Iterator[Ration]:
     units = rota.plan.units
     away = any(each.first <= day.on <= each.last for each in rota.plan.away)
-    told = f"{short_day(day.on)}, away" if away else short_day(day.on)
+    label = f"{short_day(day.on)}, away" if away else short_day(day.on)
     for serving in day.servings:
         poured = [each for each in day.portions if each.consumer == serving.consumer]
         bottles = ", ".join(dict.fromkeys(f"harvest {each.harvest.id.partition(':')[2]}" for each in poured))
@@ -81,7 +81,7 @@ def _rations(rota: Rota, day: RationDay) -> Iterator[Ration]:
         lacking = f"{amount.ration(serving.short_ml, units)} short" if short else ""
         given = amount.ration(serving.fed_ml, units) if poured else NO_FEED
         yield Ration(
-            day.on, told, serving.consumer, given, "; ".join(part for part in (bottles, lacking) if part)
+            day.on, label, serving.consumer, given, "; ".join(part for part in (bottles, lacking) if part)
         )
 
 

@@ -167,7 +167,7 @@ def day_lines(day: visit.Day, width: int, columns: Columns, reasons: bool = Fals
 
     On the right stand density in million cells/mL and batch number.
     """
-    lines = [part for line in day.ready for part in _told(line, width, columns, reasons)]
+    lines = [part for line in day.ready for part in _task_lines(line, width, columns, reasons)]
     for of_vessel in day.vessels:
         name = printable(of_vessel[0].vessel)
         margin = columns.name + len(_GAP)
@@ -175,13 +175,13 @@ def day_lines(day: visit.Day, width: int, columns: Columns, reasons: bool = Fals
             lines += wrap(name, width)
             name, margin = "", _INDENT
         for line in of_vessel:
-            first, *rest = _told(line, width - margin, columns, reasons)
+            first, *rest = _task_lines(line, width - margin, columns, reasons)
             lines += [f"{pad(name, margin)}{first}", *(f"{'':{margin}}{part}" for part in rest)]
             name = ""
     return lines
 
 
-def _told(line: visit.Line, width: int, columns: Columns, reasons: bool) -> list[str]:
+def _task_lines(line: visit.Line, width: int, columns: Columns, reasons: bool) -> list[str]:
     figure = pad(_figure(line), _FIGURE_COLUMNS, right=True)
     tail = f"{_GAP}{figure} {line.batch:>{columns.batch}}" if line.batch else ""
     room = max(_LEAST_ROOM // 2, width - display_width(tail))

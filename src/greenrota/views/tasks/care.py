@@ -62,8 +62,8 @@ def words_of(keys: Iterable[str]) -> str:
 
 def beside(tasks: Iterable[Task]) -> str:
     """The words that stand beside one task or visit: "care: bleach, hot water"; "" where only "always" holds."""
-    told = words(tasks)
-    return f"care: {told}" if told else ""
+    text = words(tasks)
+    return f"care: {text}" if text else ""
 
 
 def always(tasks: Iterable[Task]) -> tuple[Caution, ...]:
@@ -103,8 +103,8 @@ def always_short(tasks: Sequence[Task], width: int | None = None) -> list[str]:
     held = always(tasks)
     if not held:
         return []
-    told = "; ".join(_IN_SHORT[each.key] for each in held)
-    return hanging("", f"Always: {told} ({IN_FULL}).", width, 2)
+    text = "; ".join(_IN_SHORT[each.key] for each in held)
+    return hanging("", f"Always: {text} ({IN_FULL}).", width, 2)
 
 
 def in_short(tasks: Sequence[Task], width: int | None = None) -> list[str]:
@@ -115,8 +115,8 @@ def in_short(tasks: Sequence[Task], width: int | None = None) -> list[str]:
     meant: dict[str, list[str]] = {}
     for each in on_the_day(tasks):
         meant.setdefault(WORDS[each.key], []).append(_IN_SHORT[each.key])
-    told = ". ".join(f"{word}: {', '.join(parts)}" for word, parts in meant.items())
-    lines = hanging("", f"Care - {told}.", width, 2) if told else []
+    text = ". ".join(f"{word}: {', '.join(parts)}" for word, parts in meant.items())
+    lines = hanging("", f"Care - {text}.", width, 2) if text else []
     return [*lines, *always_short(tasks, width)]
 
 

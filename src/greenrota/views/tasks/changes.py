@@ -63,7 +63,7 @@ def _sentences(rota: Rota, changes: Sequence[Change]) -> Iterator[str]:
         key: tuple[object, ...] = (change.change, task.vessel, _day(change.before), _day(change.after))
         alike.setdefault((*key, change.id) if change.change == "amounts" else key, []).append(change)
     for group in alike.values():
-        yield f"{_told(rota, group)}{_because(group)}."
+        yield f"{_sentence(rota, group)}{_because(group)}."
     buckets = [change for change in changes if _task(change).fills]
     if buckets:
         yield f"{_salt_water(rota, buckets)}."
@@ -84,7 +84,7 @@ def _salt_water(rota: Rota, buckets: Sequence[Change]) -> str:
     return f"Salt water {' and '.join(parts) or 'is mixed for fewer fillings'}"
 
 
-def _told(rota: Rota, group: Sequence[Change]) -> str:
+def _sentence(rota: Rota, group: Sequence[Change]) -> str:
     first, units = group[0], rota.plan.units
     who, verbs = _task(first).batch, " and ".join(TASK_KINDS[_task(change).kind].done for change in group)
     was, now = first.before, first.after
@@ -118,8 +118,8 @@ def _pour(task: Task, units: str) -> str:
 
 def _because(group: Sequence[Change]) -> str:
     """The reason of a group, as the end of its sentence."""
-    told = [change.reason for change in group if _task(change).kind not in _FOLLOWING]
-    reason = "; ".join(dict.fromkeys(told or [change.reason for change in group]))
+    reasons = [change.reason for change in group if _task(change).kind not in _FOLLOWING]
+    reason = "; ".join(dict.fromkeys(reasons or [change.reason for change in group]))
     for begin, as_clause in _CLAUSES.items():
         if reason.startswith(begin):
             return f", because {as_clause}{reason.removeprefix(begin)}"
@@ -143,7 +143,7 @@ def _on(task: Task | None) -> str:
 def changes_json(found: Changes, numbers: Sequence[int]) -> str:
     """The changes as one JSON object of format `greenrota/changes/1`.
 
-    `since` is the first day that is told of otherwise, `numbers` are those of the newest entries; tasks stand
+    `since` is the first day that changes, `numbers` are those of the newest entries; tasks stand
     as in `greenrota/tasks/1`.
     """
     answer = {

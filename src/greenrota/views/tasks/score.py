@@ -46,11 +46,11 @@ def _table(rows: Sequence[tuple[str, str, str, str]], width: int | None) -> list
     lines = render_table(columns, rows).splitlines()
     if width is None or all(display_width(line) <= width for line in lines):
         return lines
-    told = (
+    texts = (
         f"{name}: {amount} x {weight} = {counts}" if weight else f"{name}: {counts}"
         for name, amount, weight, counts in rows
     )
-    return [line for text in told for line in hanging("", text, width, 2)]
+    return [line for text in texts for line in hanging("", text, width, 2)]
 
 
 def _sureness(found: SearchResult) -> str:
@@ -67,24 +67,24 @@ def score_object(found: SearchResult) -> dict[str, object]:
     return {**terms, "total": figure(found.score.total), "exact": found.exact, "cut_short": found.cut_short}
 
 
-def why_page(told: Why, width: int | None = None) -> str:
+def why_page(why: Why, width: int | None = None) -> str:
     """Why a task is on its day: the rule, the cost of every other possible day, and why the rest were not possible."""
-    task = told.task
-    follows = f" (see {told.sees})" if told.sees else ""
+    task = why.task
+    follows = f" (see {why.sees})" if why.sees else ""
     lines = hanging("", printable(f"{task.kind} {task.batch} on {day_text(task.on)}"), width, 2)
-    lines += hanging("  ", printable(f"because: {told.rule}{follows}"), width)
-    if told.held:
+    lines += hanging("  ", printable(f"because: {why.rule}{follows}"), width)
+    if why.held:
         lines += hanging(
             "  ", "it stood there on the rota before and is kept as long as it is possible", width
         )
-    if told.possible:
+    if why.possible:
         title = "Possible days, and how far each would raise the score of the whole rota"
         lines += ["", *hanging("", title, width, 2)]
-        lines += [line for day in told.possible for line in _possible(day, width)]
-        lines += ["", *hanging("", _verdict(told), width, 2)]
-    if told.impossible:
+        lines += [line for day in why.possible for line in _possible(day, width)]
+        lines += ["", *hanging("", _verdict(why), width, 2)]
+    if why.impossible:
         lines += ["", "Days that were not possible"]
-        lines += [line for out in told.impossible for line in _impossible(out, width)]
+        lines += [line for out in why.impossible for line in _impossible(out, width)]
     return "\n".join(lines)
 
 
@@ -101,12 +101,12 @@ def _terms(day: Possible) -> Iterator[str]:
         yield f"{by:+.2f}".removesuffix(".00") + f" {MEANINGS[name]} ({WEIGHTS[name] * by:+.1f})"
 
 
-def _verdict(told: Why) -> str:
-    others = [day.change for day in told.possible if not day.taken]
+def _verdict(why: Why) -> str:
+    others = [day.change for day in why.possible if not day.taken]
     if not others:
         return "No other day was possible."
     least = min(others)
-    if least < -_LEAST and told.held:
+    if least < -_LEAST and why.held:
         return "Another day would be better by now; the standing date goes before."
     if least < -_LEAST:
         return f"The search did not find a rota that is better by {-least:.1f}: it does not try everything."
@@ -120,14 +120,14 @@ def _impossible(out: Impossible, width: int | None) -> list[str]:
     return hanging("  ", printable(f"{days}: {out.because}"), width, 4)
 
 
-def why_object(told: Why) -> dict[str, object]:
+def why_object(why: Why) -> dict[str, object]:
     """Why a task stands where it stands, as it stands in JSON; `score_change` is of the whole rota."""
     return {
-        "id": told.task.id,
-        "date": told.task.on.isoformat(),
-        "rule": told.rule,
-        "follows": told.sees or None,
-        "held": told.held,
+        "id": why.task.id,
+        "date": why.task.on.isoformat(),
+        "rule": why.rule,
+        "follows": why.sees or None,
+        "held": why.held,
         "possible": [
             {
                 "date": day.on.isoformat(),
@@ -135,10 +135,10 @@ def why_object(told: Why) -> dict[str, object]:
                 "score_change": figure(day.change),
                 "terms": {name: figure(by) for name, by in day.terms.items()},
             }
-            for day in told.possible
+            for day in why.possible
         ],
         "impossible": [
             {"from": out.first.isoformat(), "to": out.last.isoformat(), "reason": out.because}
-            for out in told.impossible
+            for out in why.impossible
         ],
     }

@@ -42,16 +42,18 @@ def strip_svg(rota: Rota) -> str:
         *(part for row, name in enumerate(rota.benches) for part in _row(rota, plot, name, row)),
         svg.label(left, plot.below + 40, _key(rota)),
     ]
-    told = (
+    description = (
         f"{numbered(len(rota.benches), 'vessel')} and {numbered(len(batches), 'batch', 'batches')} "
         f"from {day_text(begun)} through {day_text(rota.through)}."
     )
-    return svg.svg_file(svg.picture("Batches of every vessel", told, left + width + 20, height + 104, body))
+    return svg.svg_file(
+        svg.picture("Batches of every vessel", description, left + width + 20, height + 104, body)
+    )
 
 
 def _key(rota: Rota) -> str:
-    told = "month-day; a bar is a batch with its number; v second dose; / harvest"
-    return f"{told}; shaded: days away" if rota.plan.away else told
+    key = "month-day; a bar is a batch with its number; v second dose; / harvest"
+    return f"{key}; shaded: days away" if rota.plan.away else key
 
 
 def _away(rota: Rota) -> Iterable[Stretch]:

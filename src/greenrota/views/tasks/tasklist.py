@@ -95,8 +95,8 @@ def _amounts(amounts: Amounts) -> dict[str, object]:
 
 def warning_object(warning: PlanWarning) -> dict[str, object]:
     """A warning as it stands in JSON; `vessel` only where it concerns one."""
-    told: dict[str, object] = {"code": warning.code, "text": warning.text}
-    return told if warning.vessel is None else {**told, "vessel": warning.vessel}
+    answer: dict[str, object] = {"code": warning.code, "text": warning.text}
+    return answer if warning.vessel is None else {**answer, "vessel": warning.vessel}
 
 
 def tasks_csv(tasks: Sequence[Task], overdue: Mapping[str, date] = MappingProxyType({})) -> str:

@@ -26,7 +26,7 @@ _UNDER_SHORT = "at 100x to 400x, anything larger that swims, threads, cells of a
 
 
 def signs(width: int, brief: bool) -> list[str]:
-    """What to look for in every vessel, as lines; `brief` names the signs and leaves out what they tell of."""
+    """What to look for in every vessel, as lines; `brief` names the signs and leaves out what they are signs of."""
     if brief:
         return hanging("", f"Watch every vessel for: {_SIGNS_SHORT} (common practice, no source)", width, 2)
     lines = hanging("", "Look at every vessel (common practice, no source)", width)

@@ -10,10 +10,10 @@ from collections.abc import Mapping
 from typing import overload
 
 
-def json_document(form: str, told: Mapping[str, object]) -> str:
+def json_document(form: str, answer: Mapping[str, object]) -> str:
     """One JSON object; `form` is its format such as `greenrota/tasks/1`. No newline at the end.
 
-    `told` holds what JSON knows: texts, numbers, lists, mappings. Raises ValueError for a number that is none or not
+    `answer` holds what JSON knows: texts, numbers, lists, mappings. Raises ValueError for a number that is none or not
     finite. Letters outside ASCII stay as they are.
 
     >>> print(json_document("greenrota/reckon-salt/1", {"salt_g": 112.5}))
@@ -22,7 +22,7 @@ def json_document(form: str, told: Mapping[str, object]) -> str:
      "salt_g": 112.5
     }
     """
-    return json.dumps({"format": form, **told}, ensure_ascii=False, allow_nan=False, indent=1)
+    return json.dumps({"format": form, **answer}, ensure_ascii=False, allow_nan=False, indent=1)
 
 
 @overload

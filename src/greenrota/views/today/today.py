@@ -63,7 +63,7 @@ _LENGTHS = (
 
 @dataclass(frozen=True, slots=True)
 class Today:
-    """Everything that is told of a day of a rota; the page and the JSON are views of it.
+    """Everything that pages show of a day of a rota; the page and the JSON are views of it.
 
     Tasks: `late` are overdue, `due` are of the day itself, `coming` of the next days. `doses_ml` is what the tasks at
     hand take out of each nutrient bottle. `vessels` is what stands in each before the day's work; `seen` are the newest
@@ -109,7 +109,7 @@ def today_page(
 ) -> str:
     """The page of a day; no newline at the end. `seen` are the newest observations of the vessels.
 
-    `ripe` are ripe days by batch that are told with their range.
+    `ripe` are ripe days by batch that are shown with their range.
 
     `width` wraps to the screen, `height` is its lines: what does not fit is said more briefly, with the prompt in
     sight; nothing that is due is left out. None (a file or a pipe): everything, nothing wrapped.
@@ -190,8 +190,8 @@ def _due(today: Today, width: int | None) -> list[str]:
 
 def _task_lines(rota: Rota, tasks: Sequence[Task], width: int | None) -> list[str]:
     """The tasks as on the agenda, without their days; one line each where there is no screen."""
-    told = replace(rota, overdue={})  # since when a task is overdue stands in the heading above
-    shown = visit.days(told, tasks)
+    without_dates = replace(rota, overdue={})  # since when a task is overdue stands in the heading above
+    shown = visit.days(without_dates, tasks)
     columns, room = Columns.of(shown), (width or _PLAIN_COLUMNS) - _INDENT
     return [f"{'':{_INDENT}}{line}".rstrip() for each in shown for line in day_lines(each, room, columns)]
 

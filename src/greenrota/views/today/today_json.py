@@ -26,10 +26,10 @@ def today_json(
 ) -> str:
     """One JSON object of format `greenrota/today/1`; tasks as in `greenrota/tasks/1`.
 
-    `ripe` are the ripe days by batch that are told with their range.
+    `ripe` are the ripe days by batch that are shown with their range.
     """
     today = Today.of(rota, on, seen)
-    told = {
+    answer = {
         "date": on.isoformat(),
         "as_of": rota.as_of.isoformat(),
         "through": rota.through.isoformat(),
@@ -47,11 +47,11 @@ def today_json(
         "vessels": [_vessel(each, ripe.get(each.batch)) for each in today.vessels],
         "warnings": [warning_object(warning) for warning in rota.warnings],
     }
-    return json_document(FORMAT, told)
+    return json_document(FORMAT, answer)
 
 
 def _vessel(each: Contents, ripe: RipeDay | None) -> dict[str, object]:
-    told = RipeDay(each.batch, each.ripe_on, None, None) if ripe is None else ripe
+    ripe_day = RipeDay(each.batch, each.ripe_on, None, None) if ripe is None else ripe
     return {
         "vessel": each.vessel,
         "batch": each.batch,
@@ -60,7 +60,7 @@ def _vessel(each: Contents, ripe: RipeDay | None) -> dict[str, object]:
         "density_per_ml": figure(each.density_per_ml),
         "ceiling_per_ml": figure(each.ceiling_per_ml),
         "share_of_ceiling": figure(each.share_of_ceiling),
-        **ripe_object(told),
+        **ripe_object(ripe_day),
     }
 
 

@@ -133,10 +133,10 @@ def _windows(rota: Rota, intervals: list[Interval], width: int | None) -> str:
     return "Harvest windows\n" + render_table(columns, rows, width)
 
 
-def _ripe_days(rota: Rota, told: VesselRipeness, width: int | None) -> str:
+def _ripe_days(rota: Rota, ripeness: VesselRipeness, width: int | None) -> str:
     lines = hanging("", _RANGES, width, 2)
-    lines += [part for text in known_lines(told) for part in hanging("  ", text, width, 4)]
-    for day in told.days:
+    lines += [part for text in known_lines(ripeness) for part in hanging("  ", text, width, 4)]
+    for day in ripeness.days:
         lines += hanging(f"  batch {day.batch.rpartition('/')[2]}  ", ripe_text(day, rota.as_of), width, 4)
     return "\n".join(lines)
 

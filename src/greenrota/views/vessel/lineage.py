@@ -29,7 +29,7 @@ def lineage_page(found: Pedigree, width: int | None = None, ascii_only: bool = F
     room = max((display_width(lead) for lead in leads), default=0)
     lines = hanging("", f"{printable(found.name)}: lineage as of {day_text(found.as_of)}", width, 2)
     for lead, (_, member) in zip(leads, rows, strict=True):
-        lines += hanging(f"{pad(lead, room)}  ", _told(found, member), width)
+        lines += hanging(f"{pad(lead, room)}  ", _text(found, member), width)
     if apart := withheld_lines(found.bottles, "metric", width):
         lines += ["", *apart]
     if found.outbreak is not None:
@@ -77,20 +77,20 @@ def _line_of(found: Pedigree, first: Member) -> list[Member]:
     return line
 
 
-def _told(found: Pedigree, member: Member) -> str:
+def _text(found: Pedigree, member: Member) -> str:
     link = member.link
     verb = "filled" if member.vessel is None else "started"
     origin = f"on hand {link.on}"
     if link.parent is not None:
         origin = f"{verb} {link.on} from {printable(link.parent)}"
-    told = f"{_WORDS[member.state]}  {origin}"
+    text = f"{_WORDS[member.state]}  {origin}"
     if member.cause is not None:
-        told += f", crashed {member.ended} ({member.cause})"
+        text += f", crashed {member.ended} ({member.cause})"
     if member.suspicion is not None:
-        told += f"; SUSPECT since {member.suspicion.since}: {printable(member.suspicion.because)}"
+        text += f"; SUSPECT since {member.suspicion.since}: {printable(member.suspicion.because)}"
     if found.touched is not None and link.child in found.touched:
-        told += "; would be touched"
-    return told
+        text += "; would be touched"
+    return text
 
 
 def _outbreak(found: Pedigree, width: int | None) -> list[str]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from greenrota.rota.answers.ripeness import RipeDay, VesselRipeness
 
 
-def ripe_text(told: RipeDay, as_of: date) -> str:
+def ripe_text(ripe: RipeDay, as_of: date) -> str:
     """The ripe day in words, as seen from a day.
 
     >>> from greenrota.rota.answers.ripeness import RipeDay
@@ -26,20 +26,20 @@ def ripe_text(told: RipeDay, as_of: date) -> str:
     >>> ripe_text(day, date(2027, 2, 19))
     'ripe Sat 20 Feb, between now and Tue 23'
     """
-    if told.on is None:
+    if ripe.on is None:
         return "never ripe by these figures"
-    near = told.on
+    near = ripe.on
     on = dated(near, as_of)
-    if told.latest is not None and told.latest <= as_of:
+    if ripe.latest is not None and ripe.latest <= as_of:
         return "ripe"
-    if told.latest is None:
-        return f"ripe {on}, {_near(told.earliest or near, near)} at the earliest, perhaps never"
+    if ripe.latest is None:
+        return f"ripe {on}, {_near(ripe.earliest or near, near)} at the earliest, perhaps never"
     if near <= as_of:
-        return f"likely ripe, by {_near(told.latest, as_of)} at the latest"
-    if (told.earliest or near) <= as_of:
-        return f"ripe {on}, between now and {_near(told.latest, near)}"
-    earliest = told.earliest or near
-    return f"ripe {on}, between {_near(earliest, near)} and {_near(told.latest, earliest)}"
+        return f"likely ripe, by {_near(ripe.latest, as_of)} at the latest"
+    if (ripe.earliest or near) <= as_of:
+        return f"ripe {on}, between now and {_near(ripe.latest, near)}"
+    earliest = ripe.earliest or near
+    return f"ripe {on}, between {_near(earliest, near)} and {_near(ripe.latest, earliest)}"
 
 
 def _near(day: date, named: date) -> str:
@@ -49,19 +49,19 @@ def _near(day: date, named: date) -> str:
     return dated(day, named)
 
 
-def ripe_object(told: RipeDay) -> dict[str, str | None]:
+def ripe_object(ripe: RipeDay) -> dict[str, str | None]:
     """The ripe day for JSON; null where the culture never gets there, or has been harvested."""
-    days = {"ripe_on": told.on, "ripe_from": told.earliest, "ripe_to": told.latest}
+    days = {"ripe_on": ripe.on, "ripe_from": ripe.earliest, "ripe_to": ripe.latest}
     return {key: None if day is None else day.isoformat() for key, day in days.items()}
 
 
-def known_lines(told: VesselRipeness) -> Iterator[str]:
+def known_lines(ripeness: VesselRipeness) -> Iterator[str]:
     """Rate and ceiling with their ranges, and what they were before the counts."""
-    if not told.counts:
-        yield "by the strain's figures, before any count: " + _figures(told.before)
+    if not ripeness.counts:
+        yield "by the strain's figures, before any count: " + _figures(ripeness.before)
         return
-    yield f"with {numbered(told.counts, 'count')} of yours: {_figures(told.after)}"
-    yield f"before any count:{' ' * (len(str(told.counts)) + 2)}{_figures(told.before)}"
+    yield f"with {numbered(ripeness.counts, 'count')} of yours: {_figures(ripeness.after)}"
+    yield f"before any count:{' ' * (len(str(ripeness.counts)) + 2)}{_figures(ripeness.before)}"
     yield "A count that is taken back (log undo) takes its part out again."
 
 
@@ -75,18 +75,18 @@ def _figures(known: Estimate) -> str:
     )
 
 
-def known_object(told: VesselRipeness) -> dict[str, object]:
+def known_object(ripeness: VesselRipeness) -> dict[str, object]:
     """Rate and ceiling for JSON, with what they were before the counts."""
-    low, high = told.after.rate_range_per_day
-    least, most = told.after.ceiling_range_per_ml
+    low, high = ripeness.after.rate_range_per_day
+    least, most = ripeness.after.ceiling_range_per_ml
     return {
-        "counts": told.counts,
-        "rate_per_day": figure(told.after.rate_per_day),
+        "counts": ripeness.counts,
+        "rate_per_day": figure(ripeness.after.rate_per_day),
         "rate_low_per_day": figure(low),
         "rate_high_per_day": figure(high),
-        "rate_before_per_day": figure(told.before.rate_per_day),
-        "ceiling_per_ml": figure(told.after.ceiling_per_ml),
+        "rate_before_per_day": figure(ripeness.before.rate_per_day),
+        "ceiling_per_ml": figure(ripeness.after.ceiling_per_ml),
         "ceiling_low_per_ml": figure(least),
         "ceiling_high_per_ml": figure(most),
-        "ceiling_before_per_ml": figure(told.before.ceiling_per_ml),
+        "ceiling_before_per_ml": figure(ripeness.before.ceiling_per_ml),
     }

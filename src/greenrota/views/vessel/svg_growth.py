@@ -72,7 +72,7 @@ def growth_svg(rota: Rota, vessel: str) -> str:
         svg.label(plot.left, plot.below + 40, f"month-day; {_key(drawn.signs)}"),
     ]
     title = f"Projected growth of {vessel}"
-    return svg.svg_file(svg.picture(title, _told(rota, drawn), plot.left + width + 76, 366, body))
+    return svg.svg_file(svg.picture(title, _description(rota, drawn), plot.left + width + 76, 366, body))
 
 
 def small_growth(rota: Rota, drawn: Growth, first: date, last: date) -> Markup:
@@ -90,7 +90,7 @@ def small_growth(rota: Rota, drawn: Growth, first: date, last: date) -> Markup:
     squeezed = _NAME_WIDTH if _LETTER * display_width(vessel) > _NAME_WIDTH else None
     name = svg.label(72, 14, vessel, bold=True, width=squeezed)
     body = [name, *_body(rota, drawn, plot, (first, last), small=True)]
-    return svg.picture(f"Projected growth of {vessel}", _told(rota, drawn), 262, 134, body)
+    return svg.picture(f"Projected growth of {vessel}", _description(rota, drawn), 262, 134, body)
 
 
 def _body(
@@ -138,11 +138,11 @@ def _names(plot: Plot, drawn: Growth) -> list[Markup]:
 
 def _key(signs: Sequence[tuple[float, str]]) -> str:
     seen = {sign for _, sign in signs}
-    told = [f"{sign} {name}" for sign, name in SIGN_NAMES.items() if sign in seen]
-    return ", ".join([*told, "shaded: ripe, not yet over-ripe"])
+    parts = [f"{sign} {name}" for sign, name in SIGN_NAMES.items() if sign in seen]
+    return ", ".join([*parts, "shaded: ripe, not yet over-ripe"])
 
 
-def _told(rota: Rota, drawn: Growth) -> str:
+def _description(rota: Rota, drawn: Growth) -> str:
     if not drawn.density:
         return f"Nothing grows in it through {day_text(rota.through)}."
     peak = max(y for track in drawn.density for _, y in track)
