@@ -141,7 +141,7 @@ def _defined(tree: ast.Module) -> Iterator[str]:
 
 
 def _retired_in(name: str) -> set[str]:
-    """The retired words a name is made of: `told_ml` and `PlanRisk` both hold one."""
+    """The retired words a name is made of: `told_ml` and `RiskTold` both hold one."""
     words = re.sub(r"(?<=[a-z])(?=[A-Z])", "_", name).lower().split("_")
     return _retired().intersection(words)
 
@@ -158,9 +158,9 @@ def test_no_name_is_made_of_a_retired_word() -> None:
 
 
 def test_a_retired_word_inside_a_name_is_found() -> None:
-    source = "class PlanRisk:\n    def walk(self, told_ml): self.shelf = told_ml\n"
+    source = "class RiskTold:\n    def walk(self, told_ml): self.shelf = told_ml\n"
     assert [name for name in _defined(ast.parse(source)) if _retired_in(name)] == [
-        "PlanRisk",
+        "RiskTold",
         "walk",
         "told_ml",
         "shelf",

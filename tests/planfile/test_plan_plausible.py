@@ -19,9 +19,9 @@ OWN = '[medium.mine]\nnitrate = "{}"\nphosphate = "30 umol/L"\n'
 @pytest.mark.parametrize(
     ("text", "line", "words"),
     [
-        (changed(DENSITY, 'density   = "8e9 cells/mL"', FULL), 24, "do not fit side by side"),
-        (changed(CEILING, 'ceiling = "1.3e10 cells/mL"', FULL), 56, "1e10"),
-        (changed(CEILING, 'ceiling = "6e9 cells/mL"', FULL), 56, "do not fit side by side"),
+        (changed(DENSITY, 'density   = "8e9 cells/mL"', FULL), 25, "do not fit side by side"),
+        (changed(CEILING, 'ceiling = "1.3e10 cells/mL"', FULL), 57, "1e10"),
+        (changed(CEILING, 'ceiling = "6e9 cells/mL"', FULL), 57, "do not fit side by side"),
         # by hand: 882 umol/L in 0.02 mL would be 44 mol/L of nitrogen
         (changed(DOSE, 'dose = "0.02 mL/L"'), 13, "more nitrogen than dissolves"),
         (changed(DOSE, 'dose = "200 mL/L"'), 13, "0.001 to 100"),
@@ -59,8 +59,8 @@ def test_an_own_medium_has_its_own_least_dose(nitrate: str, fits: bool) -> None:
 def test_it_is_told_with_every_other_problem_of_the_file() -> None:
     text = changed(DENSITY, 'density   = "8e9 cells/mL"', FULL).replace('"300 L"', '"300 kg"')
     assert [(each.where.line, each.code) for each in problems(text)] == [
-        (24, "out-of-range"),
-        (42, "wrong-dimension"),
+        (25, "out-of-range"),
+        (43, "wrong-dimension"),
     ]
 
 

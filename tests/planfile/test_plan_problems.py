@@ -167,17 +167,17 @@ def test_all_problems_of_a_file_in_one_run_in_the_order_of_its_lines() -> None:
     )
     text += '[[vessel]]\nname = "north"\nfill = "x"\nstrain = "nobody"\n'
     assert [(p.where.line, p.code) for p in problems(text)] == [
-        (17, "unknown-medium"),
-        (30, "wrong-dimension"),
-        (35, "inoculum-share"),
-        (43, "bad-quantity"),
-        (46, "unknown-key"),
-        (52, "bad-date-range"),
-        (57, "missing-key"),
-        (57, "missing-key"),
-        (58, "duplicate-name"),
-        (59, "bad-quantity"),
-        (60, "unknown-strain"),
+        (18, "unknown-medium"),
+        (31, "wrong-dimension"),
+        (36, "inoculum-share"),
+        (44, "bad-quantity"),
+        (47, "unknown-key"),
+        (53, "bad-date-range"),
+        (58, "missing-key"),
+        (58, "missing-key"),
+        (59, "duplicate-name"),
+        (60, "bad-quantity"),
+        (61, "unknown-strain"),
     ]
 
 

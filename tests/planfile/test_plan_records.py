@@ -25,7 +25,7 @@ def test_every_promised_key() -> None:
     plan = loaded(FULL)
     assert (plan.name, plan.start, plan.days, plan.units) == ("shelf", date(2027, 2, 1), 31, "metric")
     assert plan.through == date(2027, 3, 3)
-    assert plan.water == Water(26.0, 0.10)
+    assert plan.water == Water(26.0, 0.10, bucket_l=10.0)
     assert plan.nutrients == {"f2": Nutrient("f2", media()["f/2"], 0.2, 250.0)}
     assert plan.starters == (Starter("bought", "tetraselmis", 500.0, 2e6, date(2027, 1, 30), 0.25),)
     assert plan.vessels == (Vessel("north", "tetraselmis", "f2", 5.0, 4.0, 22.0, 14.0),)
