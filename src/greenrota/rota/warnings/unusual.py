@@ -73,7 +73,9 @@ def _entry_bounds(bench: Bench, prepared: bool, partly_ml: float | None) -> dict
     brim_ml, ceiling_per_ml = vessel.brim_l * ML_PER_L, bench_ceiling_per_ml(bench.strain, vessel.fill_l)
     label_ml = bench.nutrient.dose_ml_per_l * (partly_ml / ML_PER_L if partly_ml else vessel.fill_l)
     volumes = {
-        key: plausible.MIXED_ML if prepared else replace(plausible.VOLUME_SHARE, what=key).times(brim_ml, "mL")
+        key: plausible.MIXED_ML
+        if prepared
+        else replace(plausible.VOLUME_SHARE, what=key).times(brim_ml, "mL")
         for key in ("volume", "seawater", "keep")
     }
     return {
