@@ -13,6 +13,7 @@ from scipy.integrate import solve_ivp
 
 from greenrota.cli.system.rota_at import load_plan
 from greenrota.logbook.entry import Entry
+from greenrota.rota.answers.ripeness import vessel_ripeness
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.views.tasks.svg_strip import strip_svg
@@ -98,7 +99,12 @@ def test_days_run_along_the_segments(name: str, vessel: str) -> None:
 
 
 def test_a_second_dose_lifts_the_ceiling_of_the_mild_medium() -> None:
-    first, second = told("us-pair", "right")["batches"][0]["segments"]
+    plan = load_plan(FOLDER / "us-pair.toml")
+    # a small inoculum, for a large one brings a share of its own nitrogen
+    started = Entry(plan.start, "started", "left", (("from", "starter:swap bottle"), ("inoculum", 350.0)), 1)
+    lone = schedule(plan, [started])
+    shown = json.loads(growth_json(lone, "left", (), vessel_ripeness(lone, "left", [started])))
+    first, second = shown["batches"][0]["segments"][:2]
     assert (first["ceiling_by"], second["ceiling_by"]) == ("nitrogen", "bench")
     assert second["ceiling_per_ml"] > 1.3 * first["ceiling_per_ml"]
 
