@@ -5,12 +5,16 @@ from __future__ import annotations
 import datetime
 from dataclasses import replace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from greenrota.errors import Problem
+from greenrota.logbook import book
 from greenrota.logbook.amount import FIRST_YEAR, LARGEST, LAST_YEAR
 from greenrota.logbook.book import culture, read_book
 from greenrota.logbook.entry import NO_VESSEL, Entry, format_entry, number_on, parse_line
+from greenrota.logbook.quick import QuickReader
 from greenrota.logbook.quoting import one_clean_line
 from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, Sort
 
@@ -117,3 +121,40 @@ def test_any_bytes_give_a_book(data: bytes) -> None:
         text = raw.decode("utf-8", errors="replace").removeprefix("\ufeff").strip()
         silent = not text or text.startswith("#")
         assert silent or line_no in said or said == {0}
+
+
+def slowly(text: str, line_no: int) -> Entry | list[Problem] | None:
+    return parse_line(text, line_no, "plan.log")
+
+
+@given(st.lists(entries(), max_size=4), st.data())
+def test_the_quick_reader_reads_as_the_thorough_one_or_not_at_all(
+    told: list[Entry], data: st.DataObject
+) -> None:
+    """Also lines with a piece cut out, doubled or put in."""
+    quick = QuickReader("plan.log")
+    for line_no, entry in enumerate(told, start=1):
+        text = format_entry(entry)
+        begin, end = sorted(data.draw(st.tuples(*[st.integers(0, len(text))] * 2)))
+        put = data.draw(
+            st.sampled_from(("", " ", "  ", text[begin:end] * 2, "n=3", "#", '"', " n=4", "=", "\t", "é"))
+        )
+        for line in (text, text[:begin] + put + text[end:]):
+            read = quick.read(line, line_no)
+            if read is not None:
+                thorough = slowly(line, line_no)
+                assert read == thorough
+                assert isinstance(thorough, Entry) and read.where == thorough.where
+
+
+def test_plain_lines_never_need_the_thorough_reader(monkeypatch: pytest.MonkeyPatch) -> None:
+    lines = [
+        "2027-02-01 started north from=starter:bought inoculum=187.5mL n=1",
+        "2027-02-08 counted Süd density=9.1e5/mL n=2",
+        "2027-02-11 crashed south cause=contamination since=2027-02-09 n=3",
+        "2027-02-12 void - entry=3 reason=wrong n=4",
+        "2027-02-12 note north foam=some ph=8.4 n=5",
+    ]
+    told = [parse_line(line, n) for n, line in enumerate(lines, start=1)]
+    monkeypatch.setattr(book, "parse_line", lambda *_: pytest.fail("read thoroughly"))
+    assert list(read_book("\n".join(lines).encode()).entries) == told

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from types import MappingProxyType
 
+from greenrota.frozen import FrozenDict
 from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
@@ -83,7 +83,7 @@ def rota_named(names: tuple[str, ...] = HARMFUL) -> Rota:
         replace(
             plan,
             name=names[0],
-            nutrients=MappingProxyType({names[0]: nutrient}),
+            nutrients=FrozenDict({names[0]: nutrient}),
             vessels=tuple(vessels),
             starters=(replace(plan.starters[0], name=names[0]),),
         )

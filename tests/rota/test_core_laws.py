@@ -50,6 +50,7 @@ def test_twice_the_volume_is_twice_every_amount(plan: Plan) -> None:
             plan,
             strains=level,
             tank=tank,
+            water=replace(plan.water, bucket_l=2.0 * plan.water.bucket_l),
             vessels=tuple(replace(v, fill_l=2.0 * v.fill_l, brim_l=2.0 * v.brim_l) for v in plan.vessels),
             starters=tuple(replace(s, volume_ml=2.0 * s.volume_ml) for s in plan.starters),
         )

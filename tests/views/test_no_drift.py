@@ -24,6 +24,7 @@ from greenrota.rota.plan import CyclePlan, Nutrient, Plan, Tank, Vessel
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.search import search
+from greenrota.rota.tasks.measured import as_measured
 from greenrota.rota.tasks.supplies import supplies
 from greenrota.rota.tasks.task import Task
 from greenrota.views.away.away import away_page
@@ -135,10 +136,13 @@ class Bench:
         partly_ml = (task.amounts.inoculum_ml or 0.0) + (task.amounts.seawater_ml or 0.0)
         fill_ml = partly_ml if task.fill_ml is not None else vessel.fill_l * 1000.0
         step = self.step(culture, seawater)
-        assert told <= fill_ml + FLOAT
-        assert there_ml + seawater <= fill_ml + FLOAT
+        # where culture alone makes a first fill, it is read to the nearest step
+        most_ml = fill_ml if seawater else vessel.fill_l * 1000.0
+        assert told <= most_ml + FLOAT
+        assert there_ml + seawater <= most_ml + FLOAT
         assert there_ml + seawater + sum(nutrients) <= max(vessel.brim_l * 1000.0, sum(nutrients)) + FLOAT
         lacking = fill_ml - told
+        assert lacking >= -step
         assert lacking <= step + max(0.0, fill_ml + sum(nutrients) - vessel.brim_l * 1000.0) + max(
             0.0, there_ml - culture
         )
@@ -148,7 +152,12 @@ class Bench:
         parts, exact = pour_parts(task), task.amounts
         if task.kind == "start":
             culture = read_ml(parts[0])
-            self.draw(task.parent, culture, exact.inoculum_ml or 0.0)
+            vessel = self.rota.plan.vessel(task.vessel)
+            # by hand: what does not fit below the nutrient is not taken
+            fits_ml = 1000.0 * vessel.brim_l - sum(map(read_ml, parts[2:]))
+            fits_ml = min(1000.0 * vessel.fill_l, fits_ml)
+            fits_ml -= fits_ml % step_ml(fits_ml)
+            self.draw(task.parent, culture, min(exact.inoculum_ml or 0.0, fits_ml))
             self.fill(task, culture)
         elif task.kind == "bank":
             told = read_ml(parts[0])
@@ -158,7 +167,10 @@ class Bench:
             taken, kept = (read_ml(part) for part in parts[0].split(", keep"))
             assert taken + kept <= self.left[task.batch] + FLOAT
             assert taken + kept >= self.left[task.batch] - self.step(taken, kept)
-            self.left[task.batch] -= taken
+            # By hand: what a finer instrument shows is measured out first, and all the rest is taken.
+            kept_first = kept > 0.0 and step_ml(kept) < step_ml(taken)
+            assert kept_first == ("measured out first" in parts[0])
+            self.left[task.batch] = kept if kept_first else self.left[task.batch] - taken
             self.exact[task.batch] -= exact.harvest_ml or 0.0
             # What is to be kept is read to half a step, and less than a step of what is taken stays above it.
             over = kept - (exact.keep_ml or 0.0)
@@ -249,11 +261,15 @@ def test_the_last_of_a_bottle_is_no_more_than_is_in_it() -> None:
     """By hand: 500 mL among three jars is 166.67 mL each; 170 mL three times are 10 mL too many."""
     plan = example_plan(days=10, vessels=tuple(example_vessel(f"jar{n}") for n in range(3)))
     plan = replace(plan, starters=(replace(plan.starters[0], keep_back=0.0),))
-    told = [
-        read_ml(pour_parts(t)[0])
-        for t in planned(plan).tasks
-        if t.kind == "start" and t.parent == "starter:bought"
+    rota = planned(plan)
+    start = next(t for t in rota.tasks if t.kind == "start" and t.parent == "starter:bought")
+    third = replace(start.amounts, inoculum_ml=500.0 / 3.0, seawater_ml=4000.0 - 500.0 / 3.0)
+    # how a rota shares a starter out does not matter here
+    starts = [
+        replace(start, id=f"{v.name}/1/start", vessel=v.name, batch=f"{v.name}/1", amounts=third)
+        for v in plan.vessels
     ]
+    told = [read_ml(pour_parts(t)[0]) for t in as_measured(starts, rota.start_state.state, plan)]
     assert sorted(told) == [160.0, 170.0, 170.0]
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from greenrota.errors import Place, Problem
 from greenrota.logbook.entry import Entry, number_on, parse_line
+from greenrota.logbook.quick import QuickReader
 
 # What the next append writes behind a last line that had no line end and may have been cut off.
 DOUBTFUL = "this line had no end: was it cut off?"
@@ -40,10 +41,10 @@ def read_book(data: bytes, file: str = "") -> Book:
     problems: list[Problem] = []
     notices: list[Problem] = []
     numbers: set[int] = set()
-    lines = data.split(b"\n")
+    lines, quick = data.split(b"\n"), QuickReader(file)
     for line_no, raw in enumerate(lines, start=1):
         torn = line_no == len(lines)
-        read = _read_line(raw, line_no, file)
+        read = _read_line(raw, line_no, quick)
         if isinstance(read, list):
             problems += [_torn(read, line_no, file)] if torn else read
             salvaged = number_on(read[0].where.text)
@@ -131,7 +132,8 @@ def void_problems(entries: Iterable[Entry], numbers: set[int]) -> list[Problem]:
     return problems
 
 
-def _read_line(raw: bytes, line_no: int, file: str) -> Entry | list[Problem] | None:
+def _read_line(raw: bytes, line_no: int, quick: QuickReader) -> Entry | list[Problem] | None:
+    file = quick.file
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -139,7 +141,8 @@ def _read_line(raw: bytes, line_no: int, file: str) -> Entry | list[Problem] | N
         what = f"the line is not UTF-8 (byte {error.start + 1} of the line)"
         hint = "write the damaged word again; the other lines are not touched by it"
         return [Problem("log-encoding", Place(file, line_no, shown), what, hint)]
-    return parse_line(text.removeprefix("\ufeff").removesuffix("\r"), line_no, file)
+    text = text.removeprefix("\ufeff").removesuffix("\r")
+    return quick.read(text, line_no) or parse_line(text, line_no, file)
 
 
 def _torn(found: Sequence[Problem], line_no: int, file: str) -> Problem:
@@ -157,6 +160,10 @@ def _doubt(where: Place) -> Problem:
 
 def _by_number(entries: Iterable[Entry]) -> tuple[list[Entry], list[Problem], list[Problem]]:
     """The entries with exact doubles counted once, a notice for each double, a problem for each number used twice."""
+    entries = list(entries)
+    numbers = [entry.number for entry in entries if entry.number is not None]
+    if len(set(numbers)) == len(numbers):
+        return entries, [], []
     seen: dict[int, list[Entry]] = {}
     single: list[Entry] = []
     doubled: list[Problem] = []
@@ -179,6 +186,8 @@ def _by_number(entries: Iterable[Entry]) -> tuple[list[Entry], list[Problem], li
 
 
 def _gaps(numbers: set[int], entries: Iterable[Entry], file: str) -> list[Problem]:
+    if len(numbers) == max(numbers, default=0):
+        return []
     lines = {entry.number: entry.where for entry in entries}
     problems = []
     last = 0

@@ -18,7 +18,7 @@ from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, OBSERVED,
 Value = str | float | int | datetime.date
 NO_VESSEL = "-"
 
-_READERS: dict[Sort, Callable[[str], Value | None]] = {
+READERS: dict[Sort, Callable[[str], Value | None]] = {
     Sort.VOLUME: amount.read_volume_ml,
     Sort.DENSITY: amount.read_density_per_ml,
     Sort.FIGURE: amount.read_figure,
@@ -147,7 +147,7 @@ def make_entry(
         problems.append(fault.bad_subject(place("subject"), kind))
     values: dict[str, Value] = {}
     for key, text in texts:
-        value = _READERS[KEYS[key]](text) if key in rule.keys else None
+        value = READERS[KEYS[key]](text) if key in rule.keys else None
         if key not in rule.keys:
             problems.append(fault.unknown_key(place(key), kind, key))
         elif value is None:

@@ -21,7 +21,7 @@ from greenrota.logbook.tail import lost_tail, remember, remembered
 _TURNS = 20  # our choice: how often a book may be replaced under us before we give up
 _NO_WAIT = getattr(os, "O_NONBLOCK", 0)  # a pipe under the name of the book is refused, not waited for
 _FORBIDDEN = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
-_NUMBERED = re.compile(rb"(?:^|\s)n=([0-9]{1,9})(?![0-9])")
+_NUMBERED = re.compile(rb"(?:^|(?<=\s))n=([0-9]{1,9})(?![0-9])")
 
 
 def append(path: Path, entries: Sequence[Entry]) -> tuple[int, ...]:
@@ -161,11 +161,20 @@ def last_number(book: bytes) -> int:
     >>> last_number(b"2027-02-08 fed north n=2\\n2027-02-07 fed north n=1\\n")
     2
     """
-    seen = [(int(found), raw) for raw in book.split(b"\n") for found in _NUMBERED.findall(raw)]
-    for number, raw in sorted(seen, reverse=True):  # what looks like a number may stand in a text or a remark
-        if number_on(raw.decode("utf-8", errors="replace").rstrip("\r")) == number:
-            return number
-    return 0
+    newest = max(_NUMBERED.findall(book), key=int, default=None)
+    if newest is None:
+        return 0
+    if _is_number_at(book, int(newest), book.rfind(b"n=" + newest)):  # nearly always; else all are looked at
+        return int(newest)
+    seen = [(int(found[1]), found.start()) for found in _NUMBERED.finditer(book)]
+    return next((number for number, at in sorted(seen, reverse=True) if _is_number_at(book, number, at)), 0)
+
+
+def _is_number_at(book: bytes, number: int, at: int) -> bool:
+    """True if the line at an index bears that number; what looks like one may stand in a text or a remark."""
+    begins, ends = book.rfind(b"\n", 0, at + 1) + 1, book.find(b"\n", at + 1)
+    line = book[begins : None if ends < 0 else ends]
+    return number_on(line.decode("utf-8", errors="replace").rstrip("\r")) == number
 
 
 def _cut_back(fd: int, book: bytes, block: bytes) -> None:

@@ -8,12 +8,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from types import MappingProxyType
 
 import pytest
 from made_papers import HARMFUL, plan_of, rota_named, rota_of
 from made_reader import Read, assert_harmless, shown
 
+from greenrota.frozen import FrozenDict
 from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import CyclePlan, Plan, Work
 from greenrota.rota.rota import Rota
@@ -63,11 +63,13 @@ def test_the_card_says_what_the_tasks_say() -> None:
 
 
 def test_a_card_tells_bottle_light_and_cautions() -> None:
-    rota = rota_of(1)
+    rota = pinned()
     bottle, vessel = card_text(nutrient_card(rota, "f2")), card_text(vessel_card(rota, "v0"))
     assert "54.7 mg/L nitrate" in bottle  # derived by hand: 882.4 umol/L x 62.005 g/mol (f/2, Guillard 1975)
     assert "opened    Wed 2027-01-20" in bottle
-    assert re.search(r"runs dry  [A-Z][a-z]{2} 2027-02-\d\d", bottle)  # 2 mL last no month
+    assert re.search(
+        r"runs dry  [A-Z][a-z]{2} 2027-02-\d\d", bottle
+    )  # 0.80 mL, 0.40 and 0.64 every 8 days: 2 mL last no month
     assert "poison centre" in bottle
     assert "on 08:00, off 22:00 (14 h)" in vessel  # derived by hand
     assert "RCD" in vessel and "check valve" in vessel
@@ -77,7 +79,7 @@ def test_a_second_part_has_its_own_card_with_the_same_doses() -> None:
     plan = plan_of(1)
     first = replace(plan.nutrients["f2"], other_part="part B")
     second = replace(plan.nutrients["f2"], name="part B", bottle_ml=None, opened=None)
-    rota = schedule(replace(plan, nutrients=MappingProxyType({"f2": first, "part B": second})))
+    rota = schedule(replace(plan, nutrients=FrozenDict({"f2": first, "part B": second})))
     assert nutrient_card(rota, "f2").rows == nutrient_card(rota, "part B").rows
     assert "as much part B" in card_text(vessel_card(rota, "v0"))
     assert "not known" in card_text(nutrient_card(rota, "part B"))
@@ -86,7 +88,7 @@ def test_a_second_part_has_its_own_card_with_the_same_doses() -> None:
 def test_a_nutrient_nobody_takes_says_so() -> None:
     plan = plan_of(1)
     idle = replace(plan.nutrients["f2"], name="idle")
-    rota = schedule(replace(plan, nutrients=MappingProxyType({**plan.nutrients, "idle": idle})))
+    rota = schedule(replace(plan, nutrients=FrozenDict({**plan.nutrients, "idle": idle})))
     card = nutrient_card(rota, "idle")
     for told in (card_text(card), cards_html([card], PAPERS["a6"])):
         assert "no vessel of the plan takes it" in told

@@ -12,7 +12,7 @@ from greenrota.cli.system.rota_at import load_plan
 from greenrota.rota.answers.changes import Change, Changes
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.tasks.task import Task
+from greenrota.rota.tasks.task import Amounts, Task
 from greenrota.views.tasks.changes import changes_page
 from greenrota.views.tasks.pour import done
 from greenrota.views.text.day import short_day
@@ -27,8 +27,18 @@ def rota() -> Rota:
     return schedule(load_plan(FOLDER / "shelf.toml"))
 
 
+DAYS = {"harvest": date(2027, 2, 20), "reseed": date(2027, 2, 20)}
+
+
 def task(name: str) -> Task:
-    return next(task for task in rota().tasks if task.id == name)
+    """A task of the rota, on a day and with amounts of ours: which ones a search finds does not matter here."""
+    batch, kind = name.rsplit("/", 1)
+    found = next(task for task in rota().tasks if task.kind == kind)
+    if kind == "prepare":  # what it mixes is for the tasks of the rota
+        return found
+    found = replace(found, id=name, batch=batch, vessel=batch.split("/")[0])
+    taken = Amounts(harvest_ml=2400.0, keep_ml=1600.0) if found.kind == "harvest" else found.measured
+    return replace(found, on=DAYS[found.kind], measured=taken)
 
 
 def page(*changes: Change, kept: int = 24, width: int | None = None) -> list[str]:
@@ -37,7 +47,7 @@ def page(*changes: Change, kept: int = 24, width: int | None = None) -> list[str
 
 def moved(name: str, days: int, reason: str) -> Change:
     was = task(name)
-    return Change(name, "moved", was, replace(was, on=was.on + timedelta(days=days)), reason)
+    return Change(was.id, "moved", was, replace(was, on=was.on + timedelta(days=days)), reason)
 
 
 def test_what_moves_together_is_one_sentence() -> None:

@@ -74,7 +74,8 @@ def _split(papers: Papers, since: object) -> tuple[list[Entry], list[Entry]]:
         fresh = _from_number(written, since, logbook_path(papers.path))
     else:
         fresh = _of_the_newest_day(written)
-    return [entry for entry in written if entry not in fresh], fresh
+    new = set(fresh)
+    return [entry for entry in written if entry not in new], fresh
 
 
 def _from_number(written: Sequence[Entry], number: int, book: Path) -> list[Entry]:

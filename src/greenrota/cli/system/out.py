@@ -17,11 +17,11 @@ import typer
 
 from greenrota.errors import Place, Problem
 from greenrota.views.check.problem import render_problem
-from greenrota.views.reckon.reckoning import Reckoning, reckoning_json, render_reckoning
 from greenrota.views.text.lettering import escaped, printable
 
 if TYPE_CHECKING:
     from greenrota.culture.bounds.bounds import Doubt
+    from greenrota.views.reckon.reckoning import Reckoning
 
 # What stands for a character that the output can not carry; our choice. Anything else becomes an escape.
 _PLAIN = {
@@ -79,8 +79,10 @@ def _reader_may_leave() -> Iterator[None]:
 
 def answer(reckoning: Reckoning, as_json: bool, doubts: tuple[Doubt, ...] = ()) -> None:
     """Write an answer of the bench arithmetic with what is unusual in it, for people or as one JSON object."""
-    doubted = replace(reckoning, doubts=doubts)
-    write(reckoning_json(doubted) if as_json else render_reckoning(doubted, screen_width()))
+    from greenrota.views.reckon.reckoning import reckoning_json, render_reckoning
+
+    told = replace(reckoning, doubts=doubts)
+    write(reckoning_json(told) if as_json else render_reckoning(told, screen_width()))
 
 
 def note(text: str) -> None:

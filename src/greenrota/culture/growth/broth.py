@@ -6,7 +6,7 @@ per mL, nutrients in umol per L of culture counted together, dissolved and insid
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from greenrota.culture.data.strain import Strain
@@ -121,7 +121,15 @@ def draw(broth: Broth, volume_l: float) -> Broth:
     left_l = broth.volume_l - volume_l
     if left_l < -1e-9:
         raise ValueError(f"{volume_l:g} L drawn from a vessel that holds {broth.volume_l:g} L")
-    return replace(broth, volume_l=max(0.0, left_l))
+    return Broth(
+        max(0.0, left_l),
+        broth.density_per_ml,
+        broth.nitrogen_umol_l,
+        broth.phosphorus_umol_l,
+        broth.silicon_umol_l,
+        broth.salinity_psu,
+        broth.lag_days,
+    )
 
 
 def mix(first: Broth, second: Broth) -> Broth:

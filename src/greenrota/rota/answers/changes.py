@@ -39,8 +39,7 @@ def first_day_that_differs(earlier: Sequence[Entry], entries: Sequence[Entry], a
 
     A void may have taken entries away, so neither list need begin with the other.
     """
-    fresh = [entry.on for entry in entries if entry not in earlier]
-    fresh += [entry.on for entry in earlier if entry not in entries]
+    fresh = [entry.on for entry in {*entries} ^ {*earlier}]
     return min([on for on in fresh if on <= as_of], default=as_of)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -42,22 +42,52 @@ class VesselCounts:
 
 
 def vessel_counts(context: Context, entries: Sequence[Entry], vessel: str, as_of: date) -> VesselCounts:
-    """The series of a vessel up to and including a day, from entries in order, without voided ones.
+    """The series of one vessel; see `all_counts`."""
+    return all_counts(context, entries, [vessel], as_of)[vessel]
+
+
+def all_counts(
+    context: Context, entries: Sequence[Entry], vessels: Iterable[str], as_of: date
+) -> dict[str, VesselCounts]:
+    """The series of some vessels up to and including a day, from entries in order, without voided ones.
 
     Amounts, nutrients and lags are those of the state when the logbook is replayed; the density that a start, a
     harvest or a bank entry gives is a count like any other. What the amounts poured should give is the plan of a start,
     where the logbook names them. Counts from the day on which a crashed batch went wrong
     are left out.
     """
-    series = _Series(context.benches[vessel], as_of)
-    logged = replay(context, entries, as_of, series.see)
-    series.plan_starts(logged.planned_starts)
-    days = [event.day for event in series.events]
-    first = date.fromordinal(series.first)
-    moved = [replace(event, day=event.day - series.first) for event in series.events] if days else []
-    return VesselCounts(
-        first, tuple(moved), tuple(series.batches), series.broth is not None, series.impossible
-    )
+    series = {vessel: _Series(context.benches[vessel], as_of) for vessel in vessels}
+
+    def see(entry: Entry, state: State) -> None:
+        for each in series.values():
+            each.see(entry, state)
+
+    logged = replay(context, entries, as_of, see)
+    return {vessel: each.counts(logged.planned_starts) for vessel, each in series.items()}
+
+
+def newest_counts(series: VesselCounts, most: int) -> VesselCounts:
+    """The newest batches of a series, whole as long as they hold no more than so many counts in all.
+
+    Of a newest batch with more the oldest counts are left out. A batch that was re-seeded from one that is left out
+    begins like a fresh start of unknown density.
+    """
+    if series.readings <= most:
+        return series
+    names = series.batches
+    begins = [n for n in range(len(names)) if n == 0 or names[n] != names[n - 1]]
+    fits = [n for n in begins if sum(isinstance(each, Reading) for each in series.events[n:]) <= most]
+    first = fits[0] if fits else begins[-1]
+    kept = list(zip(series.events[first:], names[first:], strict=True))
+    spare = sum(isinstance(event, Reading) for event, _ in kept) - most
+    for place in [n for n, (event, _) in enumerate(kept) if isinstance(event, Reading)][: max(0, spare)][
+        ::-1
+    ]:
+        del kept[place]
+    head, name = kept[0]
+    if isinstance(head, Turn):
+        kept[0] = (Start(head.day, 0.0, head.cap_per_ml), name)
+    return replace(series, events=tuple(event for event, _ in kept), batches=tuple(name for _, name in kept))
 
 
 class _Series:
@@ -98,6 +128,13 @@ class _Series:
             # a share of nothing (all was harvested first, the logbook says) leaves the new start unknown
             self._add(Turn(day, share, cap) if share > 0.0 else Start(day, 0.0, cap))
         self._count(entry, day)
+
+    def counts(self, planned: Mapping[str, float]) -> VesselCounts:
+        """What was seen, its days counted from the first."""
+        self.plan_starts(planned)
+        moved = [replace(event, day=event.day - self.first) for event in self.events]
+        first = date.fromordinal(self.first)
+        return VesselCounts(first, tuple(moved), tuple(self.batches), self.broth is not None, self.impossible)
 
     def plan_starts(self, planned: Mapping[str, float]) -> None:
         """Give every start the density that was planned for its batch, where that is known."""

@@ -19,7 +19,13 @@ from greenrota.culture.growth.broth import Broth, bench_ceiling_per_ml, days_to_
 from greenrota.culture.numeric.least_squares import Undetermined
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.contents import choice_of
-from greenrota.rota.answers.counts import VesselCounts, nutrient_ceiling_per_ml, vessel_counts
+from greenrota.rota.answers.counts import (
+    VesselCounts,
+    all_counts,
+    newest_counts,
+    nutrient_ceiling_per_ml,
+    vessel_counts,
+)
 from greenrota.rota.kinds import MIXED_FOR
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event as Visit
@@ -27,6 +33,10 @@ from greenrota.rota.simulate.events import HarvestChoice
 from greenrota.rota.simulate.projection import ROUNDING, fed_broth
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import RIPE_SHARE
+
+MOST_COUNTS = (
+    24  # that a ripe day rests on, the newest; our choice: some months, and time does not grow with the book
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +77,7 @@ def vessel_ripeness(rota: Rota, vessel: str, entries: Sequence[Entry] = ()) -> V
     A planned batch counts from its planned start: what was harvested or poured before it is taken to be as planned.
     KeyError: no such vessel.
     """
-    known = _Known.of(rota, vessel, entries)
+    known = _Known.of(rota, vessel, vessel_counts(rota.context, entries, vessel, rota.as_of))
     living = rota.state.cultures.get(vessel)
     begins = _filled(rota)
     days = []
@@ -83,12 +93,13 @@ def vessel_ripeness(rota: Rota, vessel: str, entries: Sequence[Entry] = ()) -> V
 def ripe_days_of(rota: Rota, vessels: Iterable[str], entries: Sequence[Entry]) -> dict[str, RipeDay]:
     """The ripe days of the batches that stand in some vessels, by batch; without those of which no harvest is ahead."""
     found, begins = {}, _filled(rota)
-    for vessel in vessels:
+    series = all_counts(rota.context, entries, vessels, rota.as_of)
+    for vessel, counts in series.items():
         culture = rota.state.cultures.get(vessel)
         choice = None if culture is None else choice_of(rota, culture.batch.id)
         if choice is None:
             continue
-        known, filled = _Known.of(rota, vessel, entries), begins.get(choice.batch.id)
+        known, filled = _Known.of(rota, vessel, counts), begins.get(choice.batch.id)
         found[choice.batch.id] = (
             _of_living(rota, known, choice) if filled is None else _of_planned(rota, known, choice, filled)
         )
@@ -114,11 +125,11 @@ class _Known:
     update: Update | None
 
     @classmethod
-    def of(cls, rota: Rota, vessel: str, entries: Sequence[Entry]) -> _Known:
+    def of(cls, rota: Rota, vessel: str, counts: VesselCounts) -> _Known:
         bench = rota.benches[vessel]
         top_per_ml = bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
         before = estimate_of_strain(bench.strain, bench.rate_per_day, top_per_ml)
-        series = vessel_counts(rota.context, entries, vessel, rota.as_of)
+        series = newest_counts(counts, MOST_COUNTS)
         return cls(
             bench, series, before, _weighed(before, [*series.events, *_feed_ahead(rota, series, bench)])
         )

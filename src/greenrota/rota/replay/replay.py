@@ -122,9 +122,9 @@ def _on_vessel(run: Replay, entry: Entry, apply: Callable[[Replay, Entry, Bench]
         apply(run, entry, bench)
     except Shortfall as short:
         run.problem(entry, "log-not-enough", str(short), "check the amounts, or correct with a void")
-    for culture in list(run.state.cultures.values()):
-        if culture.broth.volume_l * ML_PER_L <= MEASURED_ML:
-            run.recorder.empty(run.context.benches[culture.batch.vessel], entry.on)
+    emptied = [each for each in run.state.cultures.values() if each.broth.volume_l * ML_PER_L <= MEASURED_ML]
+    for culture in emptied:
+        run.recorder.empty(run.context.benches[culture.batch.vessel], entry.on)
 
 
 def _unknown_vessel(run: Replay, entry: Entry) -> None:

@@ -7,6 +7,7 @@ step of the last pour. Seawater fills up to the working volume, and with the nut
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -80,6 +81,17 @@ def _share(task: Task, fill: Fill) -> Amounts:
 def poured(task: Task) -> Amounts:
     """What is poured or taken in a task, as the instruments show it."""
     return task.measured or alone(task.amounts)
+
+
+def is_kept_first(read: Amounts) -> bool:
+    """Whether what stays at a harvest is measured out before the rest is taken; `read` are measured amounts.
+
+    So it is where the part that stays needs a finer instrument: by the coarser one it would be far off.
+
+    >>> [is_kept_first(Amounts(harvest_ml=470.0, keep_ml=keep_ml)) for keep_ml in (25.0, 160.0)]
+    [True, False]
+    """
+    return bool(read.keep_ml) and step_ml(read.keep_ml or 0.0) < step_ml(read.harvest_ml or 0.0)
 
 
 def as_poured(tasks: Iterable[Task]) -> tuple[Task, ...]:
@@ -167,17 +179,19 @@ class _Hands:
             case _:
                 assert_never(task.kind)
 
-    def _draw(self, source: str, asked_ml: float) -> float:
-        level = self._levels.get(source)
+    def _draw(self, source: str, asked_ml: float, most_ml: float = math.inf) -> float:
+        """Take from a source, at most what fits where it is poured; that is a whole step."""
+        asked_ml, level = min(asked_ml, most_ml), self._levels.get(source)
         if level is None:  # the harvest bottle of the day, whose rest nobody measures
-            return measured_ml(asked_ml)
-        given_ml = level.give(asked_ml)
+            return min(measured_ml(asked_ml), most_ml)
+        given_ml = min(level.give(asked_ml), most_ml)
         self._levels[source] = level.without(given_ml, asked_ml)
         return given_ml
 
     def _start(self, task: Task) -> Amounts:
         vessel, asked_ml = self._vessels[task.vessel], task.amounts.inoculum_ml or 0.0
-        seed_ml = min(self._draw(task.parent, asked_ml), below_ml(vessel.fill_l * ML_PER_L))
+        room_ml = min(vessel.fill_l, vessel.brim_l - sum(_nutrients(task.amounts).values()) / ML_PER_L)
+        seed_ml = self._draw(task.parent, asked_ml, below_ml(room_ml * ML_PER_L))
         return self._filled(task, vessel, seed_ml, seed_ml)
 
     def _reseed(self, task: Task) -> Amounts:
@@ -221,14 +235,17 @@ class _Hands:
     def _harvest(self, task: Task) -> Amounts:
         """What is taken, never so much that less stays than is to be kept; and what stays then.
 
-        What needs a finer instrument to be kept is measured out first, and all the rest is taken.
+        What needs a finer instrument to be kept is measured out first, and all the rest is taken: `harvest_ml`, to
+        the last whole step that the coarser instrument shows.
         """
         asked_ml, keep_ml = task.amounts.harvest_ml or 0.0, task.amounts.keep_ml or 0.0
         level = self._levels.get(task.batch, _Level(asked_ml + keep_ml, asked_ml + keep_ml))
         kept_ml = min(measured_ml(keep_ml), level.poured_ml)
-        if kept_ml and step_ml(kept_ml) < step_ml(level.poured_ml - kept_ml):
-            self._levels[task.batch] = level.without(level.poured_ml - kept_ml, asked_ml)
-            return Amounts(harvest_ml=level.poured_ml - kept_ml, keep_ml=kept_ml)
-        taken_ml = below_ml(level.poured_ml - kept_ml)
+        rest_ml = level.poured_ml - kept_ml
+        taken_ml = below_ml(rest_ml)
+        read = Amounts(harvest_ml=taken_ml, keep_ml=kept_ml)
+        if is_kept_first(read):
+            self._levels[task.batch] = level.without(rest_ml, asked_ml)
+            return read
         left = self._levels[task.batch] = level.without(taken_ml, asked_ml)
         return Amounts(harvest_ml=taken_ml, keep_ml=below_ml(left.poured_ml) if keep_ml else 0.0)

@@ -29,8 +29,9 @@ def unusual(plan: Plan, benches: Mapping[str, Bench], entries: Sequence[Entry]) 
         yield from _warnings(vessel.name, _of_vessel(vessel), vessel.name)
     for place, checked in _of_plan(plan):
         yield from _warnings(place, checked)
+    known: _Known = {}
     for entry in entries:
-        for found in implausible(entry, benches):
+        for found in _implausible(entry, benches, known):
             number = "" if entry.number is None else f" (entry {entry.number})"
             text = f"{entry.subject}: {entry.kind} on {entry.on}{number}: {found.text}"
             yield PlanWarning(found.code, text, entry.subject)
@@ -42,32 +43,49 @@ def implausible(entry: Entry, benches: Mapping[str, Bench]) -> list[Doubt]:
     `Doubt.key` is the key that holds the value: density, dose, nutrient, inoculum, volume, seawater, keep or light.
     Amounts of nothing are left to those who know the state; so is an entry about no vessel of the plan.
     """
-    bench = benches.get(entry.subject)
-    if bench is None:
+    return _implausible(entry, benches, {})
+
+
+_Known = dict[tuple[str, bool, float | None], Mapping[str, Bounds]]
+
+
+def _implausible(entry: Entry, benches: Mapping[str, Bench], known: _Known) -> list[Doubt]:
+    """As `implausible`; bounds that were worked out are kept in `known`."""
+    bench, values = benches.get(entry.subject), dict(entry.values)
+    if bench is None or not values:
         return []
+    if "cells" in values:
+        values["density"] = _density_per_ml(entry) or 0.0
+    alike = (entry.subject, entry.kind == "prepared", _partly_ml(entry))
+    bounds = known.get(alike) or known.setdefault(alike, _entry_bounds(bench, *alike[1:]))
     found = []
-    for key, value, bounds in _of_entry(entry, bench):
-        said = doubt(value, bounds) if value else None
+    for key, within in bounds.items():
+        value = values.get(key)
+        said = doubt(float(value), within) if value and isinstance(value, (int, float)) else None
         if said is not None:
             found.append(replace(said, key=key))
     return found
 
 
-def _of_entry(entry: Entry, bench: Bench) -> Iterator[tuple[str, float | None, Bounds]]:
+def _entry_bounds(bench: Bench, prepared: bool, partly_ml: float | None) -> dict[str, Bounds]:
+    """What is usual and possible in an entry about a vessel, by key."""
     vessel = bench.vessel
-    ceiling_per_ml = bench_ceiling_per_ml(bench.strain, vessel.fill_l)
-    yield "density", _density_per_ml(entry), bounds_for.count_bounds(bench.strain, ceiling_per_ml)
-    yield "dose", entry.figure("dose"), plausible.LABEL_DOSES
-    partly_ml = _partly_ml(entry)
+    brim_ml, ceiling_per_ml = vessel.brim_l * ML_PER_L, bench_ceiling_per_ml(bench.strain, vessel.fill_l)
     label_ml = bench.nutrient.dose_ml_per_l * (partly_ml / ML_PER_L if partly_ml else vessel.fill_l)
-    poured = replace(plausible.LABEL_DOSES, what="nutrient").times(label_ml, "mL")
-    yield "nutrient", entry.volume_ml("nutrient"), poured
-    inoculum = plausible.INOCULUM_SHARE.times(partly_ml or vessel.brim_l * ML_PER_L, "mL")
-    yield "inoculum", entry.volume_ml("inoculum"), inoculum
-    for key in ("volume", "seawater", "keep"):
-        volume = replace(plausible.VOLUME_SHARE, what=key).times(vessel.brim_l * ML_PER_L, "mL")
-        yield key, entry.volume_ml(key), plausible.MIXED_ML if entry.kind == "prepared" else volume
-    yield "light", entry.figure("light"), plausible.PHOTOPERIOD_H
+    volumes = {
+        key: plausible.MIXED_ML
+        if prepared
+        else replace(plausible.VOLUME_SHARE, what=key).times(brim_ml, "mL")
+        for key in ("volume", "seawater", "keep")
+    }
+    return {
+        "density": bounds_for.count_bounds(bench.strain, ceiling_per_ml),
+        "dose": plausible.LABEL_DOSES,
+        "nutrient": replace(plausible.LABEL_DOSES, what="nutrient").times(label_ml, "mL"),
+        "inoculum": plausible.INOCULUM_SHARE.times(partly_ml or brim_ml, "mL"),
+        **volumes,
+        "light": plausible.PHOTOPERIOD_H,
+    }
 
 
 def _partly_ml(entry: Entry) -> float | None:

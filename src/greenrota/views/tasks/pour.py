@@ -7,13 +7,14 @@ from typing import assert_never
 
 from greenrota.culture.bench.dose import drops
 from greenrota.rota.kinds import TASK_KINDS
-from greenrota.rota.tasks.measured import poured
+from greenrota.rota.tasks.measured import is_kept_first, poured
 from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views.text import amount
 
 JOINT = " + "
 SUSPECT = "suspect: give none of it, pour it away unless it is cleared"
+KEPT_FIRST = ", measured out first"
 MOST_DROPS = 60  # our choice: nobody counts more drops than that
 
 
@@ -45,6 +46,7 @@ def pour_parts(task: Task, units: str = "metric") -> list[str]:
             return nutrient_texts(read.nutrient_ml, units)
         case "harvest":
             taken = f"take {_volume(read.harvest_ml, units)}, keep {_volume(read.keep_ml, units)}"
+            taken += KEPT_FIRST if is_kept_first(read) else ""
             return [f"{taken}; {SUSPECT}" if task.withheld else taken]
         case "bank":
             return [f"{_volume(read.bank_ml, units)} into a fridge bottle"]
@@ -77,6 +79,7 @@ def _done(task: Task, units: str) -> str:
         case "harvest":
             stays = f"{_volume(read.keep_ml, units)} stays" if read.keep_ml else "nothing stays"
             text = f"{verb} {_volume(read.harvest_ml, units)}, {stays}"
+            text += KEPT_FIRST if is_kept_first(read) else ""
             return f"{text}; {SUSPECT}" if task.withheld else text
         case "bank":
             return f"{verb} {_volume(read.bank_ml, units)} in a fridge bottle"
