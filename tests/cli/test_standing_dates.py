@@ -16,7 +16,7 @@ from greenrota.rota.standing.text import MOST_BYTES, read_standings
 DAY = "2027-02-11"
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def ten_days(tmp_path_factory: pytest.TempPathFactory) -> tuple[bytes, bytes]:
     """Book and remembered dates of two vessels after ten days done as planned."""
     shelf = shelf_with(tmp_path_factory.mktemp("ten-days"), "north", "south")
