@@ -140,7 +140,7 @@ ORDER = {
         "search",
         "tasks",
         "rota",
-        "standing",
+        "earlier",
         "warnings",
         "answers",
         "schedule",

@@ -11,7 +11,7 @@ import pytest
 from shelf_life import State, shelf_with
 
 from greenrota.logbook.beside import dates_path, read_beside, write_beside
-from greenrota.rota.standing.text import MOST_BYTES, read_standings
+from greenrota.rota.earlier.text import MOST_BYTES, read_earlier
 
 DAY = "2027-02-11"
 
@@ -50,7 +50,7 @@ def test_the_same_tasks_with_and_without(shelf: State) -> None:
 
 
 @pytest.mark.parametrize(
-    "spoiled", [b"", b"{", b"\x00" * 100, b'{"format": "greenrota/standing/9"}', b"[1, 2]"]
+    "spoiled", [b"", b"{", b"\x00" * 100, b'{"format": "greenrota/earlier/9"}', b"[1, 2]"]
 )
 def test_a_spoiled_file_is_replaced_without_a_word(shelf: State, spoiled: bytes) -> None:
     told = tasks(shelf)
@@ -58,7 +58,7 @@ def test_a_spoiled_file_is_replaced_without_a_word(shelf: State, spoiled: bytes)
     result = shelf.run("tasks", shelf.plan, "--on", DAY, "--json")
     assert json.loads(result.stdout)["tasks"] == told
     assert "dates" not in result.stderr
-    assert read_standings(dates_path(shelf.book).read_bytes())
+    assert read_earlier(dates_path(shelf.book).read_bytes())
 
 
 def test_half_a_file_is_none(shelf: State) -> None:

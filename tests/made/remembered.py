@@ -21,7 +21,7 @@ from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.start import StartState
-from greenrota.rota.standing import way
+from greenrota.rota.earlier import way
 
 MOST = 500  # searches; some hundred kB each
 _found: OrderedDict[bytes, SearchResult] = OrderedDict()

@@ -20,7 +20,7 @@ from greenrota.rota.simulate.context import Context, context_for, context_from
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import start_from_plan
-from greenrota.rota.standing import way
+from greenrota.rota.earlier import way
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -10,7 +10,7 @@ from made_plans import START, example_plan, example_vessel
 
 from greenrota.rota.plan import Plan, Tank
 from greenrota.rota.schedule import schedule
-from greenrota.rota.standing import way
+from greenrota.rota.earlier import way
 
 
 def shelf() -> Plan:

@@ -12,14 +12,14 @@ from datetime import date, timedelta
 
 from greenrota.errors import checked_day
 from greenrota.logbook.entry import Entry
+from greenrota.rota.earlier.fitting import Fitting, worth_remembering
+from greenrota.rota.earlier.record import EarlierRota, entry_digests, plan_digest
+from greenrota.rota.earlier.way import Way, before_all, first_rota
 from greenrota.rota.feed.daily import bottle_records
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import context_for
-from greenrota.rota.standing.fitting import Fitting, worth_remembering
-from greenrota.rota.standing.record import Standing, entry_digests, plan_digest
-from greenrota.rota.standing.way import Way, before_all, first_rota
 from greenrota.rota.warning import PlanWarning
 from greenrota.rota.warnings.place import gone_warnings, place_warnings
 from greenrota.rota.warnings.simulated import simulated_warnings
@@ -35,7 +35,7 @@ class Scheduled:
     """A rota, and the standing dates to remember for the next one."""
 
     rota: Rota
-    remembered: tuple[Standing, ...]
+    remembered: tuple[EarlierRota, ...]
 
 
 def schedule(
@@ -52,7 +52,7 @@ def schedule_from(
     plan: Plan,
     entries: Sequence[Entry],
     as_of: date | None,
-    remembered: Sequence[Standing],
+    remembered: Sequence[EarlierRota],
     progress: Progress | None = None,
 ) -> Scheduled:
     """The rota of a plan on a day, resting on the standing dates that are `remembered` where they fit.

@@ -14,7 +14,8 @@ PACKAGE = Path(__file__).parents[3] / "src" / "greenrota"
 OTHERS = {
     "planfile/tables/jsonschema.py",
     "views/calendar/exported.py",
-    "views/month/typeset.py",
+    "rota/earlier/text.py",
+    "views/paper/typeset.py",
     "views/vessel/calibrate.py",
 }
 

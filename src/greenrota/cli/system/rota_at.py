@@ -17,10 +17,10 @@ from greenrota.errors import Place, Problem
 if TYPE_CHECKING:
     from greenrota.logbook.book import Book
     from greenrota.logbook.entry import Entry
+    from greenrota.rota.earlier.record import EarlierRota
     from greenrota.rota.plan import Plan
     from greenrota.rota.rota import Rota
     from greenrota.rota.schedule import Scheduled
-    from greenrota.rota.standing.record import Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class Papers:
     plan: Plan
     book: Book
     entries: tuple[Entry, ...]
-    known: list[Standing] = field(default_factory=list)
+    known: list[EarlierRota] = field(default_factory=list)
 
     def day(self, on: date | None) -> date:
         """The day it is taken to be: the one given, else today, or the day of the newest entry if that is later.
@@ -64,21 +64,21 @@ class Papers:
             self.remember(found.remembered, remembered)
         return found.rota
 
-    def remembered(self) -> tuple[Standing, ...]:
+    def remembered(self) -> tuple[EarlierRota, ...]:
         """The standing dates that are remembered beside the logbook; none without a logbook."""
         from greenrota.logbook.beside import dates_path, read_beside
-        from greenrota.rota.standing.text import MOST_BYTES, read_standings
+        from greenrota.rota.earlier.text import MOST_BYTES, read_earlier
 
         if not self.entries:
             return ()
-        return read_standings(read_beside(dates_path(logbook_path(self.path)), MOST_BYTES))
+        return read_earlier(read_beside(dates_path(logbook_path(self.path)), MOST_BYTES))
 
-    def remember(self, standings: tuple[Standing, ...], before: tuple[Standing, ...]) -> None:
+    def remember(self, standings: tuple[EarlierRota, ...], before: tuple[EarlierRota, ...]) -> None:
         """Remember standing dates where they differ from those before."""
         from greenrota.logbook.beside import dates_path, write_beside
-        from greenrota.rota.standing.text import standings_text
+        from greenrota.rota.earlier.text import earlier_text
 
-        text = None if standings == before else standings_text(standings)
+        text = None if standings == before else earlier_text(standings)
         if text is not None:
             write_beside(dates_path(logbook_path(self.path)), text)
 
@@ -87,7 +87,7 @@ class Papers:
         return [*self.book.problems, *rota.problems, *copies_beside(logbook_path(self.path))]
 
 
-def planned(plan: Plan, entries: Sequence[Entry], on: date, remembered: Sequence[Standing]) -> Scheduled:
+def planned(plan: Plan, entries: Sequence[Entry], on: date, remembered: Sequence[EarlierRota]) -> Scheduled:
     """The rota of a plan and standing entries on a day; a progress bar on a terminal if planning takes long."""
     from greenrota.rota.schedule import schedule_from
 

@@ -60,9 +60,9 @@ def replays(context: Context, log: Sequence[Entry], moments: Sequence[Moment]) -
         while place < len(log) and (log[place].on < on or (evening and log[place].on == on)):
             read(run, log[place])
             place += 1
-        told = run.copy(on)
-        bar_bottles(told)
-        yield told.logged
+        judged = run.copy(on)
+        bar_bottles(judged)
+        yield judged.logged
 
 
 def begun(context: Context, as_of: date) -> Replay:

@@ -6,7 +6,7 @@ simulation both go through them, so what was done and what is planned follow one
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from greenrota.culture.growth.broth import Broth
@@ -172,7 +172,7 @@ class State:
             return culture
         days = float((on - culture.on).days)
         grown = bench.lit(culture.light_h).grow(culture.broth, days)
-        return Culture(culture.batch, grown, on, culture.fed_on, culture.light_h, culture.harvests)
+        return replace(culture, broth=grown, on=on)
 
     def next_batch_id(self, vessel: str) -> str:
         """The id the vessel's next batch will bear."""

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from greenrota.culture.bench.dose import DROP_VOLUME_ERROR, DROPS_PER_ML, dose_ml, drops
 from greenrota.culture.bench.sanitation import CAUTIONS
 from greenrota.culture.data.medium import Medium, ion_mg_per_l
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.plan import Nutrient
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.bench import Bench
@@ -14,6 +15,7 @@ from greenrota.rota.tasks.supplies import left_in_bottle_ml, runs_dry
 from greenrota.views.card.card import Card, Cell, Fact, Row, foot, measured
 from greenrota.views.tasks.pour import MOST_DROPS, drops_hint
 from greenrota.views.text import amount
+from greenrota.views.text.amount import US_GALLON_ML
 from greenrota.views.text.as_written import dose_text, in_drops
 from greenrota.views.text.day import day_text
 from greenrota.views.text.document import figure
@@ -53,13 +55,32 @@ def nutrient_card(rota: Rota, name: str) -> Card:
 
 def _row(rota: Rota, bench: Bench) -> Row:
     doses_l = label_doses_l(rota, bench)
-    poured_ml = [figure(dose_ml(litres, bench.nutrient.dose_ml_per_l)) for litres in doses_l]
-    cells = tuple(dose_cell(bench, litres, rota.plan.units) for litres in doses_l)
-    return Row(bench.vessel.name, cells, dict(zip(_EVENTS, poured_ml, strict=True)))
+    poured_ml: list[float | None] = [
+        figure(dose_ml(litres, bench.nutrient.dose_ml_per_l)) for litres in doses_l
+    ]
+    if draws_vary(rota, bench):
+        poured_ml[1] = None
+    figures = dict(zip(_EVENTS, poured_ml, strict=True))
+    return Row(bench.vessel.name, dose_cells(rota, bench), figures)
+
+
+def draws_vary(rota: Rota, bench: Bench) -> bool:
+    """True where each harvest of the vessel may take another share, so that no dose fits every re-seed."""
+    return bool(rota.cycles[bench.vessel.name].carry_overs)
+
+
+def dose_cells(rota: Rota, bench: Bench, of: str = "") -> tuple[Cell, Cell, Cell]:
+    """The doses of a start, a re-seed and a second dose; that of a re-seed by the new water where draws vary."""
+    units = rota.plan.units
+    start, reseed, second = (dose_cell(bench, litres, units, of) for litres in label_doses_l(rota, bench))
+    if draws_vary(rota, bench):
+        by_l, measure = (US_GALLON_ML / ML_PER_L, "a gallon") if units == "us" else (1.0, "a litre")
+        reseed = dose_cell(bench, by_l, units, f"{of} {measure} of new water".strip())
+    return start, reseed, second
 
 
 def label_doses_l(rota: Rota, bench: Bench) -> tuple[float, float, float]:
-    """Litres at label strength for a start, a re-seed and a second dose of a vessel at its working volume."""
+    """Litres at label strength for a start, a usual re-seed and a second dose of a vessel at its working volume."""
     cycle, fill_l = rota.cycles[bench.vessel.name], bench.vessel.fill_l
     return fill_l, (1.0 - cycle.keep_share) * fill_l, cycle.feed_dose * fill_l
 

@@ -14,7 +14,7 @@ from greenrota.rota.tasks.measured import alone, poured
 from greenrota.rota.tasks.task import Amounts, Task
 from greenrota.rota.wording import numbered
 from greenrota.views.card.card import NOTHING, Card, Cell, Fact, Row, foot, measured
-from greenrota.views.card.nutrient_card import dose_cell, label_doses_l
+from greenrota.views.card.nutrient_card import dose_cell, dose_cells, draws_vary
 from greenrota.views.tasks.pour import source
 from greenrota.views.text import amount
 from greenrota.views.text.as_written import salinity_text
@@ -60,7 +60,7 @@ def _bottles(bench: Bench) -> tuple[str, ...]:
 def _rows(rota: Rota, bench: Bench) -> Iterable[Row]:
     units = rota.plan.units
     of = f"of {' and as much '.join(_bottles(bench))}"
-    start, reseed, second = (dose_cell(bench, litres, units, of) for litres in label_doses_l(rota, bench))
+    start, reseed, second = dose_cells(rota, bench, of)
     own = [t for t in rota.tasks if t.vessel == bench.vessel.name]
     first = next((t for t in own if t.kind == "start"), None)
     if first is not None and first.fill_ml is not None:
@@ -74,8 +74,13 @@ def _rows(rota: Rota, bench: Bench) -> Iterable[Row]:
         yield Row("top up", (there, *_seawater(poured(task), units), dose), _poured(task.amounts))
     exact = at_rhythm(rota, bench)
     usual = alone(exact)
-    kept = measured(amount.volume(usual.keep_ml or 0.0, units), "kept back")
-    yield Row("re-seed", (kept, *_seawater(usual, units), reseed), _poured(exact))
+    if draws_vary(rota, bench):
+        salt = measured(amount.mass(bench.salt_g_per_l, units), "a litre")
+        kept = Cell(NOTHING, "what the task keeps")
+        yield Row("re-seed", (kept, Cell(NOTHING, "up to the line"), salt, reseed))
+    else:
+        kept = measured(amount.volume(usual.keep_ml or 0.0, units), "kept back")
+        yield Row("re-seed", (kept, *_seawater(usual, units), reseed), _poured(exact))
     yield Row("second dose", (Cell(NOTHING), Cell(NOTHING), Cell(NOTHING), second))
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
+from greenrota.rota.earlier.record import Due, EarlierRota
 from greenrota.rota.replay.logged import LoggedState
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.decisions import Decisions, without_vessels
-from greenrota.rota.standing.record import Due, Standing
 
 
-def kept_decisions(before: Standing, logged: LoggedState) -> Decisions:
+def kept_decisions(before: EarlierRota, logged: LoggedState) -> Decisions:
     """The dates of a rota that still hold, given the logbook.
 
     None for a vessel that crashed on the day or since that rota, or whose batches no longer come from the parents that
@@ -26,12 +26,12 @@ def kept_decisions(before: Standing, logged: LoggedState) -> Decisions:
     return without_vessels(before.decisions, astray)
 
 
-def kept_renewals(before: Standing, previous: Decisions) -> dict[str, bool]:
+def kept_renewals(before: EarlierRota, previous: Decisions) -> dict[str, bool]:
     """Whether the rota before breaks a vessel down (True) or re-seeds it, for the batches whose day still holds."""
     return {batch: batch in before.broken_down for batch in previous.harvests}
 
 
-def overdue(before: Standing, after: Rota) -> dict[str, date]:
+def overdue(before: EarlierRota, after: Rota) -> dict[str, date]:
     """The day on which tasks that are still to be done were due first, for those that were due before `as_of`.
 
     A task is due when a rota that stood said so: what another plan would have wanted earlier is not overdue.
@@ -42,7 +42,7 @@ def overdue(before: Standing, after: Rota) -> dict[str, date]:
     return {name: on for name, (on, parent) in due.items() if on < after.as_of and wanted.get(name) == parent}
 
 
-def due_in_both(one: Standing, other: Standing) -> Standing:
+def due_in_both(one: EarlierRota, other: EarlierRota) -> EarlierRota:
     """A standing that asks only for what another one asks for too, on the later of both days."""
     due = {
         name: Due(max(each.on, other.due[name].on), each.parent)

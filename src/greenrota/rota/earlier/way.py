@@ -11,6 +11,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from greenrota.logbook.entry import Entry
+from greenrota.rota.earlier.fitting import Fitting
+from greenrota.rota.earlier.keeping import due_in_both, kept_decisions, kept_renewals, overdue
+from greenrota.rota.earlier.record import NOTHING_LOGGED, EarlierRota
 from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import Moment, replays
 from greenrota.rota.rota import Rota
@@ -19,9 +22,6 @@ from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context, context_for, context_from
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.start import StartState, start_from_plan
-from greenrota.rota.standing.fitting import Fitting
-from greenrota.rota.standing.keeping import due_in_both, kept_decisions, kept_renewals, overdue
-from greenrota.rota.standing.record import NOTHING_LOGGED, Standing
 from greenrota.rota.tasks.measured import as_measured
 from greenrota.rota.tasks.task import tasks_from
 
@@ -53,9 +53,9 @@ def first_rota(context: Context, progress: Progress | None = None) -> Rota:
     return _rota(context, start_state, Decisions(), search(context, start_state, Decisions(), progress))
 
 
-def before_all(rota: Rota, digest: str) -> Standing:
+def before_all(rota: Rota, digest: str) -> EarlierRota:
     """What is to be remembered of the rota before anything was logged; its day lies before that of any entry."""
-    return replace(Standing.of(rota, digest, NOTHING_LOGGED), on=date.min)
+    return replace(EarlierRota.of(rota, digest, NOTHING_LOGGED), on=date.min)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ class Way:
 
     def rota(
         self, days: Sequence[date], asked: date, progress: Progress | None
-    ) -> tuple[Rota, list[Standing]]:
+    ) -> tuple[Rota, list[EarlierRota]]:
         """The rota of the day asked for, and the standings that were made on the way, its own the last.
 
         `days` are the days with entries, none later than the day asked for.
@@ -96,7 +96,7 @@ class Way:
 
     def _from_nothing(
         self, days: Sequence[date], asked: date, progress: Progress | None
-    ) -> tuple[Rota, list[Standing]]:
+    ) -> tuple[Rota, list[EarlierRota]]:
         """As `rota`, where nothing that fits is remembered."""
         begins = max(0, (len(days) - 1) // WORKED_OUT_DAYS * WORKED_OUT_DAYS - 1)
         states = self._states(days[begins:], asked)
@@ -114,25 +114,25 @@ class Way:
         rota, made = self._resting(standings[-1], states[len(early) :], steps)
         return rota, [*standings, *made]
 
-    def _worked_out(self, states: Sequence[_Stood], steps: Steps) -> list[Standing]:
+    def _worked_out(self, states: Sequence[_Stood], steps: Steps) -> list[EarlierRota]:
         """The standings of some days from plan and logbook alone; that before any entry stands first."""
         first = before_all(first_rota(self.context, steps.part()), self.digest)
         return [first, *self._resting(first, states, steps)[1]] if states else [first]
 
     def _resting(
-        self, before: Standing | None, states: Iterable[_Stood], steps: Steps
-    ) -> tuple[Rota, list[Standing]]:
+        self, before: EarlierRota | None, states: Iterable[_Stood], steps: Steps
+    ) -> tuple[Rota, list[EarlierRota]]:
         """The rota of the last of some states, and the standings of all evenings; each rests on the one before it."""
-        made: list[Standing] = []
+        made: list[EarlierRota] = []
         for moment, logged in states:
             place = context_from(self.context, moment.on)
             rota = _replanned(place, logged, before, steps.part())
-            before = Standing.of(rota, self.digest, self.fitting.entries_at(moment.on))
+            before = EarlierRota.of(rota, self.digest, self.fitting.entries_at(moment.on))
             if moment.evening:
                 made.append(before)
         return rota, made
 
-    def _as_remembered(self, known: Standing) -> Rota:
+    def _as_remembered(self, known: EarlierRota) -> Rota:
         """The rota of a standing, without any search."""
         logged = next(replays(self.context, self.entries, [Moment(known.on)]))
         place = context_from(self.context, known.on)
@@ -143,7 +143,7 @@ class Way:
 
 
 def _replanned(
-    context: Context, logged: LoggedState, before: Standing | None, progress: Progress | None
+    context: Context, logged: LoggedState, before: EarlierRota | None, progress: Progress | None
 ) -> Rota:
     """The rota on a day, as near to the one before it as the logbook allows; after an interrupt it is not searched."""
     previous = Decisions() if before is None else kept_decisions(before, logged)

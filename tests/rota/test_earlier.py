@@ -22,9 +22,9 @@ from greenrota.rota.replay import replay as replaying
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import Scheduled, schedule, schedule_from
 from greenrota.rota.search import search as searching
-from greenrota.rota.standing import text, way
-from greenrota.rota.standing.record import Standing, plan_digest
-from greenrota.rota.standing.text import read_standings, standings_text
+from greenrota.rota.earlier import text, way
+from greenrota.rota.earlier.record import EarlierRota, plan_digest
+from greenrota.rota.earlier.text import read_earlier, earlier_text
 
 
 class Counter:
@@ -64,7 +64,7 @@ def worked(plan: Plan, days: int) -> list[Entry]:
 
 def lived_with(plan: Plan, entries: Sequence[Entry], through: date) -> Scheduled:
     """The rota on a day, with what a person who looked at it every day has remembered."""
-    remembered: tuple[Standing, ...] = ()
+    remembered: tuple[EarlierRota, ...] = ()
     day = plan.start
     while day <= through:
         found = schedule_from(plan, [e for e in entries if e.on <= day], day, remembered)
@@ -191,7 +191,7 @@ def test_late_bookkeeping_rests_on_the_days_before_it(hurried: pytest.MonkeyPatc
     assert {each.on for each in kept} >= {START + timedelta(days=n) for n in (10, 11)}
 
 
-def _remembered() -> tuple[Standing, ...]:
+def _remembered() -> tuple[EarlierRota, ...]:
     plan = shelf()
     entries = [entry for entry in worked(plan, 9) if entry.kind != "note"]
     return schedule_from(plan, entries, START + timedelta(days=10), ()).remembered
@@ -199,27 +199,27 @@ def _remembered() -> tuple[Standing, ...]:
 
 def test_what_is_written_is_read_back(hurried: pytest.MonkeyPatch) -> None:
     remembered = _remembered()
-    written = standings_text(remembered)
+    written = earlier_text(remembered)
     assert written is not None
-    assert read_standings(written) == remembered
+    assert read_earlier(written) == remembered
 
 
 def test_what_is_torn_or_foreign_counts_as_nothing(hurried: pytest.MonkeyPatch) -> None:
-    written = standings_text(_remembered())
+    written = earlier_text(_remembered())
     assert written is not None
     for cut in range(0, len(written) - 1, 97):
-        assert read_standings(written[:cut]) == ()
+        assert read_earlier(written[:cut]) == ()
     told = json.loads(written)
     for change in (
-        {"format": "greenrota/standing/0"},
+        {"format": "greenrota/earlier/0"},
         {"standings": 3},
         {"standings": [{}]},
         {"standings": [{**told["standings"][0], "more": 1}]},
         {"standings": [{**told["standings"][0], "on": "2027-02-30"}]},
         {"standings": [{**told["standings"][0], "exact": "yes"}]},
     ):
-        assert read_standings(json.dumps({**told, **change}).encode()) == ()
-    assert read_standings(b"\xff\x00" * 50) == read_standings(b"[" * 100_000) == ()
+        assert read_earlier(json.dumps({**told, **change}).encode()) == ()
+    assert read_earlier(b"\xff\x00" * 50) == read_earlier(b"[" * 100_000) == ()
 
 
 def test_a_standing_of_another_book_is_not_rested_on(hurried: pytest.MonkeyPatch) -> None:
@@ -242,12 +242,12 @@ def test_a_search_that_was_interrupted_is_not_remembered() -> None:
 
 def test_a_huge_record_is_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
     remembered = _remembered()
-    one = standings_text(remembered[-1:])
+    one = earlier_text(remembered[-1:])
     assert one is not None
     monkeypatch.setattr(text, "MOST_BYTES", len(one))
-    assert read_standings(standings_text(remembered) or b"") == remembered[-1:]
+    assert read_earlier(earlier_text(remembered) or b"") == remembered[-1:]
     monkeypatch.setattr(text, "MOST_BYTES", len(one) - 1)
-    assert standings_text(remembered) is None
+    assert earlier_text(remembered) is None
 
 
 def test_the_digest_of_a_plan_is_that_of_what_it_says() -> None:

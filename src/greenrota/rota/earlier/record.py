@@ -1,4 +1,4 @@
-"""Standing: what one rota decided and asked for, so that the next one can hold on to it.
+"""Earlier rota: what one rota decided and asked for, so that the next one can hold on to it.
 
 A convenience and never a truth: without it the dates are chosen anew from plan and logbook.
 """
@@ -28,7 +28,7 @@ class Due:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class EarlierRota:
     """The rota of a day, as far as later ones rest on it.
 
     `plan` and `entries` are digests of the plan and of the standing entries up to the day `on`. `previous` and
@@ -52,7 +52,7 @@ class Standing:
     overdue: Mapping[str, date] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, rota: Rota, plan: str, entries: str) -> Standing:
+    def of(cls, rota: Rota, plan: str, entries: str) -> EarlierRota:
         """What is to be remembered of a rota."""
         simulated = rota.simulation
         return cls(
@@ -95,7 +95,7 @@ def entry_digests(entries: Sequence[Entry]) -> dict[date, str]:
     running = hashlib.sha256()
     digests = {}
     for on, of_day in groupby(entries, key=lambda entry: entry.on):
-        told = [(entry.kind, entry.subject, entry.values) for entry in of_day]
-        running.update(f"{on} {told!r}\n".encode())
+        facts = [(entry.kind, entry.subject, entry.values) for entry in of_day]
+        running.update(f"{on} {facts!r}\n".encode())
         digests[on] = running.hexdigest()
     return digests

@@ -43,7 +43,7 @@ def _key(key: object) -> str:
     raise TypeError(f"{type(key).__name__} can not be the key of a JSON object")
 
 
-def from_plain(kind: Any, told: Any) -> Any:
+def from_plain(kind: Any, given: Any) -> Any:
     """The value of a type from its plain form; undoes `to_plain`.
 
     ValueError for anything that is not exactly of that form: another type, a field too many or too few.
@@ -53,44 +53,44 @@ def from_plain(kind: Any, told: Any) -> Any:
     """
     origin, inner = get_origin(kind), get_args(kind)
     if origin in (Union, types.UnionType):
-        return _one_of(inner, told)
+        return _one_of(inner, given)
     if isinstance(kind, type) and is_dataclass(kind):
         hints = _hints(kind)
-        _must(isinstance(told, dict) and told.keys() == hints.keys())
-        return kind(**{name: from_plain(hint, told[name]) for name, hint in hints.items()})
+        _must(isinstance(given, dict) and given.keys() == hints.keys())
+        return kind(**{name: from_plain(hint, given[name]) for name, hint in hints.items()})
     if origin in (dict, Mapping):
-        _must(isinstance(told, dict))
-        return {from_plain(inner[0], key): from_plain(inner[1], each) for key, each in told.items()}
+        _must(isinstance(given, dict))
+        return {from_plain(inner[0], key): from_plain(inner[1], each) for key, each in given.items()}
     if origin in (tuple, frozenset):
-        return _several(origin, inner, told)
+        return _several(origin, inner, given)
     if kind is date:
-        _must(isinstance(told, str))
-        return date.fromisoformat(told)
+        _must(isinstance(given, str))
+        return date.fromisoformat(given)
     if kind is float:
-        _must(isinstance(told, (int, float)) and not isinstance(told, bool))
-        return float(told)
-    _must(type(told) is kind)
-    return told
+        _must(isinstance(given, (int, float)) and not isinstance(given, bool))
+        return float(given)
+    _must(type(given) is kind)
+    return given
 
 
-def _several(origin: Any, inner: tuple[Any, ...], told: Any) -> Any:
+def _several(origin: Any, inner: tuple[Any, ...], given: Any) -> Any:
     """A tuple or a set; a tuple of fixed length has a type for each place."""
-    _must(isinstance(told, list))
-    each: list[Any] = told
+    _must(isinstance(given, list))
+    each: list[Any] = given
     if origin is frozenset or inner[-1] is Ellipsis:
         return origin(from_plain(inner[0], one) for one in each)
     _must(len(each) == len(inner))
     return tuple(from_plain(kind, one) for kind, one in zip(inner, each, strict=True))
 
 
-def _one_of(kinds: tuple[Any, ...], told: Any) -> Any:
-    if told is None:
+def _one_of(kinds: tuple[Any, ...], given: Any) -> Any:
+    if given is None:
         _must(type(None) in kinds)
         return None
     for kind in kinds:
         if kind is not type(None):
             try:
-                return from_plain(kind, told)
+                return from_plain(kind, given)
             except ValueError:
                 continue
     raise ValueError("no such value")

@@ -1,1 +1,0 @@
-"""Standing dates: what a rota said on a day, remembered so that later rotas hold on to it."""
