@@ -14,7 +14,7 @@ from greenrota.views.today.today import today_page
 CRASH_DAY = "2027-02-17"
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def two_weeks(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """The logbook of three vessels after two weeks done as planned."""
     shelf = shelf_with(tmp_path_factory.mktemp("two-weeks"), "north", "south", "west")
