@@ -15,13 +15,13 @@ from collections.abc import Iterator
 import pytest
 
 from greenrota.risk import size
+from greenrota.rota.earlier import way
 from greenrota.rota.search import search as searching
 from greenrota.rota.search.search import SearchResult
 from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.start import StartState
-from greenrota.rota.earlier import way
 
 MOST = 500  # searches; some hundred kB each
 _found: OrderedDict[bytes, SearchResult] = OrderedDict()

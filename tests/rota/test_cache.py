@@ -13,6 +13,7 @@ from made_logs import lived
 from made_plans import START, example_plan, example_vessel, lively_plans
 
 from greenrota.rota import schedule as scheduling
+from greenrota.rota.earlier import way
 from greenrota.rota.plan import Away, Plan, Work
 from greenrota.rota.schedule import schedule
 from greenrota.rota.simulate.cache import ActionCache
@@ -20,7 +21,6 @@ from greenrota.rota.simulate.context import Context, context_for, context_from
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import start_from_plan
-from greenrota.rota.earlier import way
 
 
 @pytest.mark.parametrize("seed", range(12))

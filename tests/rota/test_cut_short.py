@@ -8,9 +8,9 @@ import pytest
 from made_logs import lived
 from made_plans import START, example_plan, example_vessel
 
+from greenrota.rota.earlier import way
 from greenrota.rota.plan import Plan, Tank
 from greenrota.rota.schedule import schedule
-from greenrota.rota.earlier import way
 
 
 def shelf() -> Plan:

@@ -17,14 +17,14 @@ from made_logs import fulfils, lived, numbered
 from made_plans import START, example_plan, example_vessel, lively_plans
 
 from greenrota.logbook.entry import Entry
+from greenrota.rota.earlier import text, way
+from greenrota.rota.earlier.record import EarlierRota, plan_digest
+from greenrota.rota.earlier.text import earlier_text, read_earlier
 from greenrota.rota.plan import Away, CyclePlan, Plan
 from greenrota.rota.replay import replay as replaying
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import Scheduled, schedule, schedule_from
 from greenrota.rota.search import search as searching
-from greenrota.rota.earlier import text, way
-from greenrota.rota.earlier.record import EarlierRota, plan_digest
-from greenrota.rota.earlier.text import read_earlier, earlier_text
 
 
 class Counter:

@@ -51,6 +51,9 @@ def test_piped_tasks_are_not_cut_at_any_width(monkeypatch: pytest.MonkeyPatch) -
         "start": "start",
         "bank": "bank",
         "feed": "second dose",
+        "renew": "empty",
+        "topup": "top up",
+        "prepare": "mix",
     }
     (line,) = [
         each
@@ -78,7 +81,11 @@ def test_days_count_from_the_first_day_shown() -> None:
 
 def test_one_vessel_can_be_shown() -> None:
     told = json.loads(typed("tasks", SHELF, "--vessel", "spare", "--json").stdout)
-    assert {task["vessel"] for task in told["tasks"]} == {"spare"}
+    # a bucket of salt water for several vessels is shown with each of them
+    own = [task for task in told["tasks"] if task["kind"] != "prepare"]
+    assert {task["vessel"] for task in own} == {"spare"}
+    mixed = [task for task in told["tasks"] if task["kind"] == "prepare"]
+    assert all(any(name.startswith("spare/") for name in task["serves"]) for task in mixed)
 
 
 def test_csv_and_markdown_begin_with_their_heads() -> None:
