@@ -21,6 +21,7 @@ WARNING_FILES = (
     "culture/bounds/plausible.py",
     "rota/schedule.py",
     "rota/feed/tank.py",
+    "rota/warnings/amounts.py",
     "rota/search/homes.py",
     "rota/replay/gone_vessels.py",
 )

@@ -12,7 +12,7 @@ from greenrota.culture.fit.course import Event, Reading, Start, Turn, course
 from greenrota.culture.fit.growthfit import GrowthFit, fit_growth
 from greenrota.culture.fit.nextcount import best_next_count
 from greenrota.culture.fit.tally import Noise, expected_score, observed_score
-from greenrota.culture.numeric.least_squares import Undetermined
+from greenrota.culture.numeric.undetermined import Undetermined
 
 RATE, TOP, FIRST = 0.55, 1.3e6, 1.2e5  # invented, of the order of a Tetraselmis vessel
 SQUARES_ML = 4e-4  # four large squares

@@ -16,7 +16,7 @@ from greenrota.culture.fit.ripeness import ripeness
 from greenrota.culture.fit.tally import WRITTEN, Noise, expected_score, expected_scores
 from greenrota.culture.fit.update import updated
 from greenrota.culture.growth.logistic import density
-from greenrota.culture.numeric.least_squares import Undetermined
+from greenrota.culture.numeric.undetermined import Undetermined
 
 HOME = Estimate(0.48, 0.40, 1.1e6, 0.35)  # of the order of a Tetraselmis jar, spreads as they ship
 SHARE = 0.8

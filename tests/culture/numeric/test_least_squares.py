@@ -7,9 +7,10 @@ from published_series import RAT42, TETRAHELE, YEAST
 from scipy import optimize, stats
 
 from greenrota.culture.growth.logistic import density
-from greenrota.culture.numeric.least_squares import Fit, Residuals, Undetermined, least_squares
+from greenrota.culture.numeric.least_squares import Fit, Residuals, least_squares
 from greenrota.culture.numeric.profile import profile_interval, refitted
 from greenrota.culture.numeric.quantile import chi_square_quantile, normal_deviation, student_deviation
+from greenrota.culture.numeric.undetermined import Undetermined
 
 Array = NDArray[np.float64]
 

@@ -20,13 +20,13 @@ from greenrota.culture.fit.intervals import FittedValue, Intervals
 from greenrota.culture.fit.tally import Noise
 from greenrota.culture.numeric.least_squares import (
     Fit,
-    Undetermined,
     Vector,
     inverse_of_square,
     least_squares,
     minimum,
 )
 from greenrota.culture.numeric.profile import refitted, with_held
+from greenrota.culture.numeric.undetermined import Undetermined
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,8 @@ from greenrota.culture.fit.course import Event, Reading, Start, Turn
 from greenrota.culture.fit.estimate import START_SPREAD
 from greenrota.culture.fit.tally import Noise, expected_scores, looked_at_ml, observed_score
 from greenrota.culture.growth.logistic import density
-from greenrota.culture.numeric.least_squares import Undetermined, Vector
+from greenrota.culture.numeric.least_squares import Vector
+from greenrota.culture.numeric.undetermined import Undetermined
 
 ERROR_FACTORS = np.array(
     [1.0, 1.5, 2.0]

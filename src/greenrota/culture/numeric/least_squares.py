@@ -13,6 +13,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from greenrota.culture.numeric.undetermined import Undetermined
+
 Vector = NDArray[np.float64]
 Residuals = Callable[[Vector], Vector]
 # gives the n x p derivatives of the residuals
@@ -26,10 +28,6 @@ _ROUNDING = 1e-14  # our choice: some tens of units in the last place of a sum o
 _STENCIL = (
     float(np.finfo(float).eps) ** 0.2
 )  # step that balances h^4 truncation and rounding, derived by hand
-
-
-class Undetermined(ValueError):
-    """The data do not determine these parameters; the message says what is missing."""
 
 
 @dataclass(frozen=True, slots=True)

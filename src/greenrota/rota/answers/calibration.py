@@ -14,7 +14,7 @@ from greenrota.culture.fit.intervals import FittedValue
 from greenrota.culture.fit.nextcount import NextCount, best_next_count
 from greenrota.culture.fit.tally import Noise
 from greenrota.culture.growth.broth import bench_ceiling_per_ml
-from greenrota.culture.numeric.least_squares import Undetermined
+from greenrota.culture.numeric.undetermined import Undetermined
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.counts import VesselCounts, vessel_counts
 from greenrota.rota.simulate.context import Context

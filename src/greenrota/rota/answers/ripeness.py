@@ -10,13 +10,13 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
-from greenrota.culture.fit.course import Event, Turn
+from greenrota.culture.fit.course import Event, Reading, Turn
 from greenrota.culture.fit.estimate import START_SPREAD, Estimate, estimate_of_strain
 from greenrota.culture.fit.ripeness import Ripeness, ripeness
-from greenrota.culture.fit.update import Update, updated
 from greenrota.culture.growth.broth import Broth, bench_ceiling_per_ml, days_to_share
-from greenrota.culture.numeric.least_squares import Undetermined
+from greenrota.culture.numeric.undetermined import Undetermined
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.counts import (
@@ -33,6 +33,9 @@ from greenrota.rota.simulate.events import HarvestChoice
 from greenrota.rota.simulate.projection import ROUNDING, fed_broth
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import RIPE_SHARE
+
+if TYPE_CHECKING:
+    from greenrota.culture.fit.update import Update
 
 MOST_COUNTS = (
     24  # that a ripe day rests on, the newest; our choice: some months, and time does not grow with the book
@@ -144,9 +147,14 @@ class _Known:
 
 
 def _weighed(before: Estimate, events: Sequence[Event]) -> Update | None:
-    if not events or min(before.rate_per_day, before.ceiling_per_ml) <= 0.0:
+    if (
+        not any(isinstance(each, Reading) for each in events)
+        or min(before.rate_per_day, before.ceiling_per_ml) <= 0.0
+    ):
         return None
     try:
+        from greenrota.culture.fit.update import updated  # numpy is loaded where there are counts only
+
         return updated(before, events)
     except (
         Undetermined
