@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from itertools import groupby, islice, product
+from itertools import accumulate, groupby, islice, product
 
 from greenrota.culture.bench import inoculum
 from greenrota.rota.state.bench import Bench
@@ -140,9 +140,7 @@ def _ways(
     free_ml, spilt_ml = bottle.volume_ml - bottle.held_ml, SPILT_SHARE * bottle.volume_ml
     least_ml = {name: least_inoculum_ml(benches[name], alive_per_ml) for name in takers}
     most_ml = {name: most_inoculum_ml(benches[name], cycles[name]) for name in takers}
-    reach = max(
-        1, sum(sum(list(least_ml.values())[:n]) <= free_ml + spilt_ml for n in range(1, len(takers) + 1))
-    )
+    reach = max(1, sum(whole_ml <= free_ml + spilt_ml for whole_ml in accumulate(least_ml.values())))
 
     def sharing(names: Sequence[str], volumes_ml: Sequence[float]) -> Sharing:
         return Sharing(
