@@ -19,7 +19,7 @@ from typed import typed
 
 from greenrota.cli.main import COMMANDS
 from greenrota.cli.main import main as greenrota
-from greenrota.cli.reckon import RECKONINGS
+from greenrota.cli.reckon.reckon import RECKONINGS
 from greenrota.rota.search import search
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

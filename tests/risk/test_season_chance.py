@@ -5,9 +5,11 @@ import math
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from made_plans import example_plan, example_vessel
 
 from greenrota.culture.data.strain import strains
+from greenrota.risk import size
 from greenrota.risk.hazard import Danger, danger_for, scaled
 from greenrota.risk.season import play
 from greenrota.risk.size import rough_rota
@@ -88,7 +90,10 @@ def two_vessel_chain(days: int, second_start: int, nights: tuple[int, int, int],
     return lost
 
 
-def test_two_vessels_that_restart_each_other_follow_their_markov_chain() -> None:
+def test_two_vessels_that_restart_each_other_follow_their_markov_chain(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(size, "SEARCH_BATCHES", 0)  # both are started, a cycle apart, by the rule alone
     days = 30
     plan = quick_plan(2, days, CyclePlan(inoculum=0.07, days=36))  # no harvest within the horizon
     rota = rough_rota(plan)

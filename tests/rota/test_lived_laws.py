@@ -129,8 +129,12 @@ def test_a_crash_moves_no_task_of_a_vessel_that_has_nothing_to_do_with_it(
 
 
 def _dates(rota: Rota, but: set[str]) -> dict[str, date]:
-    """The days of all tasks of the other vessels; a back-up is filled from whichever harvest comes next."""
-    return {task.id: task.on for task in rota.tasks if task.vessel not in but and task.kind != "bank"}
+    """The days of all tasks of the other vessels.
+
+    Not of back-ups, filled from whichever harvest comes next, nor of salt water, which is mixed for several at once.
+    """
+    shared = ("bank", "prepare")
+    return {task.id: task.on for task in rota.tasks if task.vessel not in but and task.kind not in shared}
 
 
 def _concerned(lost: set[str], rotas: Sequence[Rota]) -> set[str]:

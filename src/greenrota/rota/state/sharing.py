@@ -141,6 +141,9 @@ def _ways(
     least_ml = {name: least_inoculum_ml(benches[name], alive_per_ml) for name in takers}
     most_ml = {name: most_inoculum_ml(benches[name], cycles[name]) for name in takers}
     reach = max(1, sum(whole_ml <= free_ml + spilt_ml for whole_ml in accumulate(least_ml.values())))
+    most = max(
+        1, sum(LEAST_LEVEL * whole_ml <= free_ml + spilt_ml for whole_ml in accumulate(least_ml.values()))
+    )
 
     def sharing(names: Sequence[str], volumes_ml: Sequence[float]) -> Sharing:
         return Sharing(
@@ -148,7 +151,7 @@ def _ways(
         )
 
     seen = set()
-    for names in (takers[:reach], *_sets(benches, cycles, takers)):
+    for names in (takers[:reach], *_sets(benches, cycles, takers, most)):
         whole_ml = sum(least_ml[name] for name in names)
         if len(names) > 1 and LEAST_LEVEL * whole_ml > free_ml + spilt_ml:
             continue
@@ -159,9 +162,9 @@ def _ways(
 
 
 def _sets(
-    benches: Mapping[str, Bench], cycles: Mapping[str, Cycle], takers: Sequence[str]
+    benches: Mapping[str, Bench], cycles: Mapping[str, Cycle], takers: Sequence[str], most: int
 ) -> Iterator[list[str]]:
-    """Sets of vessels that are not alike: so many of each kind, the first by name; small sets first."""
+    """Sets of vessels that are not alike: so many of each kind, the first by name; small sets first, up to `most`."""
 
     def kind(name: str) -> tuple[object, ...]:
         bench, cycle = benches[name], cycles[name]
@@ -175,8 +178,13 @@ def _sets(
             cycle.days,
         )
 
+    places = {name: place for place, name in enumerate(takers)}
     kinds = [sorted(names) for _, names in groupby(sorted(takers, key=lambda n: (kind(n), n)), key=kind)]
-    counts = sorted(product(*(range(len(names) + 1) for names in kinds)), key=lambda each: (sum(each), each))
+    counts = sorted(
+        product(*(range(min(len(names), most) + 1) for names in kinds)), key=lambda each: (sum(each), each)
+    )
     for numbers in counts[1:]:
+        if sum(numbers) > most:
+            return
         chosen = [name for names, number in zip(kinds, numbers, strict=True) for name in names[:number]]
-        yield [name for name in takers if name in chosen]
+        yield sorted(chosen, key=places.__getitem__)
