@@ -13,6 +13,7 @@ from greenrota.culture.growth.broth import Broth
 from greenrota.rota.plan import Away, Nutrient, Tank, Work
 from greenrota.rota.search.score import MEANINGS, WEIGHTS, Score, Scorer, _mean_wait, _ripeness
 from greenrota.rota.simulate.agenda import Load, pick_day
+from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start
 from greenrota.rota.simulate.events import Event, FirstFilling, HarvestChoice, Interval, first_starts
@@ -236,7 +237,7 @@ def test_a_start_is_prepared_on_the_open_day_before() -> None:
 
 def test_without_an_open_day_shortly_before_it_is_prepared_on_the_day() -> None:
     shut = OpenDays(replace(PLAN, away=(Away(on(1), on(5)),)))
-    event = Event("reseed", on(6), NEXT, BROTH, BROTH, 1000.0, 3.0, 3.0, light_h=8.0)
+    event = Event("reseed", on(6), NEXT, BROTH, BROTH, 1000.0, 3.0, 3.0, facts=Reseeding(1.0, 8.0))
     prepare, reseed = tasks_from({"north": NORTH}, [event], mixing(shut))
     assert (prepare.on, reseed.on) == (on(6), on(6))
     assert prepare.reason == (

@@ -7,10 +7,10 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from pinned import pinned
 
 from greenrota.cli.system.rota_at import load_plan
 from greenrota.planfile.read.load import read_plan
-from greenrota.rota.plan import CyclePlan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.search import search
@@ -29,17 +29,6 @@ LONGEST = "\u5317" * 40  # the longest name a plan may hold, every character two
 @cache
 def rota(name: str) -> Rota:
     return schedule(load_plan(FOLDER / f"{name}.toml"))
-
-
-@cache
-def pinned() -> Rota:
-    """One vessel and a cycle of ten days that carries 40 % over, from a starter with nothing left to share out."""
-    plan = load_plan(FOLDER / "shelf.toml")
-    starters = (replace(plan.starters[0], volume_ml=200.0),)
-    cycle = CyclePlan(inoculum=0.4, days=10)
-    return schedule(
-        replace(plan, vessels=plan.vessels[:1], starters=starters, cycle=cycle, tank=None, away=())
-    )
 
 
 @cache

@@ -73,12 +73,12 @@ class Papers:
             return ()
         return read_earlier(read_beside(dates_path(logbook_path(self.path)), MOST_BYTES))
 
-    def remember(self, standings: tuple[EarlierRota, ...], before: tuple[EarlierRota, ...]) -> None:
+    def remember(self, found: tuple[EarlierRota, ...], before: tuple[EarlierRota, ...]) -> None:
         """Remember standing dates where they differ from those before."""
         from greenrota.logbook.beside import dates_path, write_beside
         from greenrota.rota.earlier.text import earlier_text
 
-        text = None if standings == before else earlier_text(standings)
+        text = None if found == before else earlier_text(found)
         if text is not None:
             write_beside(dates_path(logbook_path(self.path)), text)
 

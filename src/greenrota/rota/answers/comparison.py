@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.feed.shortage import coming_days, short_days
 from greenrota.rota.rota import Rota
-from greenrota.rota.search.homes import homes
 from greenrota.rota.tasks.cost import cost
 from greenrota.rota.tasks.supplies import supplies
 
@@ -43,7 +42,6 @@ def rota_figures(rota: Rota) -> RotaFigures:
     rations = [day for day in rota.rations().days if day.on >= rota.as_of]
     coming = coming_days(rations, rota.as_of)
     spent = cost(rota.plan, supplies(rota.plan, rota.tasks))
-    counts = homes(rota.simulation, rota.start_state, rota.benches)
     return RotaFigures(
         days=max(0, (rota.through - rota.as_of).days + 1),
         vessels=len(rota.plan.vessels),
@@ -55,7 +53,7 @@ def rota_figures(rota: Rota) -> RotaFigures:
         left_l=rations[-1].on_hand_ml / ML_PER_L if rations else 0.0,
         working_days=len({task.on for task in rota.tasks}),
         visits=len({(task.on, task.vessel) for task in rota.tasks}),
-        one_home_days=sum(number < 2 for days in counts.values() for number in days),
+        one_home_days=round(rota.found.score.amounts["home"]),
         cost=spent.total if spent.items else None,
         currency=spent.currency,
         score=rota.found.score.total,

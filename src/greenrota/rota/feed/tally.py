@@ -26,6 +26,15 @@ class Tally:
     on_hand_ml: float
 
 
+def not_eaten_ml(spoiled_ml: float, left_ml: float, keeps: int, ration_ml: float) -> float:
+    """What spoils, and what is left at the end beyond the rations of the days in which it keeps.
+
+    >>> not_eaten_ml(50.0, 500.0, 4, 100.0)
+    150.0
+    """
+    return spoiled_ml + max(0.0, left_ml - keeps * ration_ml)
+
+
 def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int) -> Tally:
     """Harvests of one kind, filled and rationed out day by day; both lists as long as the horizon, mL.
 

@@ -22,6 +22,7 @@ from greenrota.rota.state.backups import least_cells
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.donors import THIN_START
 from greenrota.rota.state.opendays import DAY
+from greenrota.rota.state.state import back_up_id
 
 # What a place must hold to count; all our choice. The density is that of a thin start.
 LEAST_DENSITY_SHARE = THIN_START * inoculum.MIN_START_SHARE  # of the bench ceiling, in a vessel
@@ -112,11 +113,12 @@ def _bottle_stays(
         for b in start_state.state.bottles.values()
     ]
     bottles += [
-        (f"fridge:{e.batch.id}", e.batch.strain, e.on, e.volume_ml, e.before.density_per_ml, True)
+        (back_up_id(e.batch.id), e.batch.strain, e.on, e.volume_ml, e.before.density_per_ml, True)
         for e in fillings
         if e.before is not None
     ]
     grown = {bench.strain.name: bench.strain for bench in benches.values()}
+    least = {strain: LEAST_CELLS_SHARE * least_cells(benches, strain) for strain in grown}
     for bottle, strain, filled, volume_ml, density_per_ml, own in bottles:
         if strain not in grown:
             continue
@@ -124,10 +126,9 @@ def _bottle_stays(
         replaced = [e.on for e in fillings if own and e.batch.strain == strain and e.on > filled]
         if replaced:
             end = min(end, min(replaced) - DAY)
-        least = LEAST_CELLS_SHARE * least_cells(benches, strain)
         since = max(filled, simulated.as_of)
         for until, left_ml in _volumes(bottle, volume_ml, simulated.events, end):
-            keeps = _days_alive(left_ml * density_per_ml, least, grown[strain].fridge_days)
+            keeps = _days_alive(left_ml * density_per_ml, least[strain], grown[strain].fridge_days)
             if keeps >= 0:
                 yield Stay(bottle, strain, since, min(until, filled + timedelta(days=keeps)))
             since = until + DAY

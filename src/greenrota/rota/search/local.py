@@ -36,14 +36,14 @@ Variable = tuple[Kind, str]
 
 
 def search_until_spent(trials: Trials) -> NoReturn:
-    """Begin with the best of four rotas, change one decision at a time as long as that helps, then wander.
+    """Begin with the best of four rotas, settle its first fillings, then change one decision after the other at random.
 
     Ends by BudgetSpent only; what was found is `trials.best`.
     """
     rules = (partial(_by_interval, trials.context), _first_day, _last_day)
     begins = [trials.best, *(_by_rule(trials, rule) for rule in rules)]
     at = _settle(trials, min(begins, key=lambda trial: trial.score.total))
-    _wander(trials, at, random.Random(0))
+    _change_at_random(trials, at, random.Random(0))
 
 
 def _settle(trials: Trials, at: Trial) -> Trial:
@@ -59,7 +59,7 @@ def _settle(trials: Trials, at: Trial) -> Trial:
     return at
 
 
-def _wander(trials: Trials, at: Trial, dice: random.Random) -> NoReturn:
+def _change_at_random(trials: Trials, at: Trial, dice: random.Random) -> NoReturn:
     """One decision after the other made otherwise at random; a worse rota is kept if it beats one of some steps ago.
 
     Late acceptance: Burke and Bykov 2017, European Journal of Operational Research 258, 70-78 (from memory).

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from greenrota.rota.feed.rations import keeps_days, usual_ration_ml_per_day
-from greenrota.rota.feed.tally import RationTally, on_hand
+from greenrota.rota.feed.tally import RationTally, not_eaten_ml, on_hand
 from greenrota.rota.search.homes import homes
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
@@ -98,8 +98,8 @@ class Scorer:
         if self._ration_ml <= 0.0:
             return 0.0, 0.0
         tally = self._tally.tally(simulated.state.harvests, simulated.through)
-        surplus_ml = max(0.0, tally.on_hand_ml - self._keeps * self._ration_ml)
-        return tally.short_ml / self._ration_ml, (tally.spoiled_ml + surplus_ml) / self._ration_ml
+        surplus_ml = not_eaten_ml(tally.spoiled_ml, tally.on_hand_ml, self._keeps, self._ration_ml)
+        return tally.short_ml / self._ration_ml, surplus_ml / self._ration_ml
 
     def _work(self, simulated: Simulation) -> tuple[int, int]:
         """Jobs above the wanted number of a day, and days with something to do.

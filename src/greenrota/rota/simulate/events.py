@@ -32,9 +32,8 @@ class Event:
     """One thing to be done to a batch on a day.
 
     `volume_ml` is the culture that is moved: inoculum, harvest, keep-back or bottle filling. `label_doses_l` is the
-    nutrient poured, in litres at label strength; `light_h` a photoperiod the new batch is put under instead of the
-    vessel's usual one; `barred`: what is harvested is suspect. `number` tells the top-ups of a batch apart, from 1 on.
-    `facts` are what led to it, for a start, a re-seed, a renewal and a back-up.
+    nutrient poured, in litres at label strength; `barred`: what is harvested is suspect. `number` tells the top-ups of
+    a batch apart, from 1 on. `facts` are what led to it, for a start, a re-seed, a renewal and a back-up.
     """
 
     kind: EventKind
@@ -45,10 +44,14 @@ class Event:
     volume_ml: float = 0.0
     seawater_l: float = 0.0
     label_doses_l: float = 0.0
-    light_h: float | None = None
     barred: bool = False
     number: int = 1
     facts: Facts | None = None
+
+    @property
+    def light_h(self) -> float | None:
+        """A photoperiod that a re-seeded batch is put under instead of the vessel's usual one."""
+        return self.facts.light_h if isinstance(self.facts, Reseeding) else None
 
     @property
     def away(self) -> Away | None:

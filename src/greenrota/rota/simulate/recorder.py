@@ -15,7 +15,7 @@ from greenrota.rota.state import actions
 from greenrota.rota.state.actions import Effect
 from greenrota.rota.state.backups import BankOrder
 from greenrota.rota.state.bench import Bench
-from greenrota.rota.state.state import Culture, State
+from greenrota.rota.state.state import Culture, State, back_up_id
 
 
 class Recorder:
@@ -125,7 +125,7 @@ class Recorder:
         def act() -> Event:
             return _event("bank", on, actions.bank(self.state, bench, volume_ml, on), volume_ml, facts=order)
 
-        touched = (bench.vessel.name, f"fridge:{culture.batch.id}")
+        touched = (bench.vessel.name, back_up_id(culture.batch.id))
         self.events.append(self.cache.do(self.state, touched, (culture,), ("bank", order), act))
 
     def reseed(self, bench: Bench, on: date, way: Reseeding) -> None:
@@ -135,7 +135,7 @@ class Recorder:
 
         def act() -> Event:
             done = actions.reseed(self.state, bench, on, way.light_h)
-            return _event("reseed", on, done, keep_l * ML_PER_L, way.light_h, way)
+            return _event("reseed", on, done, keep_l * ML_PER_L, facts=way)
 
         self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), ("reseed", way), act))
 
@@ -170,7 +170,6 @@ def _event(
     on: date,
     done: Effect,
     volume_ml: float = 0.0,
-    light_h: float | None = None,
     facts: Facts | None = None,
 ) -> Event:
     return Event(
@@ -182,6 +181,5 @@ def _event(
         volume_ml,
         done.seawater_l,
         done.label_doses_l,
-        light_h,
         facts=facts,
     )

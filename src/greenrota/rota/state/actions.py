@@ -14,12 +14,12 @@ from greenrota.culture.growth.broth import ML_PER_L, Broth, draw, mix, seawater
 from greenrota.rota.state import scale_up
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.state import (
-    BACK_UP,
     Batch,
     Culture,
     FridgeBottle,
     HarvestBottle,
     State,
+    back_up_id,
     batch_id,
     harvest_id,
 )
@@ -178,7 +178,7 @@ def bank(state: State, bench: Bench, volume_ml: float, on: date) -> Effect:
     state.cultures[bench.vessel.name] = before
     taken = take(state, bench, before.batch.id, volume_ml, on)
     bottle = FridgeBottle(
-        id=f"{BACK_UP}{before.batch.id}",
+        id=back_up_id(before.batch.id),
         strain=bench.strain.name,
         volume_ml=volume_ml,
         density_per_ml=taken.density_per_ml,

@@ -41,6 +41,15 @@ def vessel_of(batch: str) -> str:
 BACK_UP = "fridge:"  # how the id of a fridge back-up begins
 
 
+def back_up_id(batch: str) -> str:
+    """The id of the fridge back-up that was filled from a batch.
+
+    >>> back_up_id("north/3")
+    'fridge:north/3'
+    """
+    return f"{BACK_UP}{batch}"
+
+
 def harvest_id(batch: str, earlier: int) -> str:
     """The id of a harvest bottle: by its batch, with a number from the second bottle of the batch on.
 

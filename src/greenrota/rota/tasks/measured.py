@@ -18,7 +18,7 @@ from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.state.salt_water import Fill
-from greenrota.rota.state.state import State
+from greenrota.rota.state.state import State, back_up_id
 from greenrota.rota.tasks.task import Amounts, Task
 
 
@@ -229,7 +229,7 @@ class _Hands:
     def _bank(self, task: Task) -> Amounts:
         asked_ml = task.amounts.bank_ml or 0.0
         given_ml = self._draw(task.batch, asked_ml)
-        self._levels[f"fridge:{task.batch}"] = _Level(given_ml, asked_ml)
+        self._levels[back_up_id(task.batch)] = _Level(given_ml, asked_ml)
         return Amounts(bank_ml=given_ml)
 
     def _harvest(self, task: Task) -> Amounts:

@@ -26,6 +26,7 @@ from greenrota.rota.state import scale_up
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import EVE_DAYS
 from greenrota.rota.state.salt_water import Bucket, Fill, MixedWater, Mixing
+from greenrota.rota.state.state import BACK_UP
 from greenrota.rota.tasks.mixing_reasons import cleaned, of_bucket
 from greenrota.rota.tasks.reasons import Reasons
 
@@ -154,7 +155,7 @@ def tasks_from(
 
 def _bench_order(task: Task) -> int:
     """The place of a task in its day; a bottle that is filled that day is filled before it gives."""
-    late = task.kind == "start" and task.parent.startswith("fridge:")
+    late = task.kind == "start" and task.parent.startswith(BACK_UP)
     return TASK_KINDS["harvest" if late else task.kind].day_order
 
 

@@ -9,6 +9,7 @@ from greenrota.rota.feed.daily import DailyRations
 from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.feed.rations import usual_ration_ml_per_day, wants
 from greenrota.rota.feed.shortage import coming_days
+from greenrota.rota.feed.tally import not_eaten_ml
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.cycle import mean_gap_days
 from greenrota.rota.warning import PlanWarning
@@ -38,10 +39,11 @@ def _surplus(rota: Rota, rations: DailyRations) -> Iterator[PlanWarning]:
     """Much of what is harvested is not eaten: how much, and which vessel could be left out."""
     ration_ml = usual_ration_ml_per_day(rota.plan)
     coming = coming_days(rations.days, rota.as_of)
-    made_ml = sum(day.in_ml for day in coming)
-    left_ml = max(0.0, coming[-1].on_hand_ml - rations.keeps_days * ration_ml) if coming else 0.0
-    surplus_ml = sum(day.spoiled_ml for day in coming) + left_ml
-    if ration_ml <= 0.0 or surplus_ml <= SURPLUS_SHARE * made_ml:
+    if ration_ml <= 0.0 or not coming:
+        return
+    made_ml, spoiled_ml = sum(day.in_ml for day in coming), sum(day.spoiled_ml for day in coming)
+    surplus_ml = not_eaten_ml(spoiled_ml, coming[-1].on_hand_ml, rations.keeps_days, ration_ml)
+    if surplus_ml <= SURPLUS_SHARE * made_ml:
         return
     text = (
         f"{surplus_ml / ML_PER_L:.1f} L of the {made_ml / ML_PER_L:.1f} L harvested from {coming[0].on} to "

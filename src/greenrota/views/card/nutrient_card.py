@@ -72,17 +72,25 @@ def draws_vary(rota: Rota, bench: Bench) -> bool:
 def dose_cells(rota: Rota, bench: Bench, of: str = "") -> tuple[Cell, Cell, Cell]:
     """The doses of a start, a re-seed and a second dose; that of a re-seed by the new water where draws vary."""
     units = rota.plan.units
-    start, reseed, second = (dose_cell(bench, litres, units, of) for litres in label_doses_l(rota, bench))
-    if draws_vary(rota, bench):
-        by_l, measure = (US_GALLON_ML / ML_PER_L, "a gallon") if units == "us" else (1.0, "a litre")
-        reseed = dose_cell(bench, by_l, units, f"{of} {measure} of new water".strip())
-    return start, reseed, second
+    fill_l, new_l, second_l = label_doses_l(rota, bench)
+    by = f"{of} a {'gallon' if units == 'us' else 'litre'} of new water".strip()
+    return (
+        dose_cell(bench, fill_l, units, of),
+        dose_cell(bench, new_l, units, by if draws_vary(rota, bench) else of),
+        dose_cell(bench, second_l, units, of),
+    )
 
 
 def label_doses_l(rota: Rota, bench: Bench) -> tuple[float, float, float]:
-    """Litres at label strength for a start, a usual re-seed and a second dose of a vessel at its working volume."""
+    """Litres at label strength for a start, a re-seed and a second dose of a vessel at its working volume.
+
+    Where draws vary, that of a re-seed is for a litre (a US gallon) of new water.
+    """
     cycle, fill_l = rota.cycles[bench.vessel.name], bench.vessel.fill_l
-    return fill_l, (1.0 - cycle.keep_share) * fill_l, cycle.feed_dose * fill_l
+    new_l = (1.0 - cycle.keep_share) * fill_l
+    if draws_vary(rota, bench):
+        new_l = US_GALLON_ML / ML_PER_L if rota.plan.units == "us" else 1.0
+    return fill_l, new_l, cycle.feed_dose * fill_l
 
 
 def dose_cell(bench: Bench, label_doses_l: float, units: str, of: str = "") -> Cell:
