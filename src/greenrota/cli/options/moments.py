@@ -61,7 +61,7 @@ class ByMoment(TyperGroup):
         name, command, rest = super().resolve_command(ctx, args)
         if isinstance(command, _Unloaded):
             command = command.loaded()
-            self.commands[name] = command
+            self.commands[command.name] = command
         return name, command, rest
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
