@@ -32,9 +32,9 @@ def searches(monkeypatch: pytest.MonkeyPatch) -> list[object]:
     made: list[object] = []
     real = way.search
 
-    def counted(*about: object) -> object:
+    def counted(*about: object, **more: object) -> object:
         made.append(about[0])
-        return real(*about)  # type: ignore[arg-type]
+        return real(*about, **more)  # type: ignore[arg-type]
 
     monkeypatch.setattr(way, "search", counted)
     return made

@@ -18,7 +18,7 @@ from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import Moment, replays
 from greenrota.rota.replay.spreads import replays_with_spreads
 from greenrota.rota.rota import Rota
-from greenrota.rota.search.search import SearchResult, found_before, search
+from greenrota.rota.search.search import MOST_BATCHES, SearchResult, found_before, search
 from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context, context_for, context_from
 from greenrota.rota.simulate.decisions import Decisions
@@ -29,8 +29,8 @@ from greenrota.rota.tasks.task import tasks_from
 # Between a standing and the rota, at most so many days with entries are planned one by one, and at most twice as many
 # where nothing is remembered; our choice: some weeks of work, so that the dates rest on more than the last entry.
 WORKED_OUT_DAYS = 8
-# Simulated batches for each rota that is worked out for a day long gone; our choice: some of the dates it asked for may
-# be worse than those that really stood, but all together take no longer than the one rota that is asked for.
+# The most simulated batches for the rota of a day that is past and of which nothing is remembered; our choice: of eight
+# vessels or fewer the dates are hardly worse, and all these rotas together take no longer than a search or two.
 BRIEF_BATCHES = 1_000
 
 _Stood = tuple[Moment, tuple[LoggedState, Mapping[str, float]]]  # with the spreads of the growth rates
@@ -55,12 +55,12 @@ def first_rota(
     context: Context,
     known: EarlierRota | None = None,
     progress: Progress | None = None,
-    budget: int | None = None,
+    most: int = MOST_BATCHES,
 ) -> Rota:
     """The rota of a plan before anything was logged; `known` is what is remembered of it, else it is searched."""
     start_state, nothing = start_from_plan(context.plan), Decisions()
     if known is None or known.cut_short:
-        found = search(context, start_state, nothing, progress, budget)
+        found = search(context, start_state, nothing, progress, most=most)
     else:
         found = found_before(context, start_state, nothing, known.decisions, known.exact)
     return _rota(context, start_state, nothing, found)
@@ -118,7 +118,7 @@ class Way:
         behind = tuple(each for each in away if each.last < asked)
         searches = len(early) + 1
         steps = Steps(progress, searches * (1 if behind == away else 2) + len(states) - len(early))
-        standings = self._worked_out(early, steps, None)
+        standings = self._worked_out(early, steps, MOST_BATCHES)
         if behind != away:
             # Nobody knows how long the others have stood in the plan: what only they would have wanted is not due.
             plan = replace(self.context.plan, away=behind)
@@ -128,20 +128,20 @@ class Way:
         rota, made = self._resting(standings[-1], states[len(early) :], steps)
         return rota, [*standings, *made]
 
-    def _worked_out(self, states: Sequence[_Stood], steps: Steps, budget: int | None) -> list[EarlierRota]:
-        """The standings of some days from plan and logbook alone; that before any entry, of `budget`, stands first."""
+    def _worked_out(self, states: Sequence[_Stood], steps: Steps, most: int) -> list[EarlierRota]:
+        """The standings of some days from plan and logbook alone; that before any entry stands first."""
         known = self.fitting.same(self.digest, date.min)
-        first = before_all(first_rota(self.context, known, steps.part(), budget), self.digest)
+        first = before_all(first_rota(self.context, known, steps.part(), most), self.digest)
         return [first, *self._resting(first, states, steps, BRIEF_BATCHES)[1]] if states else [first]
 
     def _resting(
-        self, before: EarlierRota | None, states: Iterable[_Stood], steps: Steps, budget: int | None = None
+        self, before: EarlierRota | None, states: Iterable[_Stood], steps: Steps, most: int = MOST_BATCHES
     ) -> tuple[Rota, list[EarlierRota]]:
         """The rota of the last of some states, and the standings of all evenings; each rests on the one before it."""
         made: list[EarlierRota] = []
         for moment, (logged, rate_spreads) in states:
             place = context_from(self.context, moment.on)
-            rota = _replanned(place, logged, rate_spreads, before, steps.part(), budget)
+            rota = _replanned(place, logged, rate_spreads, before, steps.part(), most)
             before = EarlierRota.of(rota, self.digest, self.fitting.entries_at(moment.on))
             if moment.evening:
                 made.append(before)
@@ -165,14 +165,14 @@ def _replanned(
     rate_spreads: Mapping[str, float],
     before: EarlierRota | None,
     progress: Progress | None,
-    budget: int | None,
+    most: int,
 ) -> Rota:
     """The rota on a day, as near to the one before it as the logbook allows; after an interrupt it is not searched."""
     previous = Decisions() if before is None else kept_decisions(before, logged)
     renewals = {} if before is None else kept_renewals(before, previous)
     start_state = replace(logged.start_state(), renewals=renewals, rate_spreads=rate_spreads)
     hurried = before is not None and before.cut_short
-    found = search(context, start_state, previous, progress, 0 if hurried else budget)
+    found = search(context, start_state, previous, progress, 0 if hurried else None, most)
     if hurried:
         found = replace(found, cut_short=True)
     rota = _with_log(_rota(context, start_state, previous, found), logged)
