@@ -91,10 +91,10 @@ class Way:
         if known is not None:
             return self._as_remembered(known), [known]
         base = self.fitting.base(asked)
-        if base is not None:
+        if base is not None and base.entries != NOTHING_LOGGED:
             ahead = [day for day in days if day > base.on][-WORKED_OUT_DAYS:]
             states = self._states(ahead, asked)
-            return self._resting(base, states, Steps(progress, len(states)))
+            return self._resting(base, states, asked, Steps(progress, len(states)))
         return self._from_nothing(days, asked, progress)
 
     def _states(self, days: Sequence[date], asked: date) -> list[_Stood]:
@@ -110,7 +110,7 @@ class Way:
     def _from_nothing(
         self, days: Sequence[date], asked: date, progress: Progress | None
     ) -> tuple[Rota, list[EarlierRota]]:
-        """As `rota`, where nothing that fits is remembered."""
+        """As `rota`, where nothing that fits is remembered but perhaps the rota before any entry."""
         begins = max(0, (len(days) - 1) // WORKED_OUT_DAYS * WORKED_OUT_DAYS - 1)
         states = self._states(days[begins:], asked)
         early = [each for each in states if each[0].on < asked]
@@ -118,29 +118,32 @@ class Way:
         behind = tuple(each for each in away if each.last < asked)
         searches = len(early) + 1
         steps = Steps(progress, searches * (1 if behind == away else 2) + len(states) - len(early))
-        standings = self._worked_out(early, steps, MOST_BATCHES)
+        standings = self._worked_out(early, asked, steps, MOST_BATCHES)
         if behind != away:
             # Nobody knows how long the others have stood in the plan: what only they would have wanted is not due.
             plan = replace(self.context.plan, away=behind)
             other = replace(self, context=context_for(plan), digest=plan_digest(plan))
-            others = other._worked_out(early, steps, BRIEF_BATCHES)
+            others = other._worked_out(early, asked, steps, BRIEF_BATCHES)
             standings = [due_in_both(*pair) for pair in zip(standings, others, strict=True)]
-        rota, made = self._resting(standings[-1], states[len(early) :], steps)
+        rota, made = self._resting(standings[-1], states[len(early) :], asked, steps)
         return rota, [*standings, *made]
 
-    def _worked_out(self, states: Sequence[_Stood], steps: Steps, most: int) -> list[EarlierRota]:
+    def _worked_out(
+        self, states: Sequence[_Stood], asked: date, steps: Steps, most: int
+    ) -> list[EarlierRota]:
         """The standings of some days from plan and logbook alone; that before any entry stands first."""
         known = self.fitting.same(self.digest, date.min)
         first = before_all(first_rota(self.context, known, steps.part(), most), self.digest)
-        return [first, *self._resting(first, states, steps, BRIEF_BATCHES)[1]] if states else [first]
+        return [first, *self._resting(first, states, asked, steps)[1]] if states else [first]
 
     def _resting(
-        self, before: EarlierRota | None, states: Iterable[_Stood], steps: Steps, most: int = MOST_BATCHES
+        self, before: EarlierRota | None, states: Iterable[_Stood], asked: date, steps: Steps
     ) -> tuple[Rota, list[EarlierRota]]:
         """The rota of the last of some states, and the standings of all evenings; each rests on the one before it."""
         made: list[EarlierRota] = []
         for moment, (logged, rate_spreads) in states:
             place = context_from(self.context, moment.on)
+            most = MOST_BATCHES if moment.on == asked else BRIEF_BATCHES
             rota = _replanned(place, logged, rate_spreads, before, steps.part(), most)
             before = EarlierRota.of(rota, self.digest, self.fitting.entries_at(moment.on))
             if moment.evening:
@@ -172,7 +175,7 @@ def _replanned(
     renewals = {} if before is None else kept_renewals(before, previous)
     start_state = replace(logged.start_state(), renewals=renewals, rate_spreads=rate_spreads)
     hurried = before is not None and before.cut_short
-    found = search(context, start_state, previous, progress, 0 if hurried else None, most)
+    found = search(context, start_state, previous, progress, 0 if hurried else None, most=most)
     if hurried:
         found = replace(found, cut_short=True)
     rota = _with_log(_rota(context, start_state, previous, found), logged)
