@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from greenrota.errors import Place, Problem
+from greenrota.records import record
 
 _WORD = re.compile(r'(?:([^\s"#=\\]+)=)?(?:"((?:[^"\\]|\\.)*)"|([^\s"#\\]*))')
 _BARE = re.compile(r'[^\s"#=\\]+')
@@ -17,7 +18,7 @@ _UNSAFE = re.compile('["\\\\\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2
 _SPELLED = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t"}
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Word:
     """One word of a line: `key` is None for a word without `=`; `where` marks it.
 

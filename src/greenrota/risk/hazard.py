@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.bench.count import poisson_interval
 from greenrota.logbook.entry import Entry
 from greenrota.logbook.vocabulary import LogKind
+from greenrota.records import record
 from greenrota.rota.plan import Hazards
 
 CRASH = 0.001  # per vessel and day, any cause of its own: about one in three years of one vessel; our choice
@@ -41,7 +42,7 @@ _LOGGED = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Blow:
     """An event that hits all vessels at once: its chance a day, and the chance of each vessel to die of it, 0..1."""
 
@@ -49,7 +50,7 @@ class Blow:
     loss_share: float
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Danger:
     """Every chance the simulation needs, all 0..1.
 
@@ -113,7 +114,7 @@ def scaled(danger: Danger, factor: float) -> Danger:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class LoggedRate:
     """How often a hazard struck by the logbook: events over `exposure_days`, with the exact 95 % interval.
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from greenrota.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class PlanWarning:
     """One warning. `vessel` is set where it concerns one vessel; the plan stays usable all the same."""
 

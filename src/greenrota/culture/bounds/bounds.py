@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
+
+from greenrota.records import record
 
 
 class Verdict(Enum):
@@ -14,7 +16,7 @@ class Verdict(Enum):
     IMPOSSIBLE = "impossible"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Bounds:
     """The usual and the possible values of one quantity; all ends are included and stand in `unit`.
 
@@ -53,7 +55,7 @@ class Bounds:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Doubt:
     """A value that is not usual: the code of its warning, a sentence with value and range, and the verdict.
 

@@ -21,6 +21,7 @@ from greenrota.planfile.fields.figure import Figure
 from greenrota.planfile.text.position import Path
 from greenrota.planfile.text.refusal import called, refusal
 from greenrota.planfile.text.spelling import nearest
+from greenrota.records import record
 from greenrota.rota.plan import TANK
 
 LONGEST_NAME = 40  # characters; our choice, so that tables keep to 80 columns
@@ -28,7 +29,7 @@ UNSAID = "\0"  # stands for a key that the plan leaves out; no TOML text can hol
 NAMED_TABLES = ("nutrient", "starter", "vessel", "consumer")
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Known:
     """The names that a reference may use, collected from the whole file before it is checked.
 

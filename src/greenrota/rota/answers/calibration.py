@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from greenrota.culture.fit.course import Event, Reading, Start
@@ -16,6 +16,7 @@ from greenrota.culture.fit.tally import Noise
 from greenrota.culture.growth.broth import bench_ceiling_per_ml
 from greenrota.culture.numeric.undetermined import Undetermined
 from greenrota.logbook.entry import Entry
+from greenrota.records import record
 from greenrota.rota.replay.counts import VesselCounts, vessel_counts
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.state.bench import Bench
@@ -24,7 +25,7 @@ _WORSE = 3.841  # chi-square, one degree of freedom, 95 %: the counts speak agai
 _GUESS_RATE_PER_DAY = 0.5  # our choice, where the bench itself allows no growth
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class FittedStart:
     """The start density of a batch as fitted, and as the amounts poured should give it (None: not known)."""
 
@@ -41,7 +42,7 @@ class FittedStart:
         return far_from_plan(found.value, self.planned_per_ml, found.standard_error / found.value)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Calibration:
     """The fit of one vessel. `fit` is None where `refused` says why.
 

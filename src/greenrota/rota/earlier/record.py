@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields, is_dataclass
+from dataclasses import field, fields, is_dataclass
 from datetime import date
 from itertools import groupby
 
 from greenrota.logbook.entry import Entry
+from greenrota.records import record
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.decisions import Decisions
@@ -19,7 +20,7 @@ from greenrota.rota.simulate.decisions import Decisions
 NOTHING_LOGGED = ""  # the digest of no entries
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Due:
     """The day a task was due, and what its batch comes from."""
 
@@ -27,7 +28,7 @@ class Due:
     parent: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class EarlierRota:
     """The rota of a day, as far as later ones rest on it.
 

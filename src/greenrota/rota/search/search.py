@@ -6,8 +6,7 @@ rule of the rota.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from greenrota.records import record
 from greenrota.rota.search.exact import combinations_seen, try_all
 from greenrota.rota.search.local import free_decisions, search_until_spent
 from greenrota.rota.search.score import Score
@@ -28,7 +27,7 @@ EXACT_SLACK = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class SearchResult:
     """The best rota found: its dates, their simulation and score, and how sure it is.
 

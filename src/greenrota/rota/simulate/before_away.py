@@ -8,10 +8,11 @@ to the search, which moves the dates.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth, mix, seawater
+from greenrota.records import record
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.projection import harvest_days, project
@@ -28,7 +29,7 @@ DIMMEST_H = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Reseeding:
     """What is done with a batch at its harvest before days away.
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from greenrota.records import record
 from greenrota.rota.plan import Plan
 from greenrota.rota.simulate.cache import ActionCache
 from greenrota.rota.simulate.projection import Projection
@@ -43,7 +44,7 @@ class CachedAllotments(NamedTuple):
     allotments: tuple[Allotment, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Context:
     """Plan, benches, cycles and open days, and caches of what was already worked out for them.
 

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from typing import TypeVar
 
+from greenrota.records import record
 from greenrota.rota.state.sharing import Sharing
 from greenrota.rota.state.state import vessel_and_number, vessel_of
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Decisions:
     """What the simulation is to use instead of its own choice, where that is possible.
 

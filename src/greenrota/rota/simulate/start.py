@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L
+from greenrota.records import record
 from greenrota.rota.feed.bottles import BottleEntry
 from greenrota.rota.plan import Plan
 from greenrota.rota.state.opendays import DAY, OpenDays
@@ -14,7 +15,7 @@ from greenrota.rota.state.salt_water import MixedWater, Mixing
 from greenrota.rota.state.state import State, first_state
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class StartState:
     """A state on a day, with what the logbook adds to it.
 

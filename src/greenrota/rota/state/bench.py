@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.bench import inoculum
@@ -22,10 +22,11 @@ from greenrota.culture.growth.broth import (
 from greenrota.culture.growth.light import photoperiod_factor
 from greenrota.culture.growth.tolerance import cardinal_factor, salinity_factor
 from greenrota.culture.water.saltmix import salt_g
+from greenrota.records import record
 from greenrota.rota.plan import Nutrient, Plan, Vessel
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Bench:
     """A vessel with its strain, nutrient and the rate that its temperature, light and salinity allow.
 

@@ -6,11 +6,12 @@ A bucket is mixed for all the fillings that it can serve: those of the days in w
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from operator import itemgetter
 from typing import NamedTuple
 
+from greenrota.records import record
 from greenrota.rota.state.opendays import OpenDays
 from greenrota.rota.state.state import vessel_of
 
@@ -40,7 +41,7 @@ class Fill(NamedTuple):
         return vessel_of(self.batch)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class MixedWater:
     """Salt water that was mixed on a day: `left_ml` of it is not poured yet.
 
@@ -62,7 +63,7 @@ class MixedWater:
         return 0 <= (on - self.on).days <= KEEPS_DAYS
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Bucket:
     """Salt water to be mixed on a day. Its `fills` tell what each of them still needs, by the day it is poured.
 
@@ -79,7 +80,7 @@ class Bucket:
         return sum(fill.seawater_ml for fill in self.fills)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Mixing:
     """All that the days of mixing depend on, besides the fillings and the other work.
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from greenrota.culture.growth.broth import ML_PER_L
+from greenrota.records import record
 from greenrota.rota.feed.bottles import WITHHELD, BottleRecord
 from greenrota.rota.feed.daily import DailyRations, counted_days
 from greenrota.rota.feed.pouring import SHORT_ML
@@ -26,7 +26,7 @@ VOLUMES = ("in_ml", "fed_ml", "spoiled_ml", "on_hand_ml", "short_ml")
 _NOTHING = "-"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class BottlesReport:
     """Everything that pages show of bottles and rations; text, CSV, picture and JSON are views of it.
 
@@ -75,9 +75,9 @@ def withheld_lines(records: Sequence[BottleRecord], units: str, width: int | Non
     if not apart:
         return []
     lines = hanging("", "DO NOT GIVE any of these to an animal, and start nothing from them", width)
-    for record in apart:
-        bottle = record.bottle
-        text = f"{amount.volume(record.left_ml, units)} of {day_text(bottle.on)}: {record.state}, {record.because}"
+    for each in apart:
+        bottle = each.bottle
+        text = f"{amount.volume(each.left_ml, units)} of {day_text(bottle.on)}: {each.state}, {each.because}"
         lines += hanging(f"  {printable(bottle.id)}  ", printable(text.removesuffix(", ")), width, 4)
     then = "pour away and log it (greenrota log discarded NAME), or log cleared NAME once it was looked at"
     return [*lines, *hanging("  ", then, width)]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
+from greenrota.records import record
 from greenrota.rota.answers.contents import choice_of, grown
 from greenrota.rota.feed.daily import DailyRations
 from greenrota.rota.kinds import TASK_KINDS
@@ -19,18 +19,18 @@ MILLION = 1e6  # cells; densities are drawn and printed in millions
 
 def _sign_names() -> Iterator[tuple[str, str]]:
     """Sign and name in the order in which a batch meets them."""
-    for kind, record in TASK_KINDS.items():
+    for kind, about in TASK_KINDS.items():
         if kind == "harvest":
             yield "r", "ripe"
-        if record.sign:
-            yield record.sign, "top-up" if kind == "topup" else kind
+        if about.sign:
+            yield about.sign, "top-up" if kind == "topup" else kind
     yield "X", "crash"
 
 
 SIGN_NAMES = dict(_sign_names())
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Stretch:
     """Days from first to last, as x values."""
 
