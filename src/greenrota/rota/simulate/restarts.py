@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import field
 from datetime import date
 
 from greenrota.culture.bench import inoculum
@@ -20,7 +21,8 @@ class Day:
     """What a search for donors looks at: benches and cycles by vessel, the state, the day, and who may not give.
 
     `promised_ml` is what is set aside in each bottle for other vessels; `kept_l` what a vessel that is harvested today
-    keeps, by vessel; `wait_until` the last open day within `donors.WAIT_DAYS`, today if there is none.
+    keeps, by vessel; `wait_until` the last open day within `donors.WAIT_DAYS`, today if there is none. `known` holds
+    the givers that were worked out already, by vessel.
     """
 
     benches: Mapping[str, Bench]
@@ -31,6 +33,7 @@ class Day:
     promised_ml: Mapping[str, float]
     kept_l: Mapping[str, float]
     wait_until: date
+    known: dict[str, tuple[Culture, Giver]] = field(default_factory=dict, compare=False)
 
 
 @record(frozen=True, slots=True)
@@ -63,7 +66,8 @@ class Restart:
 
     `first`: it was never filled before; `lost` is what its culture died of, "" where it did not. `bottled` is the day
     on which a bottle was filled, None for a living source. `givers` are the vessels of the strain that are not
-    suspect; `kin` is how many live in all, `bottles` whether a bottle that may give is there.
+    suspect, where the source is a harvest or a ripe vessel that one alone; `kin` is how many live in all, `bottles`
+    whether a bottle that may give is there.
     """
 
     on: date
@@ -82,6 +86,10 @@ def facts(day: Day, taker: str, turn: Turn, source: str, lost: str) -> Restart:
     """What is known of a restart; `taker` is the vessel. To be asked before the inoculum is taken."""
     strain, benches = day.benches[taker].strain.name, day.benches
     bottle = day.state.bottles.get(source)
+    if turn.source in (Source.HARVEST, Source.RIPE):
+        found = (_giver(day, day.state.batches[source].vessel),)
+    else:
+        found = tuple(givers(day, strain))
     return Restart(
         on=day.on,
         strain=strain,
@@ -90,34 +98,50 @@ def facts(day: Day, taker: str, turn: Turn, source: str, lost: str) -> Restart:
         first=taker not in day.state.numbers,
         lost=lost,
         bottled=None if bottle is None else bottle.filled,
-        givers=tuple(givers(day, strain)),
+        givers=found,
         kin=sum(name in benches and benches[name].strain.name == strain for name in day.state.cultures),
         bottles=any(living_bottles(day, strain, kind) for kind in donors.BOTTLES),
     )
 
 
-def givers(day: Day, strain: str) -> list[Giver]:
-    """Living vessels of a strain that are not suspect, in the order in which they are asked within a turn."""
-    found = []
-    for name, bench in day.benches.items():
-        living = day.state.cultures.get(name)
-        if living is None or bench.strain.name != strain or living.batch.id in day.suspect:
-            continue
-        culture = _at(day.state, bench, day.on)
-        kept_l = day.kept_l.get(name, day.cycles[name].keep_share * bench.vessel.fill_l)
-        if culture.filling:  # all of it is wanted for its own top-ups
-            kept_l = culture.broth.volume_l
-        found.append(
-            Giver(
-                culture,
-                bench,
-                _z(bench, culture),
-                _z(bench, _at(day.state, bench, day.wait_until)),
-                name in day.kept_l,
-                max(0.0, culture.broth.volume_l - kept_l) * ML_PER_L,
-            )
-        )
-    return sorted(found, key=lambda giver: _seniority(giver, day.on))
+def givers(day: Day, strain: str, harvested: bool = False) -> Iterator[Giver]:
+    """Living vessels of a strain that are not suspect, in the order in which they are asked within a turn.
+
+    With `harvested` only those that are harvested today. Each is worked out when it is asked for.
+    """
+    living, benches = day.state.cultures, day.benches
+    names = [
+        name
+        for name in (day.kept_l if harvested else living)
+        if name in living
+        and name in benches
+        and benches[name].strain.name == strain
+        and living[name].batch.id not in day.suspect
+    ]
+    for name in sorted(names, key=lambda name: _seniority(living[name], day.on)):
+        yield _giver(day, name)
+
+
+def _giver(day: Day, name: str) -> Giver:
+    """A living vessel as it may give, worked out once for a culture."""
+    standing, bench = day.state.cultures[name], day.benches[name]
+    culture, giver = day.known.get(name, (None, None))
+    if giver is not None and culture is standing:
+        return giver
+    culture = _at(day.state, bench, day.on)
+    kept_l = day.kept_l.get(name, day.cycles[name].keep_share * bench.vessel.fill_l)
+    if culture.filling:  # all of it is wanted for its own top-ups
+        kept_l = culture.broth.volume_l
+    giver = Giver(
+        culture,
+        bench,
+        _z(bench, culture),
+        _z(bench, _at(day.state, bench, day.wait_until)),
+        name in day.kept_l,
+        max(0.0, culture.broth.volume_l - kept_l) * ML_PER_L,
+    )
+    day.known[name] = standing, giver
+    return giver
 
 
 def offer(day: Day, taker: Bench, turn: Turn) -> Inoculum | None:
@@ -127,7 +151,7 @@ def offer(day: Day, taker: Bench, turn: Turn) -> Inoculum | None:
     """
     if turn.source in donors.BOTTLES:
         return next(_from_bottles(day, taker, turn), None)
-    for giver in givers(day, taker.strain.name):
+    for giver in givers(day, taker.strain.name, turn.source is Source.HARVEST):
         age_days = (day.on - giver.culture.batch.started).days
         if not donors.may_give(turn.source, giver.z, giver.z_then, age_days, giver.harvested):
             continue
@@ -184,8 +208,8 @@ def _density_then(giver: Giver) -> float:
     return giver.bench.ceiling(giver.culture.broth).per_ml / (1.0 + giver.z_then)
 
 
-def _seniority(giver: Giver, on: date) -> tuple[int, str]:
-    batch = giver.culture.batch
+def _seniority(culture: Culture, on: date) -> tuple[int, str]:
+    batch = culture.batch
     return donors.seniority(batch.reseeds, (on - batch.started).days), batch.id
 
 
