@@ -14,7 +14,12 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from dataclasses import dataclass as record  # what a type checker needs to know
+    from dataclasses import replace
 else:
+
+    def replace(made: Any, /, **changes: Any) -> Any:
+        """As `dataclasses.replace` for a record, in a fifth of the time: for what is done a hundred thousand times."""
+        return made._changed(**changes)
 
     def record(*, frozen: bool, slots: bool) -> Callable[[type], type]:
         """Makes a record of a class; both must be asked for, so that the line says what the records are.
@@ -26,9 +31,9 @@ else:
         return _record
 
 
-__all__ = ["record"]
+__all__ = ["record", "replace"]
 
-_LATER = ("__init__", "__eq__", "__hash__")  # written when they are first called
+_LATER = ("__init__", "__eq__", "__hash__", "_changed")  # written when they are first called
 _NOT_GIVEN = object()  # stands for an argument that was left out and whose default is made anew each time
 
 
@@ -83,6 +88,13 @@ def _write(made: type, name: str) -> Callable[..., Any]:
             "def __eq__(self, other):",
             " if other.__class__ is not self.__class__: return NotImplemented",
             f" return {ours} == {theirs}",
+        ]
+    elif name == "_changed":
+        names = [each.name for each in about]
+        values = ", ".join(f"self.{each} if {each} is _not_given else {each}" for each in names)
+        lines = [
+            f"def _changed(self, *, {', '.join(f'{each}=_not_given' for each in names)}):",
+            f" return self.__class__({values})",
         ]
     else:
         names = [each.name for each in about if (each.compare if each.hash is None else each.hash)]

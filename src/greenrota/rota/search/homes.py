@@ -7,7 +7,8 @@ empty, a bottle in which enough cells are alive for a restart.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from functools import lru_cache
 from itertools import accumulate
@@ -119,6 +120,10 @@ def _bottle_stays(
     ]
     grown = {bench.strain.name: bench.strain for bench in benches.values()}
     least = {strain: LEAST_CELLS_SHARE * least_cells(benches, strain) for strain in grown}
+    drawn: dict[str | None, list[Event]] = defaultdict(list)
+    for event in simulated.events:
+        if event.kind == "start":
+            drawn[event.batch.parent].append(event)
     for bottle, strain, filled, volume_ml, density_per_ml, own in bottles:
         if strain not in grown:
             continue
@@ -127,20 +132,21 @@ def _bottle_stays(
         if replaced:
             end = min(end, min(replaced) - DAY)
         since = max(filled, simulated.as_of)
-        for until, left_ml in _volumes(bottle, volume_ml, simulated.events, end):
+        for until, left_ml in _volumes(volume_ml, drawn.get(bottle, ()), end):
             keeps = _days_alive(left_ml * density_per_ml, least[strain], grown[strain].fridge_days)
             if keeps >= 0:
                 yield Stay(bottle, strain, since, min(until, filled + timedelta(days=keeps)))
             since = until + DAY
 
 
-def _volumes(
-    bottle: str, volume_ml: float, events: tuple[Event, ...], end: date
-) -> Iterator[tuple[date, float]]:
-    """What is in a bottle, in mL, each with the last day on which it is so; a draw counts from the day after it."""
+def _volumes(volume_ml: float, drawn: Sequence[Event], end: date) -> Iterator[tuple[date, float]]:
+    """What is in a bottle, in mL, each with the last day on which it is so; a draw counts from the day after it.
+
+    `drawn` are the starts from it.
+    """
     left_ml = volume_ml
-    for event in events:
-        if event.kind == "start" and event.batch.parent == bottle and event.on <= end:
+    for event in drawn:
+        if event.on <= end:
             yield event.on, left_ml
             left_ml -= event.volume_ml
     yield end, left_ml

@@ -48,7 +48,8 @@ class CachedAllotments(NamedTuple):
 class Context:
     """Plan, benches, cycles and open days, and caches of what was already worked out for them.
 
-    `through` is the last day that is simulated, included; `least_cells` restart the least needy vessel of each strain.
+    `through` is the last day that is simulated, included; by strain, `least_cells` restart the least needy vessel, and
+    `kin` are all vessels.
     """
 
     plan: Plan
@@ -56,6 +57,7 @@ class Context:
     benches: Mapping[str, Bench]
     cycles: Mapping[str, Cycle]
     least_cells: Mapping[str, float]
+    kin: Mapping[str, tuple[str, ...]]
     open_days: OpenDays
     projections: dict[tuple[int, date, bool], CachedProjection]
     allotments: dict[Hashable, CachedAllotments]
@@ -77,8 +79,14 @@ def context_for(plan: Plan) -> Context:
     """Benches, cycles and open days of a plan, up to the end of its first horizon."""
     on_benches = benches(plan)
     cycles = {name: cycle_for(bench, plan.cycle, plan.work.weekdays) for name, bench in on_benches.items()}
-    least = {b.strain.name: least_cells(on_benches, b.strain.name) for b in on_benches.values()}
-    return Context(plan, plan.through, on_benches, cycles, least, OpenDays(plan), {}, {}, _cache_for(plan))
+    strains = dict.fromkeys(bench.strain.name for bench in on_benches.values())
+    least = {strain: least_cells(on_benches, strain) for strain in strains}
+    kin = {
+        strain: tuple(name for name, bench in on_benches.items() if bench.strain.name == strain)
+        for strain in least
+    }
+    open_days, cache = OpenDays(plan), _cache_for(plan)
+    return Context(plan, plan.through, on_benches, cycles, least, kin, open_days, {}, {}, cache)
 
 
 def context_from(context: Context, as_of: date) -> Context:

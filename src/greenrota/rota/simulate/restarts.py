@@ -86,10 +86,8 @@ def facts(day: Day, taker: str, turn: Turn, source: str, lost: str) -> Restart:
     """What is known of a restart; `taker` is the vessel. To be asked before the inoculum is taken."""
     strain, benches = day.benches[taker].strain.name, day.benches
     bottle = day.state.bottles.get(source)
-    if turn.source in (Source.HARVEST, Source.RIPE):
-        found = (_giver(day, day.state.batches[source].vessel),)
-    else:
-        found = tuple(givers(day, strain))
+    told = turn.source in (Source.HARVEST, Source.RIPE)
+    found = [_giver(day, day.state.batches[source].vessel)] if told else givers(day, strain)
     return Restart(
         on=day.on,
         strain=strain,
@@ -98,7 +96,7 @@ def facts(day: Day, taker: str, turn: Turn, source: str, lost: str) -> Restart:
         first=taker not in day.state.numbers,
         lost=lost,
         bottled=None if bottle is None else bottle.filled,
-        givers=found,
+        givers=tuple(found),
         kin=sum(name in benches and benches[name].strain.name == strain for name in day.state.cultures),
         bottles=any(living_bottles(day, strain, kind) for kind in donors.BOTTLES),
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import field
 from datetime import date, timedelta
+from itertools import chain
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.records import record
@@ -114,6 +115,7 @@ class _Run:
     def _work(self, day: date) -> None:
         """One day: first fillings, top-ups, doses, restarts, harvests. What is harvested may give before it is."""
         harvests: list[_Harvest] = []
+        emptied: list[Bench] = []
         for step, vessel in self.agenda.take(day):
             bench = self.context.benches[vessel]
             if step == START:
@@ -123,7 +125,9 @@ class _Run:
             elif step == FEED:
                 self._feed(bench, day)
             else:
-                harvests.append(self._decide(bench, day, [h.bench for h in harvests if h.emptying]))
+                harvests.append(self._decide(bench, day, emptied))
+                if harvests[-1].emptying:
+                    emptied.append(bench)
         if self.waiting.urgent and self.context.open_days.is_open(day):
             kept_l = {harvest.bench.vessel.name: harvest.kept_l for harvest in harvests}
             self.waiting.serve_urgent(day, self.suspect, kept_l)
@@ -227,8 +231,12 @@ class _Run:
     def _has_kin(self, bench: Bench, emptied: list[Bench]) -> bool:
         """True if the strain lives in another vessel, one that is not emptied that day."""
         strain, gone = bench.strain.name, {bench.vessel.name, *(each.vessel.name for each in emptied)}
-        culture = self.recorder.state.cultures.items()
-        return any(name not in gone and other.batch.strain == strain for name, other in culture)
+        cultures = self.recorder.state.cultures
+        # Its own vessels are asked first, for one of them nearly always lives: of a thousand few are looked at.
+        near = ((name, cultures[name]) for name in self.context.kin[strain] if name in cultures)
+        return any(
+            name not in gone and other.batch.strain == strain for name, other in chain(near, cultures.items())
+        )
 
     def _pour_harvest(self, bench: Bench, keep_l: float, on: date) -> None:
         culture = self.recorder.state.cultures[bench.vessel.name]

@@ -93,12 +93,8 @@ def bank_order(
     """
     strain = bench.strain.name
     own = [b for b in state.bottles.values() if b.parent is not None and b.strain == strain]
-    alone = not any(
-        name != bench.vessel.name and name in benches and benches[name].strain.name == strain
-        for name in state.cultures
-    )
     faults = {bottle.id: _fault(state, bottle, bench, on, least, suspect, leaving_on) for bottle in own}
-    if renewing and alone:
+    if renewing and _is_alone(state, benches, bench):
         need = BankNeed.LAST_CULTURE
     elif None in faults.values():
         return None
@@ -110,6 +106,14 @@ def bank_order(
         need = BankNeed.FIRST
     volume_ml = backup_ml(least, culture.broth.density_per_ml, most_ml)
     return BankOrder(volume_ml, need, tuple((name, faults[name]) for name in sorted(faults)))
+
+
+def _is_alone(state: State, benches: Mapping[str, Bench], bench: Bench) -> bool:
+    """True if the strain of a vessel lives in no other vessel."""
+    own, strain = bench.vessel.name, bench.strain.name
+    return not any(
+        name != own and name in benches and benches[name].strain.name == strain for name in state.cultures
+    )
 
 
 def is_drawn(state: State, bottle: FridgeBottle) -> bool:

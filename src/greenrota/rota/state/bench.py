@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.bench import inoculum
@@ -22,7 +21,7 @@ from greenrota.culture.growth.broth import (
 from greenrota.culture.growth.light import photoperiod_factor
 from greenrota.culture.growth.tolerance import cardinal_factor, salinity_factor
 from greenrota.culture.water.saltmix import salt_g
-from greenrota.records import record
+from greenrota.records import record, replace
 from greenrota.rota.plan import Nutrient, Plan, Vessel
 
 

@@ -6,11 +6,11 @@ simulation both go through them, so what was done and what is planned follow one
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 
 from greenrota.culture.growth.broth import Broth
-from greenrota.records import record
+from greenrota.records import record, replace
 from greenrota.rota.plan import Plan
 from greenrota.rota.state.bench import Bench
 
