@@ -1,7 +1,8 @@
-"""Run every benchmark of this folder, one after the other, and print one table with what each had to say.
+"""Run the benchmarks and print one table: figure, goal, last value, machine.
 
-Run from an environment that has the package and its test extras: python tests/bench/all.py [NAME ...]
-A benchmark that ends with an error counts as failed; so does this run then.
+Run from an environment that has the package and its test extras: python tests/bench/all.py [--write] [NAME ...]
+Without names it runs those that take some minutes together; `--write` puts the table into docs/benchmarks.md. A
+benchmark whose goals are missed ends with an error, and so does this run then.
 """
 
 from __future__ import annotations
@@ -9,34 +10,52 @@ from __future__ import annotations
 import subprocess
 import sys
 import time
+from datetime import date
 from pathlib import Path
 
+from rows import machine
+
 FOLDER = Path(__file__).parent
+PAGE = FOLDER.parents[1] / "docs" / "benchmarks.md"
+USUAL = ("whole_process", "thousand_vessels", "risk", "feed_tally", "best_dates")
+NO_BENCHMARKS = ("all", "rows")
+HEAD = "| figure | goal | last value | met | machine |\n|---|---|---|---|---|\n"
+BEGIN = "<!-- table -->\n"  # what follows is written by this program
+
+
+def run(name: str) -> tuple[list[str], int]:
+    """The rows of a benchmark and its status; what else it says goes to stderr."""
+    began = time.perf_counter()
+    ended = subprocess.run(
+        [sys.executable, FOLDER / f"{name}.py"], capture_output=True, text=True, check=False
+    )
+    said = (ended.stdout + ended.stderr).rstrip().splitlines()
+    rows = [line for line in said if line.startswith("| ")]
+    print(f"\n{name}: status {ended.returncode}, {time.perf_counter() - began:.0f} s", file=sys.stderr)
+    for line in said:
+        if line not in rows:
+            print(f"  {line}", file=sys.stderr)
+    return rows, ended.returncode
 
 
 def main() -> None:
-    """Run those that are named, or all."""
-    wanted = set(sys.argv[1:])
-    names = sorted(file.stem for file in FOLDER.glob("*.py") if file.name != Path(__file__).name)
-    unknown = wanted - set(names)
+    """Run those that are named, or the usual ones."""
+    words = [word for word in sys.argv[1:] if word != "--write"]
+    names = sorted(file.stem for file in FOLDER.glob("*.py") if file.stem not in NO_BENCHMARKS)
+    unknown = set(words) - set(names)
     if unknown:
         sys.exit(f"no such benchmark: {', '.join(sorted(unknown))}; there are: {', '.join(names)}")
-    failed = []
-    for name in names:
-        if wanted and name not in wanted:
-            continue
-        began = time.perf_counter()
-        ended = subprocess.run(
-            [sys.executable, FOLDER / f"{name}.py"], capture_output=True, text=True, check=False
-        )
-        verdict = "ok" if ended.returncode == 0 else f"FAILED ({ended.returncode})"
-        print(f"\n{name}: {verdict}, {time.perf_counter() - began:.1f} s")
-        for line in (ended.stdout + ended.stderr).rstrip().splitlines():
-            print(f"  | {line}")
-        sys.stdout.flush()
-        if ended.returncode:
-            failed.append(name)
-    sys.exit(f"failed: {', '.join(failed)}" if failed else 0)
+    where, rows, failed = machine(), [], []
+    for name in words or USUAL:
+        found, status = run(name)
+        rows += [f"{line} {where} |" for line in found]
+        failed += [name] if status else []
+    table = HEAD + "\n".join(rows) + "\n"
+    print(table)
+    if "--write" in sys.argv:
+        before = PAGE.read_text(encoding="utf-8").split(BEGIN)[0]
+        PAGE.write_text(f"{before}{BEGIN}Measured on {date.today()}.\n\n{table}", encoding="utf-8")
+    sys.exit(f"goals missed: {', '.join(failed)}" if failed else 0)
 
 
 if __name__ == "__main__":

@@ -14,6 +14,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "planfile"))
 
 from plan_texts import SHORT
+from rows import row
 
 from greenrota.culture.growth.broth import Broth
 from greenrota.planfile.read.load import read_plan
@@ -46,9 +47,7 @@ def main() -> None:
         seconds = min(
             timeit.repeat(lambda tally=tally: tally.tally(harvests, plan.through), number=200, repeat=5)
         )
-        print(
-            f"{name}: {seconds / 200 * 1e6:.0f} us a tally ({DAYS} days, {LOTS} lots; goal {GOAL_US:.0f} us)"
-        )
+        row(f"tally of feed, {name}, {DAYS} days, {LOTS} lots", GOAL_US, seconds / 200 * 1e6, "us")
 
 
 if __name__ == "__main__":

@@ -20,14 +20,17 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "risk"), str(ROOT / "made")]
 
 from made_plans import example_plan, example_vessel  # noqa: E402 - beside the tests
+from rows import environment, processor_s, room, row, told  # noqa: E402 - beside this
 from season_events import Events  # noqa: E402
 from season_loop import Loop  # noqa: E402
 
+from greenrota.planfile.read.load import read_plan  # noqa: E402
 from greenrota.risk.hazard import danger_for  # noqa: E402
 from greenrota.risk.season import play  # noqa: E402
 from greenrota.risk.size import rough_rota  # noqa: E402
 from greenrota.risk.timetable import timetable  # noqa: E402
 from greenrota.rota.plan import Tank  # noqa: E402
+from greenrota.rota.schedule import schedule  # noqa: E402
 
 SEASONS, VESSELS, DAYS = 10_000, 8, 90
 SLOW = 60  # seasons for the slow ones; our choice
@@ -35,7 +38,8 @@ ROUNDS, QUICK = (
     7,
     4,
 )  # the best of so many, the quick ones more often: the machine's own noise only adds; our choice
-EVENTS_LIMIT, LOOP_LIMIT, BARE_LIMIT, MEMORY_LIMIT_MB = 100.0, 20.0, 4.0, 200.0  # our goals
+EVENTS_LIMIT, LOOP_LIMIT, BARE_LIMIT, MEMORY_LIMIT_MB = 100.0, 20.0, 3.0, 200.0  # our goals
+REAL_LIMIT = 4.0  # our goal for a rota of a plan
 LONG, LINEAR = 1_000_000, 1.5  # our goal: a hundred times the seasons in at most so many times the time each
 
 
@@ -99,16 +103,49 @@ def main() -> int:
     linear = long_s / (
         statistics.median(beside) * LONG / SEASONS
     )  # the machine as it was around the long run
-    print(f"{SEASONS} seasons x {VESSELS} vessels x {DAYS} days: {own * 1e3:.0f} ms")
-    print(f"discrete events {against_events:6.0f} times as long (at least {EVENTS_LIMIT:.0f})")
-    print(f"plain loop      {against_loop:6.0f} times as long (at least {LOOP_LIMIT:.0f})")
-    print(f"ours is {against_bare:14.2f} times the bare arithmetic (at most {BARE_LIMIT})")
-    print(f"{LONG} seasons: {long_s:.1f} s, {linear:.2f} times linear (at most {LINEAR})")
-    print(
-        f"memory          {memory_mb:6.0f} MB at the most, python and numpy with it (at most {MEMORY_LIMIT_MB:.0f})"
+    lived = real()
+    what = f"{SEASONS:,} seasons of {VESSELS} vessels and {DAYS} days"
+    told(what, own * 1e3, "ms")
+    results = [
+        row(f"{what} against the bare arithmetic", BARE_LIMIT, against_bare),
+        row("the same of the rota of a plan", REAL_LIMIT, lived / min(floor)),
+        row("discrete events against it", EVENTS_LIMIT, against_events, at_least=True),
+        row("a plain loop against it", LOOP_LIMIT, against_loop, at_least=True),
+        row(f"a season of {LONG:,} against one of {SEASONS:,}", LINEAR, linear),
+        row("memory of that, peak", MEMORY_LIMIT_MB, memory_mb, "MB"),
+    ]
+    told("`risk` of that plan as a whole process against the bare arithmetic", command_s() / min(floor), "x")
+    return 0 if all(results) else 1
+
+
+def real() -> float:
+    """Seconds of the seasons of a rota with chosen dates."""
+    table = timetable(schedule(read_plan(home_text(), "plan.toml")))
+    danger = danger_for(None)
+    return min(seconds(lambda: play(table, danger, SEASONS, 1)) for _ in range(ROUNDS))
+
+
+def command_s() -> float:
+    """Seconds of the whole command on that plan, with its dates remembered."""
+    with room() as name:
+        folder = Path(name)
+        (folder / "plan.toml").write_text(home_text(), encoding="utf-8")
+        words = ("-m", "greenrota", "risk", "--seasons", str(SEASONS))
+        return min(processor_s(words, environment(folder), folder) for _ in range(3))
+
+
+def home_text() -> str:
+    """A plan for eight jars of one strain, three working days a week and a week away. Invented."""
+    jar = '[[vessel]]\nname = "jar {}"\nvolume = "5 L"\nfill = "4 L"\nphotoperiod = "14 h"\n'
+    return (
+        f'[rota]\nname = "eight"\nstart = 2027-02-01\ndays = {DAYS}\nstrain = "tetraselmis"\n'
+        '[room]\ntemperature = "22 degC"\n[water]\nsalinity = "26 psu"\n'
+        '[[nutrient]]\nname = "f2"\nmedium = "f/2"\ndose = "0.20 mL/L"\n'
+        '[[starter]]\nname = "bought"\nvolume = "1 L"\ndensity = "2e6 cells/mL"\non_hand = 2027-01-30\n'
+        '[tank]\nvolume = "300 L"\nration = "400 mL/day"\nkeeps = "14 days"\n'
+        '[work]\ndays = ["Wed", "Sat", "Sun"]\n[[away]]\nfrom = 2027-03-08\nto = 2027-03-14\n'
+        + "".join(jar.format(number) for number in range(VESSELS))
     )
-    held = against_events >= EVENTS_LIMIT and against_loop >= LOOP_LIMIT and against_bare <= BARE_LIMIT
-    return 0 if held and linear <= LINEAR and memory_mb <= MEMORY_LIMIT_MB else 1
 
 
 if __name__ == "__main__":

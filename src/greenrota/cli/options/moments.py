@@ -56,6 +56,16 @@ class ByMoment(TyperGroup):
         for each in self.listed:
             self.commands[each.name] = _Unloaded(each)
 
+    def make_context(self, info_name: Any, args: list[str], parent: Any = None, **extra: Any) -> Any:
+        """The context of the group. While a line is completed its own options are not read, for that loads pydantic."""
+        if not extra.get("resilient_parsing"):
+            return super().make_context(info_name, args, parent, **extra)
+        params, self.params = self.params, []
+        try:
+            return super().make_context(info_name, args, parent, **extra)
+        finally:
+            self.params = params
+
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """The name of the command that is typed, the command itself, and the words behind it."""
         name, command, rest = super().resolve_command(ctx, args)

@@ -94,7 +94,8 @@ def _overrun(
     over_on, through = projection.over_on, context.through
     if over_on is None or over_on > through:
         return None
-    in_time = [day for day in harvest_days(projection, on + DAY, through, context.open_days) if day < over_on]
-    if in_time:
+    gone = next((each for each in context.plan.away if on < each.last and each.first <= over_on), None)
+    if gone is None:
         return None
-    return next((gone for gone in context.plan.away if on < gone.last and gone.first <= over_on), None)
+    days = harvest_days(projection, on + DAY, through, context.open_days)
+    return None if any(day < over_on for day in days) else gone

@@ -1,0 +1,93 @@
+"""Rows of the table of benchmarks, and processes measured in turn; used by the benchmarks of this folder."""
+
+from __future__ import annotations
+
+import os
+import platform
+import statistics
+import subprocess
+import sys
+import tempfile
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+
+def row(figure: str, goal: float, value: float, unit: str = "x", at_least: bool = False) -> bool:
+    """Print a row of the table; True if the goal is met."""
+    held = value >= goal if at_least else value <= goal
+    most = "at least" if at_least else "at most"
+    print(f"| {figure} | {most} {goal:g} {unit} | {value:.3g} {unit} | {'yes' if held else '**no**'} |")
+    return held
+
+
+def told(figure: str, value: float, unit: str) -> None:
+    """Print a row without a goal."""
+    print(f"| {figure} | - | {value:.3g} {unit} | - |")
+
+
+def machine() -> str:
+    """The machine in a few words."""
+    name = platform.processor() or platform.machine()
+    info = Path("/proc/cpuinfo")
+    if info.exists():
+        lines = info.read_text(encoding="utf-8").splitlines()
+        name = next((line.split(":")[1].strip() for line in lines if line.startswith("model name")), name)
+    return f"{os.cpu_count()} x {name}, Python {platform.python_version()}"
+
+
+def pin() -> None:
+    """Keep this process and those it starts on one core, where the system can do that."""
+    if hasattr(os, "sched_setaffinity"):
+        os.sched_setaffinity(0, {min(os.sched_getaffinity(0))})
+
+
+def environment(folder: Path) -> dict[str, str]:
+    """That of an installed program: its byte-code is written, and what a search found is remembered, in a folder."""
+    here = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return {
+        **here,
+        "PYTHONPYCACHEPREFIX": str(folder / "bytecode"),
+        "GREENROTA_CACHE": str(folder / "cache"),
+    }
+
+
+def processor_s(words: Sequence[str], around: Mapping[str, str], cwd: Path) -> float:
+    """Seconds of the processor that one run of Python with these words takes; waiting for others does not count."""
+    before = os.times()
+    subprocess.run(
+        [sys.executable, *words],
+        check=True,
+        cwd=cwd,
+        env=around,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    after = os.times()
+    return (after.children_user - before.children_user) + (after.children_system - before.children_system)
+
+
+def in_turn(
+    commands: Mapping[str, Sequence[str]], rounds: int, around: Mapping[str, str], cwd: Path
+) -> dict[str, list[float]]:
+    """Each command once a round, after one round that does not count: processor seconds by command and round.
+
+    A slow moment of the machine so hits all alike.
+    """
+    measured: dict[str, list[float]] = {name: [] for name in commands}
+    for count in range(rounds + 1):
+        for name, words in commands.items():
+            seconds = processor_s(words, around, cwd)
+            if count:
+                measured[name].append(seconds)
+    return measured
+
+
+def ratio(measured: Mapping[str, Sequence[float]], name: str, floor: str) -> float:
+    """The median over the rounds of one command against another of the same round."""
+    return statistics.median(a / b for a, b in zip(measured[name], measured[floor], strict=True))
+
+
+def room() -> tempfile.TemporaryDirectory[str]:
+    """A folder that is gone afterwards."""
+    return tempfile.TemporaryDirectory(prefix="bench")
