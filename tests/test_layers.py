@@ -13,15 +13,14 @@ PACKAGE = SOURCE / "greenrota"
 
 # what each layer may import of the package besides itself; a layer may be a single module
 MAY_IMPORT = {
-    "errors": {"records"},
+    "errors": set(),
     "frozen": set(),
-    "records": set(),
-    "culture": {"frozen", "records"},
-    "logbook": {"errors", "records"},
-    "rota": {"culture", "logbook.entry", "logbook.vocabulary", "errors", "frozen", "records"},
-    "risk": {"rota", "culture", "logbook.entry", "logbook.vocabulary", "errors", "records"},
-    "planfile": {"rota.plan", "culture", "errors", "frozen", "records"},
-    "views": {"rota", "risk", "culture", "errors", "frozen", "records"},
+    "culture": {"frozen"},
+    "logbook": {"errors"},
+    "rota": {"culture", "logbook.entry", "logbook.vocabulary", "errors", "frozen"},
+    "risk": {"rota", "culture", "logbook.entry", "logbook.vocabulary", "errors"},
+    "planfile": {"rota.plan", "culture", "errors", "frozen"},
+    "views": {"rota", "risk", "culture", "errors", "frozen"},
 }
 # third-party packages, by the only layers that may name them
 ONLY_IN = {

@@ -6,12 +6,11 @@ A checker returns a list of `Problem`; whoever cannot go on raises one `Problems
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, datetime
 
-from greenrota.records import record
 
-
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Place:
     """Where a problem stands: a file or an option, with the offending line where there is one.
 
@@ -33,7 +32,7 @@ class Place:
         return f"{self.file}:{self.line}" if self.line else self.file
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Problem:
     """One thing wrong. `code` is stable (tests and docs match it); `what` and `hint` are prose.
 

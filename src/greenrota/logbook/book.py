@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from greenrota.errors import Place, Problem
 from greenrota.logbook.entry import Entry, number_on, parse_line
 from greenrota.logbook.quick import QuickReader
-from greenrota.records import record
 
 # What the next append writes behind a last line that had no line end and may have been cut off.
 DOUBTFUL = "this line had no end: was it cut off?"
 _SEEN_BYTES = 1000  # our choice: in UTF-16 every second byte of these is zero, in UTF-8 none
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Book:
     """All entries as written, voids and voided ones included.
 

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 from greenrota.errors import Place, Problem, ProblemsFound, checked_day
 from greenrota.logbook import amount, fault
 from greenrota.logbook.quoting import Word, encodable, one_clean_line, quoted, split_line
 from greenrota.logbook.vocabulary import CAUSES, DEGREES, KEYS, KINDS, OBSERVED, LogKind, Sort, is_kind
-from greenrota.records import record
 
 Value = str | float | int | datetime.date
 NO_VESSEL = "-"
@@ -35,7 +34,7 @@ READERS: dict[Sort, Callable[[str], Value | None]] = {
 }
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Entry:
     """What was done on one day. `subject` is a vessel, batch or bottle, `-` for none.
 

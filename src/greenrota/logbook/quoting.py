@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from greenrota.errors import Place, Problem
-from greenrota.records import record
 
 _WORD = re.compile(r'(?:([^\s"#=\\]+)=)?(?:"((?:[^"\\]|\\.)*)"|([^\s"#\\]*))')
 _BARE = re.compile(r'[^\s"#=\\]+')
@@ -18,7 +17,7 @@ _UNSAFE = re.compile('["\\\\\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2
 _SPELLED = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t"}
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Word:
     """One word of a line: `key` is None for a word without `=`; `where` marks it.
 

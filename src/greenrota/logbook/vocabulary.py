@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from enum import Enum
 from types import MappingProxyType
 from typing import Literal, TypeGuard, assert_never, get_args
-
-from greenrota.records import record
 
 LogKind = Literal[
     "prepared",
@@ -51,7 +50,7 @@ class Sort(Enum):
     TEXT = "a text"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Rule:
     """What holds for a kind of entry: whom it is about, the keys it may have, and those it must have.
 

@@ -7,11 +7,11 @@ kind while there is plenty of another.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from greenrota.records import record
 from greenrota.risk.places import Floats, Shorts
 from greenrota.rota.feed.flow import fillings, first_harvests
 from greenrota.rota.feed.pouring import SHORT_ML
@@ -20,7 +20,7 @@ from greenrota.rota.feed.tally import OnHand, on_hand
 from greenrota.rota.rota import Rota
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Feeding:
     """Harvest and rations by kind, in mL. `kind` is that of each vessel's harvest; `ration_ml` (kind, day) what is fed.
 

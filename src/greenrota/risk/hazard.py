@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from greenrota.culture.bench.count import poisson_interval
 from greenrota.logbook.entry import Entry
 from greenrota.logbook.vocabulary import LogKind
-from greenrota.records import record
 from greenrota.rota.plan import Hazards
 
 CRASH = 0.001  # per vessel and day, any cause of its own: about one in three years of one vessel; our choice
@@ -42,7 +41,7 @@ _LOGGED = {
 }
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Blow:
     """An event that hits all vessels at once: its chance a day, and the chance of each vessel to die of it, 0..1."""
 
@@ -50,7 +49,7 @@ class Blow:
     loss_share: float
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Danger:
     """Every chance the simulation needs, all 0..1.
 
@@ -114,7 +113,7 @@ def scaled(danger: Danger, factor: float) -> Danger:
     )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class LoggedRate:
     """How often a hazard struck by the logbook: events over `exposure_days`, with the exact 95 % interval.
 

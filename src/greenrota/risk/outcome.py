@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from greenrota.culture.numeric.bracket import rising_root
-from greenrota.records import record
 from greenrota.risk.hazard import CAUSES
 from greenrota.risk.season import Seasons
 
@@ -18,7 +18,7 @@ Z_95 = 1.959963984540054  # normal quantile 0.975, any table of the normal distr
 TENTH = 0.9  # the percentile of short days that is shown; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Estimate:
     """A figure counted over seasons, with the ends of its 95 % interval."""
 
@@ -27,7 +27,7 @@ class Estimate:
     high: float
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Outcome:
     """What became of the seasons.
 
@@ -82,7 +82,7 @@ def outcome(played: Seasons) -> Outcome:
     )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Difference:
     """Another plan minus this one, season by season under the same luck, with 95 % intervals."""
 

@@ -7,14 +7,13 @@ multiplication by exp(-rate), and a culture that is poured away is z = inf; see 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth, seawater
-from greenrota.records import record
 from greenrota.rota.rota import Rota
 from greenrota.rota.state import backups, seeding
 from greenrota.rota.state.bench import Bench
@@ -39,7 +38,7 @@ class Column:
         return self.all[row] if self._one is None else self._one
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Places:
     """One entry for each vessel, in plan order. Volumes in mL, densities in cells per mL.
 
@@ -63,7 +62,7 @@ class Places:
     feeds: tuple[bool, ...]
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Strains:
     """One entry for each strain: how long a fridge bottle lasts and at which age it is replaced.
 
@@ -138,7 +137,7 @@ def _top_per_ml(bench: Bench, cycle: Cycle) -> float:
     return high if cycle.feed_day is not None or high >= (1.0 + FEED_GAIN) * low else low
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class StoredBottle:
     """A bottle on the first day: `strain` is an index into `Strains`, `filled` a day counted from the first.
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from greenrota.records import record
 from greenrota.risk.feeding import SeasonRations
 from greenrota.risk.harvest import harvest_due, harvest_planned, mark_due, start_day
 from greenrota.risk.hazard import CAUGHT, FIRST_BLOW, OF_ITS_OWN, TOO_RIPE, Danger
@@ -22,7 +22,7 @@ GROUP_PLACES = (
 )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Seasons:
     """What became of each season, in order; `days` in each, of which the days before `first_feed` count no shortage.
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from greenrota.culture.growth.logistic import sawtooth_peak_share
-from greenrota.records import record
 from greenrota.risk.hazard import Danger
 from greenrota.risk.outcome import Outcome, outcome
 from greenrota.risk.season import play
@@ -37,7 +36,7 @@ BACKUP_AGES = (
 LONGEST_DAYS = 28  # longest interval tried; our choice, as in `cycle`
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Candidate:
     """A way to work so many production vessels, with what its seasons say.
 

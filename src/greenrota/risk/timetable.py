@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from enum import Enum
 from typing import assert_never
@@ -11,7 +11,6 @@ from typing import assert_never
 import numpy as np
 
 from greenrota.culture.growth.broth import Broth
-from greenrota.records import record
 from greenrota.risk.feeding import Feeding, feeding
 from greenrota.risk.places import (
     Floats,
@@ -50,7 +49,7 @@ class StepKind(Enum):
 _OLDEST_DAYS = 3650  # our choice: ten years, far older than any rule asks about; keeps ages in two bytes
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Planned:
     """A planned step in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`.
 
@@ -67,7 +66,7 @@ class Planned:
     z_before: float | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class FirstDay:
     """What lives in the vessels on the first day, by vessel: z (inf: nothing), its ceiling, age, re-seeds.
 
@@ -86,7 +85,7 @@ class FirstDay:
     suspect: tuple[int, ...]
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Timetable:
     """Everything a season needs. Days count from 0, the day the rota was planned on.
 

@@ -6,11 +6,11 @@ A kind that is named in `TaskKind` and has no record, or is left out of a branch
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, assert_never, get_args
 
 from greenrota.logbook.vocabulary import LogKind
-from greenrota.records import record
 
 # What the simulation does to a batch, and what people do: a prepare goes before all that pours seawater.
 EventKind = Literal["start", "topup", "feed", "harvest", "reseed", "renew", "bank"]
@@ -25,7 +25,7 @@ CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water
 STRAIN_TOOLS = "strain_tools"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class TaskRecord:
     """All that differs from one kind of task to the next, besides what it does to a culture.
 

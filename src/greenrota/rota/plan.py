@@ -8,19 +8,18 @@ Optional keys are None when the plan leaves them out: the rota then chooses and 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from greenrota.culture.data.medium import Medium
 from greenrota.culture.data.strain import Strain
-from greenrota.records import record
 from greenrota.rota.wording import numbered
 
 TANK = "tank"  # the name of the tank among the consumers; our choice
 BUCKET_L = 20.0  # what a household bucket with a lid holds; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Water:
     """The seawater that is mixed: target salinity (practical) and the dry salt's share of bound water.
 
@@ -35,7 +34,7 @@ class Water:
     hydrometer_written: str = field(default="", compare=False)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Nutrient:
     """A nutrient bottle. `dose_ml_per_l` brings plain seawater to the medium's full strength.
 
@@ -55,7 +54,7 @@ class Nutrient:
     dose_written: str = field(default="", compare=False)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Starter:
     """A bottle of living starter culture; `keep_back` is the share held in the fridge as insurance.
 
@@ -71,7 +70,7 @@ class Starter:
     price: float | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Vessel:
     """One culture vessel. `brim_l` is what it holds to the rim, `fill_l` the working volume.
 
@@ -91,7 +90,7 @@ class Vessel:
     lights_on_h: float = 8.0
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class CyclePlan:
     """The `[cycle]` table; None means the rota chooses. `backup_ml` is the most that a fridge back-up holds."""
 
@@ -103,7 +102,7 @@ class CyclePlan:
     backup_ml: float | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Diet:
     """Which strains somebody is fed. `any_of` empty: every strain will do.
 
@@ -114,7 +113,7 @@ class Diet:
     shares: tuple[tuple[str, float], ...] = ()
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Tank:
     """The tank that is fed: its volume, the daily ration, and how long a harvest stays usable.
 
@@ -134,7 +133,7 @@ class Tank:
     phosphate_limit_mg_per_l: float | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Consumer:
     """Somebody else who is fed from the same bottles, a copepod culture say; fields as in `Tank`.
 
@@ -150,7 +149,7 @@ class Consumer:
     ramp: bool = False
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Prices:
     """What things cost, plain numbers in one currency; None where the plan does not say."""
 
@@ -159,7 +158,7 @@ class Prices:
     bleach_per_l: float | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Work:
     """When there is time. `weekdays` as `date.weekday()` gives them (Monday 0); `jobs_per_day` None: no limit."""
 
@@ -167,7 +166,7 @@ class Work:
     jobs_per_day: int | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Away:
     """Days when nobody is at home, both ends included."""
 
@@ -175,7 +174,7 @@ class Away:
     last: date
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Hazards:
     """The `[risk]` table: chances a day, shares of vessels lost, and days; None means the assumed figure.
 
@@ -195,7 +194,7 @@ class Hazards:
     forgotten_air_loss: float | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Plan:
     """A whole plan. `strains` holds every strain in use, built-in figures already replaced by the person's own.
 

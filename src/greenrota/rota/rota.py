@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import field, fields
+from dataclasses import dataclass, field, fields
 from datetime import date
 
 from greenrota.errors import Problem
-from greenrota.records import record
 from greenrota.rota.feed.bottles import BottleRecord
 from greenrota.rota.feed.daily import DailyRations, daily_rations
 from greenrota.rota.plan import Plan
@@ -28,7 +27,7 @@ from greenrota.rota.warning import PlanWarning
 from greenrota.rota.wording import numbered
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Rota:
     """A plan turned into dates.
 

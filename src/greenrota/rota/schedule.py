@@ -7,12 +7,11 @@ from plan and logbook, in a number of searches that does not grow with the age o
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from greenrota.errors import checked_day
 from greenrota.logbook.entry import Entry
-from greenrota.records import record
 from greenrota.rota.earlier.fitting import Fitting, worth_remembering
 from greenrota.rota.earlier.record import EarlierRota, entry_digests, plan_digest
 from greenrota.rota.earlier.way import Way, before_all, first_rota
@@ -31,7 +30,7 @@ _DAYS_BEFORE = (
 )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Scheduled:
     """A rota, and the standing dates to remember for the next one."""
 

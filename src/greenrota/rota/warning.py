@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from greenrota.records import record
+from dataclasses import dataclass
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class PlanWarning:
     """One warning. `vessel` is set where it concerns one vessel; the plan stays usable all the same."""
 

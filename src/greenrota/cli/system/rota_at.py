@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +13,6 @@ from greenrota.cli.system import clock, out
 from greenrota.cli.system.meter import meter
 from greenrota.cli.system.plan_path import logbook_path
 from greenrota.errors import Place, Problem
-from greenrota.records import record
 
 if TYPE_CHECKING:
     from greenrota.logbook.book import Book
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
     from greenrota.rota.schedule import Scheduled
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Papers:
     """Plan and logbook as read. `entries` are the entries that stand, by day: no voids and nothing that is void.
 

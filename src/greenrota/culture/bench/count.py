@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from greenrota.culture.numeric.bracket import rising_root
-from greenrota.records import record
 
 LARGE_SQUARE_ML = 1e-4  # geometry of the chamber: 1 mm x 1 mm x 0.1 mm
 CELLS_MAX = 1_000_000  # our choice: beyond any count by eye, and as far as the interval is checked
@@ -14,7 +14,7 @@ SPREADS = 10.0  # our choice: bracket of ten standard deviations, far past any a
 SEARCH_RELATIVE = 1e-12  # our choice: width of the last bracket against the expected count
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class CountDensity:
     """Cells per mL of the culture (not of the diluted sample), with the ends of the interval."""
 

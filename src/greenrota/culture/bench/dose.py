@@ -5,13 +5,13 @@ A label dose (mL per litre of seawater) brings plain seawater to the medium's fu
 
 from __future__ import annotations
 
-from greenrota.records import record
+from dataclasses import dataclass
 
 DROPS_PER_ML = 20.0  # official dropper, 1 mL of water in 20 drops, USP via a pharmacy teaching page (copy)
 DROP_VOLUME_ERROR = 0.15  # volume error of a calibrated dropper up to 15 %, USP 32 <1101>
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Drops:
     """A dose in drops, always beside its millilitres: drops are a hint, never the dose.
 

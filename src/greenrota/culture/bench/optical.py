@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from greenrota.culture.numeric.quantile import CONFIDENCE, normal_deviation, student_deviation
-from greenrota.records import record
 
 PAIRED_ERROR = 0.20  # our choice: relative error of a density where two pairs leave no scatter to see
 _LEVEL = 1e-9  # our choice: a slope of ln on ln below this is rounding
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class OpticalDensity:
     """A density in cells/mL read off a calibration line, with its 95 % interval.
 

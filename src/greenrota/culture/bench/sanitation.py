@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
-
-from greenrota.records import record
 
 CHLORINE_PER_HYPOCHLORITE = 0.9525  # g available Cl2 per g NaOCl: molar masses 70.906 / 74.442
 BLEACH_MAX_PERCENT = 15.0  # our choice: nothing sold as bleach is stronger; a larger figure is a slip
@@ -14,7 +13,7 @@ THIOSULPHATE_PRACTICE_LOW = 3.0  # g per g Cl2: prawn-hatchery handbook practice
 THIOSULPHATE_PRACTICE_HIGH = 5.0  # g per g Cl2: sample bottles, Standard Methods 23rd ed., seen in a copy
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Thiosulphate:
     """Grams of sodium thiosulphate pentahydrate: the most the reaction can use, and the usual range in practice."""
 
@@ -23,7 +22,7 @@ class Thiosulphate:
     practice_high_g: float
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A short warning for the bench. Labels, local codes and licensed trades come before it.
 

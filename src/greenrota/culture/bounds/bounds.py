@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import Enum
-
-from greenrota.records import record
 
 
 class Verdict(Enum):
@@ -16,7 +14,7 @@ class Verdict(Enum):
     IMPOSSIBLE = "impossible"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Bounds:
     """The usual and the possible values of one quantity; all ends are included and stand in `unit`.
 
@@ -55,7 +53,7 @@ class Bounds:
         )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Doubt:
     """A value that is not usual: the code of its warning, a sentence with value and range, and the verdict.
 

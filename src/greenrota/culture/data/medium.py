@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
 from typing import Any
 
 from greenrota.frozen import FrozenDict
-from greenrota.records import record
 
 NITRATE_G_PER_MOL = 62.005  # NO3, IUPAC abridged standard atomic weights 2021
 PHOSPHATE_G_PER_MOL = 94.971  # PO4, the same
@@ -25,7 +25,7 @@ ION_G_PER_MOL: Mapping[str, float] = MappingProxyType(
 )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Compound:
     """One weighed salt of a recipe.
 
@@ -64,7 +64,7 @@ class Compound:
         return self.final_mg_per_l / self.molar_mass * 1000.0
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Medium:
     """A medium at full strength. N, P and Si in umol/L, as far as algae can take them up.
 

@@ -7,17 +7,16 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 
 from greenrota.frozen import FrozenDict
-from greenrota.records import record
 
 STATUSES = ("published", "copy", "from memory", "our choice", "common practice")
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Source:
     """Where a figure comes from. `status` is one of `STATUSES`, explained in `data/strains.toml`."""
 
@@ -25,7 +24,7 @@ class Source:
     status: str
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Strain:
     """The figures of one strain.
 

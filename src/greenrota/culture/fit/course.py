@@ -9,15 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import NamedTuple
-
-from greenrota.records import record
 
 _EXPONENT_MOST = 300.0  # keeps exp() and its square inside the range of floats
 _DENSITY_MOST = 1e60  # cells/mL; so is its inverse: no density, and its square is still a float
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Start:
     """A fresh filling on a day (counted from the first), with a start density of its own.
 
@@ -31,7 +30,7 @@ class Start:
     planned_per_ml: float | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Turn:
     """A re-seed that keeps a share (above 0) of the cells per mL, or (share 1) a feed; either may change the cap."""
 
@@ -40,7 +39,7 @@ class Turn:
     cap_per_ml: float = math.inf
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Reading:
     """A count. `looked_at_ml` is the culture that was looked through, None if only a density was written down."""
 

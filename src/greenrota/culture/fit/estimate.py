@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from greenrota.culture.data.strain import Strain
 from greenrota.culture.numeric.quantile import CONFIDENCE, normal_deviation
-from greenrota.records import record
 
 START_SPREAD = 0.3  # our choice: standard deviation of ln(start density) about what was planned
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Estimate:
     """What is known of the rate (per day) and the ceiling (cells/mL) of a culture.
 

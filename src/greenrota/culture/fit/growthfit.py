@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -27,10 +27,9 @@ from greenrota.culture.numeric.least_squares import (
 )
 from greenrota.culture.numeric.profile import refitted, with_held
 from greenrota.culture.numeric.undetermined import Undetermined
-from greenrota.records import record
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class GrowthFit:
     """The fit of one vessel. Rates per day, densities in cells per mL.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,14 +16,13 @@ from greenrota.culture.numeric.quantile import (
     normal_deviation,
     student_deviation,
 )
-from greenrota.records import record
 
 RATE_MOST_PER_DAY = 5.0  # our choice: beyond any figure known for a culture at home, as in the plan
 _LAG_MOST_DAYS = 30.0  # our choice
 _TOO_MUCH_SCATTER = 0.95  # our choice: share of series with only the stated errors that pass
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class FittedValue:
     """An estimate with its standard error and the ends of its 95 % profile interval.
 
@@ -38,7 +37,7 @@ class FittedValue:
     determined: bool = True
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Intervals:
     """The values of one fit; `widened` is the factor on standard errors where the counts scatter too much.
 

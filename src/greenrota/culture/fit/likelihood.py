@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -18,7 +19,6 @@ from greenrota.culture.fit.tally import Noise, expected_scores, looked_at_ml, ob
 from greenrota.culture.growth.logistic import density
 from greenrota.culture.numeric.least_squares import Vector
 from greenrota.culture.numeric.undetermined import Undetermined
-from greenrota.records import record
 
 ERROR_FACTORS = np.array(
     [1.0, 1.5, 2.0]
@@ -33,7 +33,7 @@ _REACH = 8.0  # our choice: stated errors of the first count from the middle of 
 _LEAST_CELLS = 0.5  # our choice: a count of none is looked for around half a cell
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Grid:
     """Rates, ceilings and densities that may be true, with weights that sum to 1.
 

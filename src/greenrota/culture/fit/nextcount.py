@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from statistics import median
 
 import numpy as np
@@ -12,7 +13,6 @@ from greenrota.culture.fit.course import Event, Reading, Start, Turn
 from greenrota.culture.fit.growthmodel import CROWDING, RATE, Model, counted_only
 from greenrota.culture.fit.tally import Noise, looked_at_ml
 from greenrota.culture.numeric.least_squares import Vector
-from greenrota.records import record
 
 DAYS_AHEAD = 14  # our choice: a batch at home is rarely left longer
 _NEARLY = 0.9  # our choice: an earlier count is taken when it brings this share of the best one's gain
@@ -22,7 +22,7 @@ _MOST_GROWN = (
 USUAL_SHARE = 0.2  # our choice: share kept at a re-seed where none has been written down yet
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class NextCount:
     """`day` days after the last event in this batch, or into the next batch if `next_batch`.
 
@@ -77,7 +77,7 @@ def best_next_count(
     return NextCount(again, day, ("rate", "ceiling")[worst], float(now[worst]), float(then[best]))
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class _Figures:
     """The best figures there are; the start densities as ln."""
 

@@ -8,11 +8,11 @@ stated relative error.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from greenrota.culture.bench.count import LARGE_SQUARE_ML
 from greenrota.culture.fit.course import Reading
-from greenrota.records import record
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -24,7 +24,7 @@ _OBSERVED = 3.0 / 8.0  # Anscombe (1948): added to a count before its root is ta
 _EXPECTED = 1.0 / 8.0  # Anscombe (1948), inverted to first order: makes the score unbiased
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Noise:
     """Relative errors: `handling` beside the counting of cells, `written` of a density without its cells."""
 

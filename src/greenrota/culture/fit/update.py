@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -20,7 +21,6 @@ from greenrota.culture.fit.tally import Noise
 from greenrota.culture.growth.logistic import density
 from greenrota.culture.numeric.least_squares import Vector
 from greenrota.culture.numeric.quantile import CONFIDENCE
-from greenrota.records import record
 
 # our choice: no count is taken to be surer, as the law of growth itself is off by some percent; with 10 % the bands
 # miss two of the thirteen ripe days in `tests/culture/fit/test_update_published.py`, with 20 % none
@@ -31,7 +31,7 @@ _LAYINGS_MOST = 8  # our choice: a grid that still shrinks after so many is narr
 _SETTLED = 0.6  # our choice: a grid whose nodes lie 0.7 standard deviations apart, or less, is left as it is
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Update:
     """What counts say on top of an estimate.
 

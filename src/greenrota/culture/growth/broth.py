@@ -6,18 +6,18 @@ per mL, nutrients in umol per L of culture counted together, dissolved and insid
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from greenrota.culture.data.strain import Strain
 from greenrota.culture.growth.logistic import days_to_density, density
-from greenrota.records import record
 
 ML_PER_L = 1000.0  # a litre is a cubic decimetre (SI)
 # cells/mL carried by 1 umol/L at 1 pmol/cell: 1e-6 mol/L = 1e-9 mol/mL over 1e-12 mol/cell (arithmetic)
 CELLS_PER_UMOL_L_PER_PMOL = 1000.0
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Broth:
     """Culture in a vessel or bottle. `lag_days` is the rest of the lag still to run."""
 

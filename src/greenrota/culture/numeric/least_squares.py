@@ -7,13 +7,13 @@ the errors are known. Residuals that are not finite mark parameters outside the 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from greenrota.culture.numeric.undetermined import Undetermined
-from greenrota.records import record
 
 Vector = NDArray[np.float64]
 Residuals = Callable[[Vector], Vector]
@@ -30,7 +30,7 @@ _STENCIL = (
 )  # step that balances h^4 truncation and rounding, derived by hand
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Fit:
     """A least-squares optimum.
 

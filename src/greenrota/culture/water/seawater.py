@@ -8,9 +8,9 @@ Which reference a hydrometer uses moves a salinity by up to 4.5 psu and the samp
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from greenrota.culture.numeric.bracket import rising_root
-from greenrota.records import record
 
 T68_PER_T90 = 1.00024  # IPTS-68 from ITS-90, Saunders 1990 (author from memory); EOS-80 stands on IPTS-68
 PURE_WATER = (  # kg/m3, powers of T68: UNESCO 44 (Fofonoff & Millard 1983), eq. 14
@@ -31,7 +31,7 @@ SEARCH_WIDTH_PSU = 1e-10  # our choice: far below what any instrument shows
 EDGE_RELATIVE = 1e-12  # our choice: rounding allowed where a reading meets an end of the salinity range
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Hydrometer:
     """What a specific-gravity reading compares: seawater at `sample_c`, water at `reference_c` (degC).
 

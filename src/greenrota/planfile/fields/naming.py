@@ -21,7 +21,6 @@ from greenrota.planfile.fields.figure import Figure
 from greenrota.planfile.text.position import Path
 from greenrota.planfile.text.refusal import called, refusal
 from greenrota.planfile.text.spelling import nearest
-from greenrota.records import record
 from greenrota.rota.plan import TANK
 
 LONGEST_NAME = 40  # characters; our choice, so that tables keep to 80 columns
@@ -29,7 +28,7 @@ UNSAID = "\0"  # stands for a key that the plan leaves out; no TOML text can hol
 NAMED_TABLES = ("nutrient", "starter", "vessel", "consumer")
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Known:
     """The names that a reference may use, collected from the whole file before it is checked.
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 import re
 import tomllib
 from bisect import bisect_right
+from dataclasses import dataclass
 
 from greenrota.errors import Place
-from greenrota.records import record
 
 Path = tuple[str | int, ...]
 
@@ -31,7 +31,7 @@ _BARE = re.compile(r"[^\s,\]}#]+(?: [0-9]{2}:[0-9:.Zz+-]+)?")
 _BETWEEN = re.compile(r"""[^\[\]{}"'#]+""")
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Span:
     """Offsets in the text where a key and its value begin and end. For a table both are its header."""
 

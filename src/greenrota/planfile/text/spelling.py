@@ -6,12 +6,12 @@ Only what stands in `SPELLINGS` is read. A kind (`KINDS`) is what a key of the p
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from greenrota import errors
-from greenrota.records import record
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Unit:
     """A unit: what it measures, and its definition in the names of `units.txt`."""
 
@@ -19,7 +19,7 @@ class Unit:
     definition: str
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Kind:
     """What a key asks for: what is measured, the base unit of the number, and an example of the text."""
 

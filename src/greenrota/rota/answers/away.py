@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from greenrota.records import record
 from greenrota.rota.answers.contents import after_work, choice_of, grown
 from greenrota.rota.feed.bottles import BottleRecord
 from greenrota.rota.feed.daily import RationDay
@@ -21,7 +21,7 @@ MeasureKind = Literal["early", "thinned", "dimmed", "parked"]
 LAST_DAYS = 4  # before leaving, whose tasks are shown with the departure; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Measure:
     """A task that is done otherwise than usual because of the days away.
 
@@ -33,7 +33,7 @@ class Measure:
     task: Task
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Left:
     """A vessel that is left alone. Densities in cells per mL; `back_share` of its ceiling.
 
@@ -52,7 +52,7 @@ class Left:
     restart_on: date | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Departure:
     """Days away in a row, both included, as the rota meets them.
 

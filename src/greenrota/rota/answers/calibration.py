@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from greenrota.culture.fit.course import Event, Reading, Start
@@ -16,7 +16,6 @@ from greenrota.culture.fit.tally import Noise
 from greenrota.culture.growth.broth import bench_ceiling_per_ml
 from greenrota.culture.numeric.undetermined import Undetermined
 from greenrota.logbook.entry import Entry
-from greenrota.records import record
 from greenrota.rota.replay.counts import VesselCounts, vessel_counts
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.state.bench import Bench
@@ -25,7 +24,7 @@ _WORSE = 3.841  # chi-square, one degree of freedom, 95 %: the counts speak agai
 _GUESS_RATE_PER_DAY = 0.5  # our choice, where the bench itself allows no growth
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class FittedStart:
     """The start density of a batch as fitted, and as the amounts poured should give it (None: not known)."""
 
@@ -42,7 +41,7 @@ class FittedStart:
         return far_from_plan(found.value, self.planned_per_ml, found.standard_error / found.value)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Calibration:
     """The fit of one vessel. `fit` is None where `refused` says why.
 

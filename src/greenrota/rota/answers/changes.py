@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from greenrota.logbook.entry import Entry
-from greenrota.records import record
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Amounts, Task
 
@@ -14,7 +14,7 @@ SAME_SHARE = 0.005  # amounts that differ by less than half a percent are the sa
 SAME_ML = 0.5  # half a millilitre or less of culture or water is the same pour; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Change:
     """One task that is other than it was. `change` is moved, new, dropped or amounts."""
 
@@ -25,7 +25,7 @@ class Change:
     reason: str
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Changes:
     """The changes since a day, and how many tasks stayed as they were."""
 

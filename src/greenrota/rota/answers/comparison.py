@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.records import record
 from greenrota.rota.feed.shortage import coming_days, short_days
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.cost import cost
 from greenrota.rota.tasks.supplies import supplies
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class RotaFigures:
     """What a rota comes to over its horizon of `days`. Volumes in L.
 

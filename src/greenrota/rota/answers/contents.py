@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth
 from greenrota.errors import checked_day
-from greenrota.records import record
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import HarvestChoice, Interval
 
 SOON_DAYS = 7  # for a vessel that is ripe within a week the range of the day is shown; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Contents:
     """What a vessel holds on a day, as logged or projected. Volumes in mL, densities in cells per mL.
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 
-from greenrota.records import record
 from greenrota.rota.feed.bottles import BottleRecord
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.lineage import Link, Outbreak, Suspicion, links, suspects
@@ -13,7 +13,7 @@ from greenrota.rota.state.lineage import Link, Outbreak, Suspicion, links, suspe
 ALIVE, FRIDGE, CRASHED, GONE, PLANNED = "alive", "fridge", "crashed", "gone", "planned"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Member:
     """One batch or bottle: its link, what became of it, and why it is suspect (None: it is not).
 
@@ -29,7 +29,7 @@ class Member:
     ended: date | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Pedigree:
     """All members by id as of a day; `touched` is what an outbreak, if one was asked about, would make suspect.
 

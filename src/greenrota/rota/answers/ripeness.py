@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -17,7 +17,6 @@ from greenrota.culture.fit.estimate import START_SPREAD, Estimate
 from greenrota.culture.fit.ripeness import Ripeness, ripeness
 from greenrota.culture.growth.broth import Broth, days_to_share
 from greenrota.logbook.entry import Entry
-from greenrota.records import record
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.kinds import MIXED_FOR
 from greenrota.rota.replay.counts import (
@@ -39,7 +38,7 @@ if TYPE_CHECKING:
     from greenrota.culture.fit.update import Update
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class RipeDay:
     """When a batch is ripe: the middle day and the ends of the 95 % range, whole days.
 
@@ -53,7 +52,7 @@ class RipeDay:
     latest: date | None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class VesselRipeness:
     """What is known of a vessel's rate and ceiling, `before` and `after` its counts, and when its batches are ripe.
 
@@ -115,7 +114,7 @@ def _filled(rota: Rota) -> dict[str, Visit]:
     }
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class _Known:
     """The place, its logbook, and what both say of rate and ceiling; `update` is None with nothing to weigh."""
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
-from greenrota.records import record
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.score import WEIGHTS, Scorer
 from greenrota.rota.simulate.decisions import Decisions, with_keep, with_sharing
@@ -18,7 +18,7 @@ from greenrota.rota.tasks.task import Task
 NO_CHANGE = 1e-9  # less is rounding
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Possible:
     """A day a task could be on, and whether it was taken.
 
@@ -35,7 +35,7 @@ class Possible:
         return _change(self.terms)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class PossibleAmounts:
     """Amounts that could be poured instead, and whether they were taken.
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 from itertools import groupby
 from typing import assert_never
 
-from greenrota.records import record
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.weighed import Possible, PossibleAmounts, carry_overs, ways_to_share, weighed_days
 from greenrota.rota.rota import Rota
@@ -21,7 +21,7 @@ from greenrota.rota.tasks.mixing_reasons import day_rule
 from greenrota.rota.tasks.task import Task
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Impossible:
     """Days in a row a task could not be on, both included, and the reason."""
 
@@ -30,7 +30,7 @@ class Impossible:
     because: str
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Why:
     """What set the day of a task, and what other days would mean.
 

@@ -7,12 +7,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import field, fields, is_dataclass
+from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date
 from itertools import groupby
 
 from greenrota.logbook.entry import Entry
-from greenrota.records import record
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.decisions import Decisions
@@ -20,7 +19,7 @@ from greenrota.rota.simulate.decisions import Decisions
 NOTHING_LOGGED = ""  # the digest of no entries
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Due:
     """The day a task was due, and what its batch comes from."""
 
@@ -28,7 +27,7 @@ class Due:
     parent: str | None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class EarlierRota:
     """The rota of a day, as far as later ones rest on it.
 

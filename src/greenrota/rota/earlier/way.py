@@ -7,11 +7,10 @@ it has to change.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from greenrota.logbook.entry import Entry
-from greenrota.records import record
 from greenrota.rota.earlier.fitting import Fitting
 from greenrota.rota.earlier.keeping import due_in_both, kept_decisions, kept_renewals, overdue
 from greenrota.rota.earlier.record import NOTHING_LOGGED, EarlierRota, plan_digest
@@ -72,7 +71,7 @@ def before_all(rota: Rota, digest: str) -> EarlierRota:
     return replace(EarlierRota.of(rota, digest, NOTHING_LOGGED), on=date.min)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Way:
     """A plan (`context`, and its digest), its standing entries in order of day, and what is remembered of both."""
 

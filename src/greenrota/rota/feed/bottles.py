@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from greenrota.records import record
 from greenrota.rota.state.state import HarvestBottle
 
 BottleEntryKind = Literal["given", "given-away", "discarded", "measured"]
@@ -14,7 +14,7 @@ BottleState = Literal["good", "suspect", "condemned", "used", "poured_away"]
 WITHHELD: tuple[BottleState, ...] = ("suspect", "condemned")  # nothing of these is given to anybody
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class BottleEntry:
     """What an entry of the logbook says of harvested culture on a day.
 
@@ -29,7 +29,7 @@ class BottleEntry:
     volume_ml: float | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class BottleRecord:
     """One harvest bottle as it stands in the evening of a day. Volumes in mL.
 

@@ -7,10 +7,10 @@ counts; on every other day the ration is assumed given, the oldest bottle first.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from types import MappingProxyType
 
-from greenrota.records import record
 from greenrota.rota.feed.bottles import WITHHELD, BottleEntry, BottleRecord, BottleState, by_day
 from greenrota.rota.feed.flow import DayFlow, earliest_harvest, fillings, first_day, serve_days
 from greenrota.rota.feed.pouring import SHORT_ML, Filled
@@ -19,7 +19,7 @@ from greenrota.rota.plan import Plan
 from greenrota.rota.state.state import HarvestBottle
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Portion:
     """A volume of one harvest bottle, given to one consumer; `left_ml` is what is left in the bottle then."""
 
@@ -29,7 +29,7 @@ class Portion:
     left_ml: float = 0.0
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Serving:
     """What a consumer got on a day and what it lacked, in mL; `fed_cells` are the cells in what it got.
 
@@ -43,7 +43,7 @@ class Serving:
     logged: bool = False
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class RationDay:
     """One day of the harvest bottles, in mL: spoiled in the morning, filled, given, left in the evening.
 
@@ -66,7 +66,7 @@ class RationDay:
     withheld_ml: float = 0.0
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class DailyRations:
     """All days of a horizon.
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
-from greenrota.records import record
 from greenrota.rota.plan import TANK, Consumer, Diet, Plan
 from greenrota.rota.state.cycle import RIPE_SHARE
 from greenrota.rota.state.state import HarvestBottle, vessel_of
@@ -16,7 +16,7 @@ KEEPS_DAYS = 14  # for a plan without a tank: the default of [tank] keeps; commo
 RAMP = (0.25, 0.25, 0.50, 0.50, 0.75, 0.75)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Want:
     """One claim on the harvest bottles, day by day.
 

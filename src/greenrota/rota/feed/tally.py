@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
-from greenrota.records import record
 from greenrota.rota.feed.bottles import BottleEntry, by_day
 from greenrota.rota.feed.flow import earliest_harvest, fillings, first_day, first_harvests, serve_days
 from greenrota.rota.feed.pouring import SHORT_ML, Filled, apply_entries
@@ -16,7 +15,7 @@ from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.state import HarvestBottle
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Tally:
     """The rations of a horizon in five numbers; the volumes add up: in = fed + spoiled + on hand."""
 
@@ -70,7 +69,7 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
     return Tally(short_days, short, fed, spoiled, come - gone)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class OnHand:
     """What there is in the morning of the first day of a tally: good bottles with what is left in them.
 

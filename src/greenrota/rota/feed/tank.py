@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from datetime import date
 
 from greenrota.culture.data.medium import ion_mg_per_l
 from greenrota.culture.growth.broth import ML_PER_L, leftover_umol_l
-from greenrota.records import record
 from greenrota.rota.feed.daily import DailyRations, Portion
 from greenrota.rota.feed.rations import consumers, grown_for_animals
 from greenrota.rota.plan import TANK, Plan
@@ -15,7 +15,7 @@ from greenrota.rota.plan import TANK, Plan
 LIMIT_SLACK = 1e-9  # share of a limit that rounding may take, so that a figure just at it passes; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Bracket:
     """mg/L of an ion: all taken up by the cells, as projected, and none taken up."""
 
@@ -27,7 +27,7 @@ class Bracket:
         return Bracket(self.low + other.low, self.middle + other.middle, self.high + other.high)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class TankDay:
     """What the rations of a day bring to a litre of tank water (mg), and what they have brought since the first day."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from greenrota.culture.bench.count import LARGE_SQUARE_ML
@@ -12,7 +12,6 @@ from greenrota.culture.fit.course import Event, Reading, Start, Turn
 from greenrota.culture.growth.broth import ML_PER_L, Broth, ceiling
 from greenrota.logbook.entry import Entry
 from greenrota.logbook.vocabulary import KINDS
-from greenrota.records import record
 from greenrota.rota.replay.accumulator import logged_density_per_ml
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.simulate.context import Context
@@ -23,7 +22,7 @@ DENSEST_PER_ML = 2.5e11  # geometry: cells of 4 um3, as small as any strain here
 _LOOKED_AT_LEAST_ML, _LOOKED_AT_MOST_ML = 1e-9, 1.0  # our choice: wider than any chamber, diluted or not
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class VesselCounts:
     """What was logged of a vessel. `events` count days from `first`; `alive`: a batch stands in it now.
 

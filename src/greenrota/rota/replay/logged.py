@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from greenrota.errors import Problem
-from greenrota.records import record
 from greenrota.rota.feed.bottles import BottleEntry
 from greenrota.rota.replay.gone_vessels import GoneVessels
 from greenrota.rota.simulate.recorder import Recorder
@@ -15,7 +14,7 @@ from greenrota.rota.state.lineage import Suspicion
 from greenrota.rota.state.salt_water import MixedWater
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Crash:
     """A lost batch: its vessel, the day the loss was seen, the cause, and since when something may have been wrong."""
 
@@ -26,7 +25,7 @@ class Crash:
     since: date
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class DoubtfulCount:
     """A count far below what was projected, in cells per mL: a crash, or a slip of the counting."""
 
@@ -99,7 +98,7 @@ class LoggedState:
         )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Inspection:
     """Something that may be contaminated: look at it, then log it as cleared or condemned."""
 

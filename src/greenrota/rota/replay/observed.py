@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 
 from greenrota.logbook.entry import Entry
-from greenrota.records import record
 from greenrota.rota.state.state import Culture
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Seen:
     """The observations of one note. `values` by key: colour, smell, foam, clumping as text; ph, sg and
     temperature (degrees Celsius) as numbers."""

@@ -9,13 +9,13 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 from itertools import accumulate
 
 from greenrota.culture.bench import inoculum
 from greenrota.culture.growth.broth import bench_ceiling_per_ml, days_to_share
-from greenrota.records import record
 from greenrota.rota.simulate.events import Event, Interval
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
@@ -33,7 +33,7 @@ LEAST_CELLS_SHARE = (
 )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Stay:
     """A place in which a strain lives from a day to a day, both included: a vessel or a fridge bottle."""
 

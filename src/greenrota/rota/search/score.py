@@ -11,11 +11,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import dataclass
 from itertools import pairwise
 from statistics import NormalDist
 
 from greenrota.culture.fit.estimate import START_SPREAD
-from greenrota.records import record
 from greenrota.rota.feed.rations import keeps_days, usual_ration_ml_per_day
 from greenrota.rota.feed.tally import RationTally, not_eaten_ml, on_hand
 from greenrota.rota.search.homes import homes
@@ -57,7 +57,7 @@ MEANINGS: Mapping[str, str] = {
 _QUARTER = NormalDist().inv_cdf(0.75)  # standard deviations beyond which a quarter lies
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Score:
     """How good a rota is. `amounts` by the names of `WEIGHTS`, in their own units."""
 

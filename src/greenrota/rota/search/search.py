@@ -6,7 +6,8 @@ rule of the rota.
 
 from __future__ import annotations
 
-from greenrota.records import record
+from dataclasses import dataclass
+
 from greenrota.rota.search.exact import combinations_seen, try_all
 from greenrota.rota.search.local import free_decisions, search_until_spent
 from greenrota.rota.search.score import Score
@@ -27,7 +28,7 @@ EXACT_SLACK = (
 )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class SearchResult:
     """The best rota found: its dates, their simulation and score, and how sure it is.
 

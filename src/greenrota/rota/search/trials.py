@@ -6,9 +6,9 @@ The budget counts simulated batches, not seconds, so the same plan gives the sam
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 
-from greenrota.records import record
 from greenrota.rota.search.score import Score, Scorer
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
@@ -27,7 +27,7 @@ class BudgetSpent(Exception):
     """The next trial would cost more than the budget has left."""
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Trial:
     """One set of decisions with its simulation and its score. `decisions` lead to the same simulation again."""
 

@@ -8,10 +8,10 @@ to the search, which moves the dates.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth, mix, seawater
-from greenrota.records import record, replace
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.projection import harvest_days, project
@@ -28,7 +28,7 @@ DIMMEST_H = (
 )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Reseeding:
     """What is done with a batch at its harvest before days away.
 

@@ -8,13 +8,13 @@ identity is used twice.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TypeVar, cast
 
-from greenrota.records import record
 from greenrota.rota.state.state import Batch, Culture, FridgeBottle, HarvestBottle, State
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Trace:
     """What an action changed in a state. `result` is what it returned, `roots` the records it started from."""
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from greenrota.records import record
 from greenrota.rota.plan import Plan
 from greenrota.rota.simulate.cache import ActionCache
 from greenrota.rota.simulate.projection import Projection
@@ -44,7 +43,7 @@ class CachedAllotments(NamedTuple):
     allotments: tuple[Allotment, ...]
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Context:
     """Plan, benches, cycles and open days, and caches of what was already worked out for them.
 

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TypeVar
 
-from greenrota.records import record
 from greenrota.rota.state.sharing import Sharing
 from greenrota.rota.state.state import vessel_and_number, vessel_of
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Decisions:
     """What the simulation is to use instead of its own choice, where that is possible.
 

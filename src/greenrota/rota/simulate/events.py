@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth
-from greenrota.records import record
 from greenrota.rota.kinds import EventKind, prepare_id, task_id
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.before_away import Reseeding
@@ -17,7 +17,7 @@ from greenrota.rota.state.salt_water import Fill
 from greenrota.rota.state.state import Batch
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class FirstFilling:
     """A vessel is filled for the first time: from a harvest of its strain, or from a starter."""
 
@@ -27,7 +27,7 @@ class FirstFilling:
 Facts = FirstFilling | Restart | Reseeding | BankOrder
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Event:
     """One thing to be done to a batch on a day.
 
@@ -59,7 +59,7 @@ class Event:
         return self.facts.away if isinstance(self.facts, Reseeding) else None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Interval:
     """A stretch of days in which nothing is done to a batch: its broth on the first day, and the last day (included).
 
@@ -73,7 +73,7 @@ class Interval:
     light_h: float | None = None
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class HarvestChoice:
     """A harvest day that was chosen: the batch, its projection, the possible days, and the day taken (None: none)."""
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from greenrota.culture.growth.broth import Broth, days_to_share
 from greenrota.culture.growth.logistic import days_to_density
-from greenrota.records import record
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import FEED_GAIN, GRACE_DAYS, RIPE_SHARE, STATIONARY_SHARE, Cycle
 from greenrota.rota.state.opendays import DAY, OpenDays
@@ -20,7 +20,7 @@ ROUNDING = 1e-9  # a culture ripe at midnight is ripe that day
 NEED_DAYS = 6  # how far before ripe it may be put when no day up to over-ripe is open; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Projection:
     """The life of one batch as projected from a day. Dates are whole days; None: never, as far as a calendar goes.
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.records import replace
 from greenrota.rota.kinds import EventKind
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.cache import ActionCache

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import date
 
 from greenrota.culture.bench import inoculum
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.records import record
 from greenrota.rota.state import donors, seeding
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
@@ -16,7 +15,7 @@ from greenrota.rota.state.donors import Source, Turn
 from greenrota.rota.state.state import Culture, FridgeBottle, State
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Day:
     """What a search for donors looks at: benches and cycles by vessel, the state, the day, and who may not give.
 
@@ -36,7 +35,7 @@ class Day:
     known: dict[str, tuple[Culture, Giver]] = field(default_factory=dict, compare=False)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Inoculum:
     """Culture that restarts a vessel; `source` None: the vessel waits for a ripening one."""
 
@@ -44,7 +43,7 @@ class Inoculum:
     volume_ml: float
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Giver:
     """A living vessel of a strain that is not suspect, on a day.
 
@@ -60,7 +59,7 @@ class Giver:
     spare_ml: float
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Restart:
     """Where the inoculum of an emptied vessel comes from, and what else there was on that day, before it was taken.
 

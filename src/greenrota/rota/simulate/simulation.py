@@ -7,12 +7,11 @@ The rules for living batches are here, those for empty vessels in `empty_vessels
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import chain
 
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.records import record
 from greenrota.rota.simulate.agenda import FEED, START, TOPUP, Agenda
 from greenrota.rota.simulate.before_away import Reseeding, reseeding
 from greenrota.rota.simulate.context import Context
@@ -35,7 +34,7 @@ LONG_DAYS = 3  # away, from which on that is done; our choice
 LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Simulation:
     """What was simulated: events, the intervals between them, the harvest days chosen, and the state at the end.
 
@@ -56,7 +55,7 @@ class Simulation:
     keeps: Mapping[str, float] = field(default_factory=dict)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class _Harvest:
     """What is to become of a batch at its harvest of the day. `kept_l` is what no restart may take from it."""
 

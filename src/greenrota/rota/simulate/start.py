@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.records import record
 from greenrota.rota.feed.bottles import BottleEntry
 from greenrota.rota.plan import Plan
 from greenrota.rota.state.opendays import DAY, OpenDays
@@ -15,7 +14,7 @@ from greenrota.rota.state.salt_water import MixedWater, Mixing
 from greenrota.rota.state.state import State, first_state
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class StartState:
     """A state on a day, with what the logbook adds to it.
 

@@ -6,11 +6,11 @@ a state, for the logbook and the simulation alike. An action that asks for more 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth, draw, mix, seawater
-from greenrota.records import replace
 from greenrota.rota.state import scale_up
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.state import (

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 
 from greenrota.culture.bench import inoculum
-from greenrota.records import record
 from greenrota.rota.plan import CyclePlan
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.state import Culture, FridgeBottle, State
@@ -36,7 +36,7 @@ class BottleFault(Enum):
     DRAWN = "so much was taken that it restarts no vessel"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class BankOrder:
     """A back-up to be filled: how much, what for, and the bottles it replaces with their faults (None: a good one)."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from datetime import date
 
 from greenrota.culture.bench import inoculum
@@ -21,11 +22,10 @@ from greenrota.culture.growth.broth import (
 from greenrota.culture.growth.light import photoperiod_factor
 from greenrota.culture.growth.tolerance import cardinal_factor, salinity_factor
 from greenrota.culture.water.saltmix import salt_g
-from greenrota.records import record, replace
 from greenrota.rota.plan import Nutrient, Plan, Vessel
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Bench:
     """A vessel with its strain, nutrient and the rate that its temperature, light and salinity allow.
 

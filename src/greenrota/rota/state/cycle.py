@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache
 
 from greenrota.culture.growth.logistic import sawtooth_peak_share, wash_out_share
-from greenrota.records import record
 from greenrota.rota.plan import CyclePlan
 from greenrota.rota.state.bench import Bench
 
@@ -23,7 +23,7 @@ INTERVALS = range(2, 29)  # days between harvests that a home rota can keep; our
 FEED_GAIN = 0.10  # a second dose must lift the ceiling by this share to be worth the work; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Cycle:
     """How one vessel is worked. `keep_share` of the fill stays at harvest; `days` is the usual interval.
 
@@ -67,7 +67,7 @@ def cycle_for(bench: Bench, wanted: CyclePlan, weekdays: frozenset[int]) -> Cycl
     )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class _Option:
     keep: float
     days: int

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 
-from greenrota.records import record
 from greenrota.rota.state.state import State
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Link:
     """A batch or bottle, what it took its culture from (None: bought), and on which day.
 
@@ -24,7 +24,7 @@ class Link:
     is_harvest: bool = False
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Suspicion:
     """Why a batch or bottle is suspect, from which day on, and the day on which that was logged (`known`)."""
 
@@ -33,7 +33,7 @@ class Suspicion:
     known: date
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Outbreak:
     """A batch or bottle that is taken to be contaminated since a day, logged on the day `known`.
 

@@ -6,12 +6,11 @@ A bucket is mixed for all the fillings that it can serve: those of the days in w
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from operator import itemgetter
 from typing import NamedTuple
 
-from greenrota.records import record
 from greenrota.rota.state.opendays import OpenDays
 from greenrota.rota.state.state import vessel_of
 
@@ -41,7 +40,7 @@ class Fill(NamedTuple):
         return vessel_of(self.batch)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class MixedWater:
     """Salt water that was mixed on a day: `left_ml` of it is not poured yet.
 
@@ -63,7 +62,7 @@ class MixedWater:
         return 0 <= (on - self.on).days <= KEEPS_DAYS
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Bucket:
     """Salt water to be mixed on a day. Its `fills` tell what each of them still needs, by the day it is poured.
 
@@ -80,7 +79,7 @@ class Bucket:
         return sum(fill.seawater_ml for fill in self.fills)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Mixing:
     """All that the days of mixing depend on, besides the fillings and the other work.
 

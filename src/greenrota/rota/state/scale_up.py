@@ -7,12 +7,12 @@ a little is lit no better.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
 
 from greenrota.culture.bench.inoculum import MIN_START_SHARE
 from greenrota.culture.growth.broth import Broth, bench_ceiling_per_ml
-from greenrota.records import record
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import DAY, OpenDays
 
@@ -33,7 +33,7 @@ class TopUp(NamedTuple):
     to_l: float
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class ScaleUp:
     """The top-ups to come of one batch, and its broth on the day of the last (as it was, where there is none).
 

@@ -7,11 +7,11 @@ first by name.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import accumulate, groupby, islice, product
 
 from greenrota.culture.bench import inoculum
-from greenrota.records import record
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.donors import THIN_START
@@ -27,7 +27,7 @@ SPARED_LEVEL = (
 MOST_WAYS = 40  # of sharing out one starter that are offered to the search; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Sharing:
     """How a starter is shared out: who is started from it in which order, and with how much each, in mL."""
 
@@ -36,7 +36,7 @@ class Sharing:
     volumes_ml: tuple[float, ...]
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class StarterShare:
     """A part of a bottle set aside to start a vessel.
 
@@ -52,7 +52,7 @@ class StarterShare:
     last_on: date
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Allotment:
     """One starter shared out: the way taken, all the ways there are, and the share of each vessel."""
 

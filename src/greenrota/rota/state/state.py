@@ -6,11 +6,10 @@ simulation both go through them, so what was done and what is planned follow one
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from greenrota.culture.growth.broth import Broth
-from greenrota.records import record, replace
 from greenrota.rota.plan import Plan
 from greenrota.rota.state.bench import Bench
 
@@ -60,7 +59,7 @@ def harvest_id(batch: str, earlier: int) -> str:
     return f"harvest:{batch}" if earlier == 0 else f"harvest:{batch}.{earlier + 1}"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Batch:
     """One filling of one vessel from one inoculum. `id` is made by `batch_id`.
 
@@ -77,7 +76,7 @@ class Batch:
     reseeds: int
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Culture:
     """A living batch in a vessel: its broth as it was on a day.
 
@@ -96,7 +95,7 @@ class Culture:
     filling: bool = False
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class FridgeBottle:
     """Living culture in the fridge: a starter (`starter:NAME`) or a back-up (`fridge:BATCH`).
 
@@ -112,7 +111,7 @@ class FridgeBottle:
     held_ml: float = 0.0
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class HarvestBottle:
     """Harvested culture in a bottle, for the animals: from one batch on one day, `broth` as it was harvested.
 

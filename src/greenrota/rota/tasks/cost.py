@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.records import record
 from greenrota.rota.plan import Plan
 from greenrota.rota.tasks.supplies import Supplies
 
 G_PER_KG = 1000.0
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Cost:
     """What was used, in the plan's currency, item by item; `unpriced` are items that are used and have no price.
 

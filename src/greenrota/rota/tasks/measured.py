@@ -9,20 +9,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import assert_never
 
 from greenrota.culture.bench.instrument import FINEST_ML, below_ml, measured_g, measured_ml, step_ml
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
-from greenrota.records import record, replace
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.state.salt_water import Fill
 from greenrota.rota.state.state import State, back_up_id
 from greenrota.rota.tasks.task import Amounts, Task
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class _Level:
     """What a vessel or bottle holds, in mL: by the measured amounts, and by the exact ones."""
 

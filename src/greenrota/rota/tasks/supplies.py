@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 
 from greenrota.culture.bench.sanitation import bleach_ml
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.culture.water.seawater import density_kg_per_m3
 from greenrota.frozen import FrozenDict
-from greenrota.records import record
 from greenrota.rota.feed.rations import standby_vessels
 from greenrota.rota.kinds import CLEANING, MIXED_FOR
 from greenrota.rota.plan import Plan, Vessel
@@ -27,7 +27,7 @@ DRY_ML = 1e-6  # rounding of the arithmetic; our choice
 NOTHING: Mapping[str, float] = FrozenDict()
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Supplies:
     """What a list of tasks uses. Volumes in mL, salt in g of dry mix; nutrients and starters by name.
 
@@ -148,7 +148,7 @@ def runs_dry(plan: Plan, tasks: Iterable[Task], poured: Mapping[str, float] = NO
     return dry
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Purchase:
     """One line of the shopping list. `bottles` None: how many is not known, for the plan gives no size.
 

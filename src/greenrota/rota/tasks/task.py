@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
 from typing import assert_never
@@ -11,7 +11,6 @@ from typing import assert_never
 from greenrota.culture.bench.dose import dose_ml
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
-from greenrota.records import record
 from greenrota.rota.kinds import (
     CLEANING,
     FILLING,
@@ -35,7 +34,7 @@ MORE = "prepare-more"  # in place of "prepare" in the id of a task that mixes wh
 NO_NUTRIENT: Mapping[str, float] = FrozenDict()
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Amounts:
     """What a task pours or takes out; None where it does not apply. Volumes in mL, salt in g of dry mix."""
 
@@ -72,7 +71,7 @@ class Amounts:
                 assert_never(name)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Task:
     """One dated task. `id` is made by `kinds.task_id` and stays the same when the date moves.
 

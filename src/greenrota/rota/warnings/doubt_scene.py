@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from greenrota.logbook.entry import Entry
 from greenrota.logbook.vocabulary import LogKind
-from greenrota.records import record
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.state.bench import Bench
@@ -15,7 +15,7 @@ from greenrota.rota.state.state import Culture, State, first_state
 from greenrota.rota.tasks.task import Task
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Doubt:
     """One reason to ask before an entry is written. `code` is stable; `text` names both values that disagree."""
 
@@ -24,7 +24,7 @@ class Doubt:
     hint: str = "is it a slip?"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Scene:
     """The state before a new entry.
 

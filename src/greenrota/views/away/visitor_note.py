@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
 from greenrota.culture.bench.sanitation import CAUTIONS
-from greenrota.records import record
 from greenrota.rota.answers.away import Departure
 from greenrota.rota.feed.daily import RationDay
 from greenrota.rota.feed.pouring import SHORT_ML
@@ -37,7 +37,7 @@ _MARK = "(common practice, no source)"
 _BLANK = "_" * 24
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Meal:
     """The same for every day from first to last: who gets how many mL from which harvest."""
 

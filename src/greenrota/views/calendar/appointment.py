@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from greenrota.records import record
 from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Task
@@ -20,7 +19,7 @@ _READY = "salt water"  # what the visit is called that makes ready for those to 
 _FAMILY = uuid.UUID("5c0f8b1e-3d52-5a7c-9a44-1b7f0e6f2d10")  # our own name space for version 5; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Appointment:
     """One visit in a calendar. `hour_h` None: all day. `stamp` is when it was last revised, in UTC.
 
@@ -38,7 +37,7 @@ class Appointment:
     withdrawn: bool = False
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Renewal:
     """All appointments after a renewal, in the order of the file, and how many were new, changed and withdrawn."""
 

@@ -6,11 +6,10 @@ Text, page, PDF and JSON are views of it. A line that is added to the record is 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from greenrota.culture.bench.sanitation import Caution
 from greenrota.frozen import FrozenDict
-from greenrota.records import record
 from greenrota.rota.rota import Rota
 from greenrota.views.tasks import care
 from greenrota.views.text.day import day_text
@@ -24,7 +23,7 @@ _SPOON = " US tsp"  # nobody measures a tenth of it, and a syringe is at hand
 _NO_FIGURES: Mapping[str, object] = FrozenDict()
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Cell:
     """One field of a card's table: the figure that is read from afar, and a hint in smaller type below it."""
 
@@ -35,7 +34,7 @@ class Cell:
         return f"{self.main} ({self.hint})" if self.hint else self.main
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Row:
     """A row of a card's table with its name; `figures` are its amounts for other programs, unit in the key."""
 
@@ -44,7 +43,7 @@ class Row:
     figures: Mapping[str, object] = field(default_factory=lambda: _NO_FIGURES, hash=False)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Fact:
     """A line of a card below its table; `figures` are what it says for other programs, unit in the key."""
 
@@ -53,7 +52,7 @@ class Fact:
     figures: Mapping[str, object] = field(default_factory=lambda: _NO_FIGURES, hash=False)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Card:
     """A card: title, what it is, a table (heads, then rows), facts, cautions, foot.
 

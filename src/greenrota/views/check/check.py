@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from greenrota.errors import Problem
-from greenrota.records import record
 from greenrota.rota.rota import Rota
 from greenrota.rota.wording import numbered
 from greenrota.views.tasks.tasklist import warning_object
@@ -14,7 +14,7 @@ from greenrota.views.text.document import json_document
 FORMAT = "greenrota/check/1"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Checked:
     """The result of a check. `entries` counts the lines of the logbook, `standing` those that are not taken back.
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.records import record
 from greenrota.rota.feed.bottles import WITHHELD, BottleRecord
 from greenrota.rota.feed.daily import DailyRations, counted_days
 from greenrota.rota.feed.pouring import SHORT_ML
@@ -26,7 +26,7 @@ VOLUMES = ("in_ml", "fed_ml", "spoiled_ml", "on_hand_ml", "short_ml")
 _NOTHING = "-"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class BottlesReport:
     """Everything that pages show of bottles and rations; text, CSV, picture and JSON are views of it.
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 
-from greenrota.records import record
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.feed.rations import keeps_days
 from greenrota.rota.kinds import FILLING
@@ -22,7 +22,7 @@ FROM_CHILDREN = (
 )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Label:
     """One label: `code` is what a camera reads (a batch id or a bottle's), `lines` stand below the title.
 

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import ceil
 
-from greenrota.records import record
 from greenrota.views.labels.label import NOT_FOOD, Label
 from greenrota.views.paper.markup import Markup, element
 from greenrota.views.paper.page import Paper, document, named, paper_css
 from greenrota.views.text.lettering import display_width
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Cut:
     """The size of a label in mm."""
 
@@ -59,7 +58,7 @@ _TITLE_SHARE = 0.27  # of the label's height, that the title takes at most where
 _CODE_SHARE, _LARGEST_CODE_MM = 0.33, 14.0  # of the label's height, for the code; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Room:
     """What the text of a label has, in mm: width and height inside its edge, the code's side, the gap beside it."""
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 
-from greenrota.records import record
 from greenrota.rota.answers.contents import choice_of, vessel_intervals
 from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.rota import Rota
@@ -21,7 +21,7 @@ WEEKS = 5  # our choice: at least 29 days from any first day
 RIPE, OVER_RIPE = "ripe", "over-ripe"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Entry:
     """What is done to one vessel on a day: words ("bank", "harvest") and the main amount."""
 
@@ -31,7 +31,7 @@ class Entry:
     overdue: bool = False
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class MonthDay:
     """A day. `kind` is "open", "off" (no working day), "away" or "outside" (before or after the rota).
 
@@ -50,7 +50,7 @@ class MonthDay:
     care: str
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Month:
     """Whole weeks of days, Monday first."""
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.records import record
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.tasks.measured import alone
@@ -27,7 +27,7 @@ LEGEND = (
 )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class SheetLine:
     """One line of a day: the vessel (or "clean"), and what is done with its main amount."""
 
@@ -35,7 +35,7 @@ class SheetLine:
     text: str
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class SheetDay:
     """A day: its date and what stands beside it, its kind (see `MonthDay`), its lines, words of care, who is ripe.
 
@@ -50,7 +50,7 @@ class SheetDay:
     ripe: tuple[str, ...]
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class SheetTable:
     """A table of the foot; the first cell of a row names the vessels it holds for."""
 
@@ -59,7 +59,7 @@ class SheetTable:
     rows: tuple[tuple[str, ...], ...]
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class MonthSheet:
     """The page of a month as texts. `widths` are those of the weekdays; the last table is of the salt water."""
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from greenrota.records import record
 from greenrota.views.month.month import OVER_RIPE, WEEKS, Month, MonthDay
 from greenrota.views.tasks import care
 from greenrota.views.text.day import dated, month_name, weekday
@@ -22,7 +22,7 @@ _BRIEF = "(over): over-ripe. mix: salt water. !: overdue. Safety: greenrota caut
 _FEWEST_WEEKS = 4  # our choice: February, the least that is called a month
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class _Size:
     """How much is shown: what a screen that is too small cannot hold is left out."""
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
 
-from greenrota.records import record
 from greenrota.views.paper.ink import INK, PAPER, SECOND, SHADE
 from greenrota.views.paper.markup import Markup, element
 from greenrota.views.paper.track import Point, Stretch
@@ -22,7 +22,7 @@ _STEPS = ((1.5, 3), (3.0, 3), (5.0, 5), (6.0, 3))  # tops of an axis that four s
 _TICK_LETTER = 8.0  # px a letter of a tick takes, room around it included; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Plot:
     """A field of the picture, in px, and the values at its edges: x from `first` to `last`, y from 0 to `top`."""
 

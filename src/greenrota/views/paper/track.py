@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
-from greenrota.records import record
 from greenrota.rota.answers.contents import choice_of, grown
 from greenrota.rota.feed.daily import DailyRations
 from greenrota.rota.kinds import TASK_KINDS
@@ -30,7 +30,7 @@ def _sign_names() -> Iterator[tuple[str, str]]:
 SIGN_NAMES = dict(_sign_names())
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Stretch:
     """Days from first to last, as x values."""
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from greenrota.culture.bench.sanitation import caution
 from greenrota.culture.bounds.bounds import Doubt
-from greenrota.records import record
 from greenrota.views.tasks import care
 from greenrota.views.text.document import json_document
 from greenrota.views.text.lettering import display_width, pad, printable, wrap
@@ -27,7 +27,7 @@ _GAP = "  "
 _NARROWEST = 24  # our choice: columns a text keeps even where the screen is too small for it
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Reckoning:
     """One answer. `lines` are (label, text) for people; `figures` the same for programs, unrounded.
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 
-from greenrota.records import record
 from greenrota.risk.hazard import LoggedRate
 from greenrota.risk.outcome import Difference, Estimate, Outcome
 from greenrota.rota.wording import numbered
@@ -26,7 +26,7 @@ _ORDER = (
 )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class PlanRisk:
     """One simulated plan: what it is called, what came out, and how fast.
 
@@ -48,7 +48,7 @@ class PlanRisk:
         return self.outcome.seasons * self.outcome.days * self.vessels / max(self.seconds, 1e-9)
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Compared:
     """A second plan simulated with the same random events, and the difference it makes."""
 
@@ -56,7 +56,7 @@ class Compared:
     change: Difference
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class RiskReport:
     """Everything that pages show of a risk: the plan, a compared one (None: none), the rates that the logbook counts.
 

@@ -6,10 +6,9 @@ Heights are estimated from the letters of every text, for no browser is at hand;
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import ceil
 
-from greenrota.records import record
 from greenrota.rota.tasks.task import Task
 from greenrota.views.paper.page import Paper
 from greenrota.views.sheet.sheet_week import Week
@@ -34,7 +33,7 @@ _BESIDE_EMS = 2.4  # widths of the type that the box and the edges of the fields
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Part:
     """What of a week stands on one page, and its type in points.
 

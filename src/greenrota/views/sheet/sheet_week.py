@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 
-from greenrota.records import record
 from greenrota.rota.answers.contents import before_work
 from greenrota.rota.feed.daily import RationDay
 from greenrota.rota.feed.pouring import SHORT_ML
@@ -19,7 +19,7 @@ _WEEK = timedelta(days=7)
 NO_FEED = "no feed there"
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Ration:
     """What one consumer is to get on a day: the amount and, in `beside`, from which bottles and what is lacking.
 
@@ -33,7 +33,7 @@ class Ration:
     beside: str
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Week:
     """A week of a sheet, from its Monday; `dates` are those of its days that the sheet is for.
 

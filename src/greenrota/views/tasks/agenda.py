@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from greenrota.records import record
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.tasks.task import Task
@@ -144,7 +144,7 @@ def by_week(rota: Rota, tasks: Sequence[Task], width: int, reasons: bool = False
     return "\n".join(lines[1:])
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Columns:
     """Columns of the vessel names (left) and of the batch numbers (right) on a page."""
 

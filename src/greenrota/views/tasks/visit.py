@@ -7,10 +7,10 @@ come the vessels in working order: what gives stands before what receives.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from greenrota.records import record
 from greenrota.rota.kinds import CLEANING, MIXED_FOR
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
@@ -21,7 +21,7 @@ from greenrota.views.text import amount
 from greenrota.views.text.day import day_text, weekday
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Line:
     """One thing that is done on a day.
 
@@ -43,7 +43,7 @@ class Line:
         return f"{self.text}; care: {self.care}" if self.care else self.text
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Day:
     """A day of tasks: what is made ready, then a group of lines for every vessel, in working order."""
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
-from greenrota.records import record
 from greenrota.views.text.lettering import display_width, pad, printable
 
 _BRAILLE = 0x2800  # Unicode block "Braille patterns": the empty cell
@@ -30,7 +30,7 @@ _TOPS = (
 )  # our choice: round ends of the y axis, times a power of ten
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Line:
     """One line of a chart: (x, y) points in the order they are joined; `dotted` draws every other dot.
 
@@ -43,7 +43,7 @@ class Line:
     joined: bool = True
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Axes:
     """What stands along the axes: `marks` (x, letter) right above the x axis, `ticks` (x, label) below it."""
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import zip_longest
 
-from greenrota.records import record
 from greenrota.views.text.lettering import display_width, pad, printable, wrap
 
 _GAP = "  "
 _NARROWEST = 16  # our choice: columns the last column keeps even where the screen is too small for it
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Column:
     """The head of a column; `number` sets its cells to the right."""
 

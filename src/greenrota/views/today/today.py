@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 from greenrota.frozen import FrozenDict
-from greenrota.records import record
 from greenrota.rota.answers.contents import Contents, vessel_contents
 from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.replay.observed import Seen
@@ -42,7 +41,7 @@ _PLAIN_COLUMNS = 100  # our choice: columns of the tasks where there is no scree
 _INDENT = 2  # of the tasks below their heading; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class _Length:
     """How much is said: everything at first; what a small screen can not hold is said more briefly."""
 
@@ -62,7 +61,7 @@ _LENGTHS = (
 )
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Today:
     """Everything that pages show of a day of a rota; the page and the JSON are views of it.
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 
-from greenrota.records import record
 from greenrota.rota.answers.contents import vessel_intervals
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Interval
@@ -35,7 +35,7 @@ _LETTER, _NAME_WIDTH = (
 )  # px a letter of a name takes, and the room for a name in a small chart; our choice
 
 
-@record(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Growth:
     """What the growth charts of one vessel show: its spans, the series made of them, and the signs above."""
 
