@@ -57,8 +57,12 @@ class Papers:
 
         A progress bar on a terminal if planning takes long.
         """
+        return self.rota_through(on, None)
+
+    def rota_through(self, on: date, through: date | None) -> Rota:
+        """As `rota`, planned up to a later day where its horizon ends before; None: as far as the horizon goes."""
         remembered = self.remembered()
-        found = planned(self.plan, self.entries, on, (*remembered, *self.known))
+        found = planned(self.plan, self.entries, on, (*remembered, *self.known), through)
         self.known[:] = found.remembered
         if self.entries:
             self.remember(found.remembered, remembered)
@@ -87,12 +91,22 @@ class Papers:
         return [*self.book.problems, *rota.problems, *copies_beside(logbook_path(self.path))]
 
 
-def planned(plan: Plan, entries: Sequence[Entry], on: date, remembered: Sequence[EarlierRota]) -> Scheduled:
-    """The rota of a plan and standing entries on a day; a progress bar on a terminal if planning takes long."""
-    from greenrota.rota.schedule import schedule_from
+def planned(
+    plan: Plan,
+    entries: Sequence[Entry],
+    on: date,
+    remembered: Sequence[EarlierRota],
+    through: date | None = None,
+) -> Scheduled:
+    """The rota of a plan and standing entries on a day, up to a day at least where one is given.
+
+    A progress bar on a terminal if planning takes long.
+    """
+    from greenrota.rota.schedule import schedule_from, schedule_further
 
     with meter() as progress:
-        return schedule_from(plan, entries, on, remembered, progress)
+        found = schedule_from(plan, entries, on, remembered, progress)
+        return found if through is None else schedule_further(found, entries, through, progress)
 
 
 def load_plan(path: Path) -> Plan:
