@@ -17,8 +17,12 @@ from made_logs import fulfils, lived
 from made_plans import START, example_plan, example_vessel, lively_plans
 
 from greenrota.logbook.entry import Entry
+from greenrota.rota.replay.replay import replay
 from greenrota.rota.rota import Rota
-from greenrota.rota.schedule import Scheduled, schedule, schedule_from, schedule_further
+from greenrota.rota.schedule import Scheduled, schedule_from, schedule_further
+from greenrota.rota.simulate.context import context_for, context_from
+from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.tasks.task import Task
 
 pytestmark = pytest.mark.usefixtures("few_walks")
@@ -102,19 +106,25 @@ def test_a_rota_planned_further_can_be_copied() -> None:
     assert other == rota and other.through == rota.through and other.context.settled == rota.context.settled
 
 
-def test_after_the_first_horizon_a_lost_vessel_waits_for_a_better_donor_as_before() -> None:
-    """The same state, once inside the first horizon and once after it, with the same days ahead: the same rota."""
-    vessels = tuple(example_vessel(name) for name in ("north", "south"))
+@pytest.mark.parametrize("lost_after", range(3, 12))
+def test_after_the_first_horizon_a_lost_vessel_waits_for_a_better_donor_as_before(lost_after: int) -> None:
+    """The same state with the same days ahead, once inside the first horizon of a plan and once long after it."""
+    plan = example_plan(days=30, vessels=tuple(example_vessel(name) for name in ("north", "south")))
+    on = START + timedelta(days=lost_after)
     book = [
-        Entry(START, "started", "north", (("from", "starter:bought"), ("inoculum", 180.0))),
-        Entry(START + timedelta(days=1), "started", "south", (("from", "north"), ("inoculum", 150.0))),
-        Entry(START + timedelta(days=3), "crashed", "south", (("cause", "overheating"),)),
+        Entry(START, "started", "north", (("from", "starter:bought"), ("inoculum", 375.0))),
+        Entry(START, "started", "south", (("from", "north"), ("inoculum", 150.0))),
+        Entry(on, "crashed", "south", (("cause", "overheating"),)),
     ]
-    on = START + timedelta(days=3)
-    inside = schedule(example_plan(days=30, vessels=vessels), book, on)
-    # The same days ahead, with a first horizon that ended before the crash: one planned from a week earlier.
-    early = replace(example_plan(days=30, vessels=vessels), start=START - timedelta(days=35))
-    after = schedule(early, book, on)
-    assert inside.through == after.through
-    assert after.plan.through < on
-    assert [(task.id, task.on) for task in inside.tasks] == [(task.id, task.on) for task in after.tasks]
+    inside, after = (
+        simulate(
+            context_from(context_for(each), on),
+            replay(context_for(each), book, on).start_state(),
+            Decisions(),
+        )
+        for each in (plan, replace(plan, start=START - timedelta(days=60)))
+    )
+    days = min(inside.through, after.through)
+    early = [(event.kind, event.batch.id, event.on) for event in inside.events if event.on <= days]
+    assert early == [(event.kind, event.batch.id, event.on) for event in after.events if event.on <= days]
+    assert any(kind == "start" for kind, _, _ in early)
