@@ -86,9 +86,14 @@ class Papers:
         if text is not None:
             write_beside(dates_path(logbook_path(self.path)), text)
 
+    def copies(self) -> list[Problem]:
+        """A problem for every file beside the logbook that looks like a copy a sync service made of it."""
+        archives = [archive.file for archive in self.book.archives]
+        return copies_beside(logbook_path(self.path), archives)
+
     def problems(self, rota: Rota) -> list[Problem]:
         """What is wrong with the logbook: its lines, its numbers, and entries that do not fit the state."""
-        return [*self.book.problems, *rota.problems, *copies_beside(logbook_path(self.path))]
+        return [*self.book.problems, *rota.problems, *self.copies()]
 
 
 def planned(
@@ -146,10 +151,10 @@ def show_problems(problems: Iterable[Problem]) -> None:
         out.report(found)
 
 
-def copies_beside(book: Path) -> list[Problem]:
-    """A problem for every file beside the logbook that looks like a copy a sync service made of it."""
+def copies_beside(book: Path, archives: Sequence[str]) -> list[Problem]:
+    """As `Papers.copies`; `archives` are the names of the files that the book itself names."""
     from greenrota.logbook.copies import conflict_copies
 
     hint = f"compare it with {book.name}; add what stands only there with greenrota log, then move it away"
     what = f"this looks like a copy of {book.name}: entries may stand only in it"
-    return [Problem("log-copy", Place(str(copy)), what, hint) for copy in conflict_copies(book)]
+    return [Problem("log-copy", Place(str(copy)), what, hint) for copy in conflict_copies(book, archives)]
