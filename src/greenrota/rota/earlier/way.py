@@ -24,7 +24,7 @@ from greenrota.rota.simulate.context import Context, context_for, context_from
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.start import StartState, start_from_plan
 from greenrota.rota.tasks.measured import as_measured
-from greenrota.rota.tasks.task import tasks_from
+from greenrota.rota.tasks.task import Task, tasks_from
 
 # Between a standing and the rota, at most so many days with entries are planned one by one, and at most twice as many
 # where nothing is remembered; our choice: some weeks of work, so that the dates rest on more than the last entry.
@@ -165,15 +165,20 @@ def _replanned(
 
 
 def _rota(context: Context, start_state: StartState, previous: Decisions, found: SearchResult) -> Rota:
-    """The rota of a search: its events as tasks."""
+    """The rota of a search."""
+    tasks = tasks_of(context, start_state, found)
+    return Rota(context, start_state.as_of, start_state, previous, found, tasks)
+
+
+def tasks_of(context: Context, start_state: StartState, found: SearchResult) -> tuple[Task, ...]:
+    """The events of a search as tasks, with amounts as instruments show them."""
     tasks = tasks_from(
         context.benches,
         found.simulated.events,
         start_state.mixing(context.plan, context.open_days),
         found.simulated.choices,
     )
-    measured = as_measured(tasks, start_state.state, context.plan)
-    return Rota(context, start_state.as_of, start_state, previous, found, measured)
+    return as_measured(tasks, start_state.state, context.plan)
 
 
 def _with_log(rota: Rota, logged: LoggedState) -> Rota:
