@@ -69,15 +69,16 @@ def schedule_from(
         checked_day("as_of", as_of)
     context = context_for(plan)
     counted = [entry for entry in entries if as_of is None or entry.on <= as_of]
+    digest, digests = plan_digest(plan), entry_digests(entries)
+    fitting = Fitting(remembered, digests)
     if not counted:
-        first = first_rota(context, progress)
-        stood = tuple(remembered) if entries else (before_all(first, plan_digest(plan)),)
+        first = first_rota(context, fitting.same(digest, date.min), progress)
+        stood = tuple(remembered) if entries else (before_all(first, digest),)
         return Scheduled(_finished(first, counted), stood)
     earliest = plan.start - timedelta(days=_DAYS_BEFORE)
     days = sorted({max(entry.on, earliest) for entry in counted})
     asked = days[-1] if as_of is None else max(as_of, earliest)
-    digests = entry_digests(entries)
-    way = Way(context, plan_digest(plan), counted, Fitting(remembered, digests))
+    way = Way(context, digest, counted, fitting)
     rota, made = way.rota(days, asked, progress)
     return Scheduled(_finished(rota, counted), worth_remembering(remembered, made, digests))
 

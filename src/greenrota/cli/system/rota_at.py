@@ -55,6 +55,8 @@ class Papers:
     def rota(self, on: date) -> Rota:
         """The rota on a day, resting on the dates that were remembered beside the logbook; remembers its own there.
 
+        Without entries, what the search found for the plan is remembered in the cache folder of the user.
+
         A progress bar on a terminal if planning takes long.
         """
         return self.rota_through(on, None)
@@ -64,27 +66,31 @@ class Papers:
         remembered = self.remembered()
         found = planned(self.plan, self.entries, on, (*remembered, *self.known), through)
         self.known[:] = found.remembered
-        if self.entries:
-            self.remember(found.remembered, remembered)
+        self.remember(found.remembered, remembered)
         return found.rota
 
     def remembered(self) -> tuple[EarlierRota, ...]:
-        """The standing dates that are remembered beside the logbook; none without a logbook."""
+        """The standing dates that are remembered beside the logbook; without any, what a search found for the plan."""
+        from greenrota.cli.system import searched
         from greenrota.logbook.beside import dates_path, read_beside
         from greenrota.rota.earlier.text import MOST_BYTES, read_earlier
 
-        if not self.entries:
-            return ()
-        return read_earlier(read_beside(dates_path(logbook_path(self.path)), MOST_BYTES))
+        beside = read_beside(dates_path(logbook_path(self.path)), MOST_BYTES) if self.entries else b""
+        return read_earlier(beside) or searched.read(self.plan)
 
     def remember(self, found: tuple[EarlierRota, ...], before: tuple[EarlierRota, ...]) -> None:
         """Remember standing dates where they differ from those before."""
+        from greenrota.cli.system import searched
         from greenrota.logbook.beside import dates_path, write_beside
         from greenrota.rota.earlier.text import earlier_text
 
         text = None if found == before else earlier_text(found)
-        if text is not None:
+        if text is None:
+            return
+        if self.entries:
             write_beside(dates_path(logbook_path(self.path)), text)
+        elif not found[0].cut_short:
+            searched.write(self.plan, text)
 
     def copies(self) -> list[Problem]:
         """A problem for every file beside the logbook that looks like a copy a sync service made of it."""
