@@ -105,8 +105,9 @@ def _bottle_table(records: Sequence[BottleRecord], units: str, width: int | None
         )
         for record in there
     ]
-    head = "Bottles in the evening of this day; without entries (log given) the ration is taken to be given"
-    return f"{head}\n{render_table(columns, rows, width)}"
+    told = "Bottles this evening; a ration is taken as given unless you log otherwise (log given)"
+    head = hanging("", told, width, 2)
+    return "\n".join([*head, render_table(columns, rows, width)])
 
 
 def _rations(plan: Plan, rations: DailyRations) -> Iterator[str]:

@@ -138,7 +138,8 @@ def _entry(rota: Rota, lines: Sequence[visit.Line]) -> Entry:
 def _amount(rota: Rota, task: Task) -> str:
     """The amount that stands in the month: what is harvested, or what starts the vessel, or the dose."""
     name = TASK_KINDS[task.kind].month_amount
-    return "" if name is None else amount.volume(poured(task).of(name) or 0.0, rota.plan.units)
+    taken_ml = None if name is None else poured(task).of(name)
+    return amount.volume(taken_ml, rota.plan.units) if taken_ml else ""
 
 
 def _seawater(rota: Rota, tasks: Sequence[Task]) -> str:
