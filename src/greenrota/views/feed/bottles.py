@@ -77,7 +77,7 @@ def withheld_lines(records: Sequence[BottleRecord], units: str, width: int | Non
     lines = hanging("", "DO NOT GIVE any of these to an animal, and start nothing from them", width)
     for record in apart:
         bottle = record.bottle
-        text = f"{amount.volume(record.left_ml, units)} of {day_text(bottle.on)}: {record.state}, {record.because}"
+        text = f"{amount.volume(record.left_ml, units)} of {day_text(bottle.on)}: {record.state_words}, {record.because}"
         lines += hanging(f"  {printable(bottle.id)}  ", printable(text.removesuffix(", ")), width, 4)
     then = "pour away and log it (greenrota log discarded NAME), or log cleared NAME once it was looked at"
     return [*lines, *hanging("  ", then, width)]
@@ -101,7 +101,7 @@ def _bottle_table(records: Sequence[BottleRecord], units: str, width: int | None
             record.bottle.on.isoformat(),
             amount.volume(record.left_ml, units),
             _NOTHING if record.state in WITHHELD else record.use_by.isoformat(),
-            "replaced back-up" if record.bottle.is_back_up and record.state == "good" else record.state,
+            "replaced back-up" if record.bottle.is_back_up and record.state == "good" else record.state_words,
         )
         for record in there
     ]

@@ -24,6 +24,7 @@ def to_give(rota: Rota, on: date, width: int | None) -> list[str]:
     lines = withheld_lines(rota.bottles, rota.plan.units, width)
     day = ration_day(rota, on)
     if day is not None:
+        lines += [""] if lines else []
         lines += ["To give today" if on == rota.as_of else "To give on this day"]
         for serving in day.servings:
             lines += hanging(
