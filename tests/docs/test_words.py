@@ -113,12 +113,42 @@ def test_no_page_shows_one(name: str) -> None:
 # A shelf after a crash and with a bottle that was found bad; every way out of it that a keeper reads.
 _LIVED = (
     ("log", "done", "--on", "2027-02-20"),
-    ("log", "crashed", "north", "--cause", "contamination", "--since", "2027-02-17", "--on", "2027-02-21", "--yes"),
+    (
+        "log",
+        "crashed",
+        "north",
+        "--cause",
+        "contamination",
+        "--since",
+        "2027-02-17",
+        "--on",
+        "2027-02-21",
+        "--yes",
+    ),
     ("log", "condemned", "harvest:south/1", "--on", "2027-02-21", "--yes"),
 )
 _PAGES = (
-    *("check", "month", "tasks", "today", "away", "bottles", "changes", "lineage", "supplies", "card", "cautions"),
-    *("tasks --why all", "growth south", "calibrate south", "log list", "risk --seasons 5", "card --html c.html"),
+    *(
+        "check",
+        "month",
+        "tasks",
+        "today",
+        "away",
+        "bottles",
+        "changes",
+        "lineage",
+        "supplies",
+        "card",
+        "cautions",
+    ),
+    *(
+        "tasks --why all",
+        "growth south",
+        "calibrate south",
+        "log list",
+        "risk --seasons 5",
+        "card --html c.html",
+    ),
     *("month --html m.html", "sheet s.html", "labels l.html", "calendar t.ics"),
 )
 
@@ -132,7 +162,9 @@ def test_no_page_of_a_shelf_that_was_lived_with_shows_one(tmp_path: Path) -> Non
     assert [done.returncode for done in told] == [0] * len(told)
     files = sorted(path for path in tmp_path.iterdir() if path.suffix in (".html", ".ics"))
     assert len(files) == 5
-    texts = [done.stdout + done.stderr for done in told] + [path.read_text(encoding="utf-8") for path in files]
+    texts = [done.stdout + done.stderr for done in told] + [
+        path.read_text(encoding="utf-8") for path in files
+    ]
     assert any("bad, looked at and found bad" in text for text in texts)
     for text in texts:
         said = re.sub(r"\b20\d\d-\d\d-\d\d condemned ", "", text)  # a line of the logbook as it stands there
