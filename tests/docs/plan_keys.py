@@ -21,7 +21,6 @@ from greenrota.rota.plan import Diet
 from greenrota.rota.state.backups import MOST_BACKUP_ML
 from greenrota.rota.state.cycle import RENEW_AFTER
 
-
 _ALIKE = {"consumer": "tank"}  # a table, and the one whose keys it shares
 
 

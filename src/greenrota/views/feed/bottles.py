@@ -77,7 +77,8 @@ def withheld_lines(records: Sequence[BottleRecord], units: str, width: int | Non
     lines = hanging("", "DO NOT GIVE any of these to an animal, and start nothing from them", width)
     for record in apart:
         bottle = record.bottle
-        text = f"{amount.volume(record.left_ml, units)} of {day_text(bottle.on)}: {record.state_words}, {record.because}"
+        left = amount.volume(record.left_ml, units)
+        text = f"{left} of {day_text(bottle.on)}: {record.state_words}, {record.because}"
         lines += hanging(f"  {printable(bottle.id)}  ", printable(text.removesuffix(", ")), width, 4)
     then = "pour away and log it (greenrota log discarded NAME), or log cleared NAME once it was looked at"
     return [*lines, *hanging("  ", then, width)]
