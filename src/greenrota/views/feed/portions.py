@@ -62,7 +62,7 @@ def _portion_text(rota: Rota, day: RationDay, serving: Serving) -> str:
     ]
     text = " and ".join(parts) or "nothing"
     if serving.short_ml > SHORT_ML:
-        text += f"; {amount.volume(serving.short_ml, units)} short"
+        text += f"; {amount.ration(serving.short_ml, units)} short"
     return printable(f"{text}, as logged" if serving.logged else text)
 
 
