@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from greenrota.views.month.corner import SheetTable
+from greenrota.views.month.corner import Corner
 from greenrota.views.month.month import Month
 from greenrota.views.month.month_sheet import MonthSheet, SheetDay, month_sheet
 from greenrota.views.paper.ink import FAINT
@@ -13,9 +13,11 @@ from greenrota.views.text.lettering import display_width, wrap
 # Shares of the type size, measured on a sans-serif of usual width.
 _LETTER = 0.53  # mean width of a letter
 _LINE = 1.25  # height of a line
-_NOTES = 0.75  # type of legend and cautions as a share of that of the days; our choice
+_NOTES = 0.85  # type of legend and cautions as a share of that of the days; our choice
 _SMALL = 0.85  # type of the ripe vessels as a share of that of the days; our choice
-_SHARES = (0.30, 0.28, 0.42)  # of the width of the foot: new water, starts, legend and cautions; our choice
+_RULE = 0.9  # type of the line below the corner's table, alike; our choice
+_NAMES = 0.75  # of that line is filled, for names in it may be long and wide; our choice
+_SHARES = (0.46, 0.54)  # of the width of the foot: the corner, and legend and cautions; our choice
 _FILL = 0.98  # share of the page's height that the body is given, so that no second page begins; our choice
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
 _SPARE = 1.02  # of the page that the estimate fills; it errs on the high side, tried in a browser; our choice
@@ -36,10 +38,11 @@ h1 small {{ font-size: 0.55em; font-weight: normal; }}
 .outside .date {{ font-weight: normal; }}
 .ripe {{ font-size: {_SMALL}em; font-style: italic; }}
 .care {{ font-size: {_SMALL}em; text-decoration: underline; }}
-.foot {{ display: grid; grid-template-columns: 30fr 28fr 42fr; gap: 0 5mm; margin-top: 0.4em; }}
+.foot {{ display: grid; grid-template-columns: 46fr 54fr; gap: 0 5mm; margin-top: 0.4em; }}
 .foot th.title {{ border: 0; }}
 .foot thead th, .foot td {{ overflow-wrap: normal; }}
 .foot th, .foot td {{ border-bottom: 0.15mm solid; padding: 0.05em 0.6em 0.05em 0; }}
+.foot .rule {{ font-size: {_RULE}em; margin-top: 0.3em; }}
 .foot p {{ font-size: {_NOTES}em; margin-bottom: 0.2em; }}
 """
 
@@ -79,12 +82,13 @@ def _cell(day: SheetDay) -> Markup:
 
 def _foot(sheet: MonthSheet) -> list[Markup]:
     texts = [element("p", text) for text in (sheet.legend, *sheet.cautions)]
-    return [*(element("div", _small_table(table)) for table in sheet.tables), element("div", *texts)]
+    rule = element("p", named(sheet.corner.rule), class_="rule")
+    return [element("div", _small_table(sheet.corner), rule), element("div", *texts)]
 
 
-def _small_table(table: SheetTable) -> Markup:
+def _small_table(table: Corner) -> Markup:
     title = element("tr", element("th", named(table.title), colspan=len(table.heads), class_="title"))
-    heads = element("tr", *(element("th", head, scope="col") for head in table.heads))
+    heads = element("tr", *(element("th", named(head), scope="col") for head in table.heads))
     rows = [
         element(
             "tr", element("th", named(name), scope="row"), *(element("td", named(text)) for text in texts)
@@ -107,9 +111,9 @@ def _height_mm(sheet: MonthSheet, paper: Paper, pt: float) -> float:
     across = paper.room_mm[0] / (em_mm * _LETTER)
     widths = [across * width / sum(sheet.widths) - 1.5 for width in sheet.widths]
     weeks = sum(0.4 + max(map(_day_lines, week, widths)) for week in sheet.weeks)
-    *shares, notes = (share * (across - 8.0) for share in _SHARES)
+    table, notes = (share * (across - 4.0) for share in _SHARES)
     foot = max(
-        *(_table_lines(table, share) for table, share in zip(sheet.tables, shares, strict=True)),
+        _table_lines(sheet.corner, table) + _RULE * _folded(sheet.corner.rule, _NAMES * table / _RULE) + 0.4,
         _NOTES * sum(_folded(text, notes / _NOTES) + 0.2 for text in (sheet.legend, *sheet.cautions)),
     )
     return (2.0 + 1.3 + weeks + foot + 0.6) * em_mm * _LINE
@@ -123,7 +127,7 @@ def _day_lines(day: SheetDay, across: float) -> float:
     return head + sum(_folded(text, across) for text in texts) + ripe
 
 
-def _table_lines(table: SheetTable, across: float) -> float:
+def _table_lines(table: Corner, across: float) -> float:
     """Lines of a table: every column as wide as its widest text where they all fit, else all alike."""
     columns = list(zip(table.heads, *table.rows, strict=True))
     widest = [max(map(display_width, column)) + 1.5 for column in columns]

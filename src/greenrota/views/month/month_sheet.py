@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from greenrota.views.month.corner import SheetTable, corner, jug, together
+from greenrota.views.month.corner import Corner, corner, jug, together
 from greenrota.views.month.month import Month, MonthDay
 from greenrota.views.tasks import care
 from greenrota.views.text.day import dated, month_name, weekday
@@ -42,14 +42,14 @@ class SheetDay:
 
 @dataclass(frozen=True, slots=True)
 class MonthSheet:
-    """The page of a month as texts. `widths` are those of the weekdays, `tables` those of the corner."""
+    """The page of a month as texts. `widths` are those of the weekdays."""
 
     title: str
     note: str
     heads: tuple[str, ...]
     widths: tuple[float, ...]
     weeks: tuple[tuple[SheetDay, ...], ...]
-    tables: tuple[SheetTable, ...]
+    corner: Corner
     legend: str
     cautions: tuple[str, ...]
 
@@ -66,7 +66,7 @@ def month_sheet(month: Month) -> MonthSheet:
             for column in zip(*month.weeks, strict=True)
         ),
         weeks=tuple(tuple(_day(month, day) for day in week) for week in month.weeks),
-        tables=corner(rota, month.tasks),
+        corner=corner(rota),
         legend=LEGEND,
         cautions=tuple(care.in_short(month.tasks)),
     )
