@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from greenrota.cli.options import completion
-from greenrota.cli.options.options import AsJson, Days, FromDay, OnDay, PlanFile, one_form
+from greenrota.cli.options.options import AsJson, ComingMonth, Days, FromDay, OnDay, PlanFile, one_form
 from greenrota.cli.options.vessel_name import known_task, known_vessel
 from greenrota.cli.system import out
+from greenrota.cli.system.next_month import shown_days
 from greenrota.cli.system.paper import Force, SvgFile, write_svg
 from greenrota.cli.system.plan_path import find_plan
 from greenrota.cli.system.rota_at import rota_at
@@ -47,6 +48,7 @@ def tasks(
     plan: PlanFile = None,
     from_day: FromDay = None,
     days: Days = None,
+    coming: ComingMonth = False,
     vessel: OfVessel = None,
     on: OnDay = None,
     as_json: AsJson = False,
@@ -70,19 +72,21 @@ def tasks(
 ) -> None:
     """Dated tasks by day and visit, with every amount.
 
-    --from, --days and --vessel choose what is shown and change nothing in the rota. --svg draws all batches of the
-    horizon as a strip for every vessel. With --json the score is always there, and --why is added."""
+    --from, --days, --next and --vessel choose what is shown and change no date of the rota. --svg draws all batches of
+    the horizon as a strip for every vessel. With --json the score is always there, and --why is added."""
     from greenrota.views.check.warning import warnings_text
     from greenrota.views.tasks.agenda import agenda, chosen
 
     one_form({"--json": as_json, "--csv": as_csv, "--markdown": as_markdown})
     one_form({"--csv": as_csv, "--markdown": as_markdown, "--score": score, "--why": why is not None})
     one_form({"--compare": compare is not None, "--csv": as_csv, "--score": score, "--why": why is not None})
+    one_form({"--next": coming, "--from": from_day is not None, "--compare": compare is not None})
+    one_form({"--next": coming, "--days": days is not None})
     path = find_plan(plan, Path.cwd())
     if compare is not None:
         _compare(path, compare, on, as_json)
         return
-    rota = rota_at(path, on)
+    rota, first, last = shown_days(path, on, from_day, days, coming)
     name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
     reasons = why == _ALL
     asked = None if why is None or reasons else _why(rota, why)
@@ -95,8 +99,7 @@ def tasks(
     if (score or asked) and not as_json:
         _explain(rota, asked)
         return
-    last = None if days is None else (from_day or rota.as_of) + timedelta(days=days - 1)
-    shown = chosen(rota, from_day, last, name)
+    shown = chosen(rota, first, last, name)
     if as_json or as_csv or as_markdown:
         from greenrota.views.tasks.tasklist import tasks_csv, tasks_json, tasks_markdown
 
