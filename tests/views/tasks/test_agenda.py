@@ -154,7 +154,7 @@ def test_what_is_shown_can_be_narrowed_on_both_ends_and_by_vessel() -> None:
 
 def test_a_day_word_for_word_on_a_screen_and_in_a_pipe() -> None:
     shown = chosen(pinned(), date(2027, 2, 21), date(2027, 2, 21))
-    assert agenda(pinned(), shown, 80).split("\n\n")[1].splitlines() == [
+    assert agenda(pinned(), shown, 80).split("\n\n")[0].splitlines()[1:] == [
         "Sun 21 Feb  north  harvest 2.40 L, 1.60 L stays; care: food fridge         1.1 2",
         "                   re-seed: 2.40 L salt water + 0.48 mL f2 (~10 drops)    0.42 3",
     ]

@@ -78,7 +78,8 @@ def _done(task: Task, units: str) -> str:
             return f"{verb}: {JOINT.join(nutrients)}"
         case "harvest":
             stays = f"{_volume(read.keep_ml, units)} stays" if read.keep_ml else "nothing stays"
-            text = f"{verb} {_volume(read.harvest_ml, units)}, {stays}"
+            taken = _volume(read.harvest_ml, units) if read.harvest_ml else "nothing more"
+            text = f"{verb} {taken}, {stays}"
             text += KEPT_FIRST if is_kept_first(read) else ""
             return f"{text}; {SUSPECT}" if task.withheld else text
         case "bank":
