@@ -1,6 +1,6 @@
 """What is typed for each snapshot of a page, by the file that keeps it: a folder for each command.
 
-The jars are in `tests/views/jar`: `jar.toml`, `small.toml` (little starter), `us.toml` (US units), `wrong.toml` (slips);
+The jars are in `tests/views/jar`: `jar.toml`, `small.toml`, `us.toml`, `wrong.toml`;
 `lived.toml` is `jar.toml` with the logbook `lived.log` beside it, `counted.toml` with all of it but its last line, a
 crash. FILE stands for a file that is written.
 """
