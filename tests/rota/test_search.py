@@ -52,7 +52,7 @@ def test_the_same_plan_gives_the_same_rota() -> None:
     assert schedule(plan).tasks == schedule(plan).tasks
 
 
-def test_dates_of_the_standing_rota_are_held() -> None:
+def test_dates_of_the_earlier_rota_are_held() -> None:
     plan = example_plan(tank=Tank(300.0, 600.0), days=45)
     context, start_state = context_for(plan), start_from_plan(plan)
     simulated = simulate(context, start_state, Decisions())

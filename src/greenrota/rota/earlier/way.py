@@ -1,4 +1,4 @@
-"""Way: from the standing dates, or from plan and logbook alone, to the rota of a day.
+"""Way: from the dates of an earlier rota, or from plan and logbook alone, to the rota of a day.
 
 Every rota rests on the one before it and keeps its dates where they are still possible, so an entry changes only what
 it has to change.
@@ -25,8 +25,9 @@ from greenrota.rota.simulate.start import StartState, start_from_plan
 from greenrota.rota.tasks.measured import as_measured
 from greenrota.rota.tasks.task import tasks_from
 
-# Between a standing and the rota, at most so many days with entries are planned one by one, and at most twice as many
-# where nothing is remembered; our choice: some weeks of work, so that the dates rest on more than the last entry.
+# Between an earlier rota and the one asked for, at most so many days with entries are planned one by one, and at most
+# twice as many where nothing is remembered; our choice: some weeks of work, so that the dates rest on more than the
+# last entry.
 WORKED_OUT_DAYS = 8
 
 _Stood = tuple[Moment, LoggedState]
@@ -70,7 +71,7 @@ class Way:
     def rota(
         self, days: Sequence[date], asked: date, progress: Progress | None
     ) -> tuple[Rota, list[EarlierRota]]:
-        """The rota of the day asked for, and the standings that were made on the way, its own the last.
+        """The rota of the day asked for, and those that were made on the way, its own the last.
 
         `days` are the days with entries, none later than the day asked for.
         """
@@ -105,24 +106,24 @@ class Way:
         behind = tuple(each for each in away if each.last < asked)
         searches = len(early) + 1
         steps = Steps(progress, searches * (1 if behind == away else 2) + len(states) - len(early))
-        standings = self._worked_out(early, steps)
+        found = self._worked_out(early, steps)
         if behind != away:
             # Nobody knows how long the others have stood in the plan: what only they would have wanted is not due.
             plan = replace(self.context.plan, away=behind)
             others = replace(self, context=context_for(plan))._worked_out(early, steps)
-            standings = [due_in_both(*pair) for pair in zip(standings, others, strict=True)]
-        rota, made = self._resting(standings[-1], states[len(early) :], steps)
-        return rota, [*standings, *made]
+            found = [due_in_both(*pair) for pair in zip(found, others, strict=True)]
+        rota, made = self._resting(found[-1], states[len(early) :], steps)
+        return rota, [*found, *made]
 
     def _worked_out(self, states: Sequence[_Stood], steps: Steps) -> list[EarlierRota]:
-        """The standings of some days from plan and logbook alone; that before any entry stands first."""
+        """The rotas of some days from plan and logbook alone; that before any entry stands first."""
         first = before_all(first_rota(self.context, steps.part()), self.digest)
         return [first, *self._resting(first, states, steps)[1]] if states else [first]
 
     def _resting(
         self, before: EarlierRota | None, states: Iterable[_Stood], steps: Steps
     ) -> tuple[Rota, list[EarlierRota]]:
-        """The rota of the last of some states, and the standings of all evenings; each rests on the one before it."""
+        """The rota of the last of some states, and those of all evenings; each rests on the one before it."""
         made: list[EarlierRota] = []
         for moment, logged in states:
             place = context_from(self.context, moment.on)
@@ -133,7 +134,7 @@ class Way:
         return rota, made
 
     def _as_remembered(self, known: EarlierRota) -> Rota:
-        """The rota of a standing, without any search."""
+        """The rota that was remembered, without any search."""
         logged = next(replays(self.context, self.entries, [Moment(known.on)]))
         place = context_from(self.context, known.on)
         start_state = replace(logged.start_state(), renewals=known.held_renewals)

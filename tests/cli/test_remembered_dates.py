@@ -1,4 +1,4 @@
-"""The file of standing dates beside the logbook: it may be lost, spoiled or written by two at a time."""
+"""The file of remembered dates beside the logbook: it may be lost, spoiled or written by two at a time."""
 
 from __future__ import annotations
 
