@@ -15,7 +15,7 @@ from greenrota.logbook.book import culture, read_book
 from greenrota.logbook.entry import Entry
 from greenrota.planfile.read.load import read_plan
 from greenrota.rota.answers.calibration import Calibration, calibrate
-from greenrota.rota.answers.counts import VesselCounts, vessel_counts
+from greenrota.rota.replay.counts import VesselCounts, vessel_counts
 from greenrota.rota.simulate.context import context_for
 from greenrota.views.vessel.calibrate import calibrate_page, plan_lines, undetermined
 from greenrota.views.vessel.calibrate_json import calibrate_json

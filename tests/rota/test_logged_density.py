@@ -6,7 +6,7 @@ import pytest
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.logbook.book import culture, read_book
-from greenrota.rota.answers.counts import vessel_counts
+from greenrota.rota.replay.counts import vessel_counts
 from greenrota.rota.replay.logged import LoggedState
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.simulate.context import context_for

@@ -16,7 +16,7 @@ from greenrota.culture.fit.tally import Noise
 from greenrota.culture.growth.broth import bench_ceiling_per_ml
 from greenrota.culture.numeric.undetermined import Undetermined
 from greenrota.logbook.entry import Entry
-from greenrota.rota.answers.counts import VesselCounts, vessel_counts
+from greenrota.rota.replay.counts import VesselCounts, vessel_counts
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.state.bench import Bench
 

@@ -12,21 +12,21 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from greenrota.culture.fit.course import Event, Reading, Turn
-from greenrota.culture.fit.estimate import START_SPREAD, Estimate, estimate_of_strain
+from greenrota.culture.fit.course import Event, Turn
+from greenrota.culture.fit.estimate import START_SPREAD, Estimate
 from greenrota.culture.fit.ripeness import Ripeness, ripeness
-from greenrota.culture.growth.broth import Broth, bench_ceiling_per_ml, days_to_share
-from greenrota.culture.numeric.undetermined import Undetermined
+from greenrota.culture.growth.broth import Broth, days_to_share
 from greenrota.logbook.entry import Entry
 from greenrota.rota.answers.contents import choice_of
-from greenrota.rota.answers.counts import (
+from greenrota.rota.kinds import MIXED_FOR
+from greenrota.rota.replay.counts import (
     VesselCounts,
     all_counts,
     newest_counts,
     nutrient_ceiling_per_ml,
     vessel_counts,
 )
-from greenrota.rota.kinds import MIXED_FOR
+from greenrota.rota.replay.spreads import MOST_COUNTS, after_counts, before_counts
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event as Visit
 from greenrota.rota.simulate.events import HarvestChoice
@@ -36,10 +36,6 @@ from greenrota.rota.state.cycle import RIPE_SHARE
 
 if TYPE_CHECKING:
     from greenrota.culture.fit.update import Update
-
-MOST_COUNTS = (
-    24  # that a ripe day rests on, the newest; our choice: some months, and time does not grow with the book
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,11 +126,10 @@ class _Known:
     @classmethod
     def of(cls, rota: Rota, vessel: str, counts: VesselCounts) -> _Known:
         bench = rota.benches[vessel]
-        top_per_ml = bench_ceiling_per_ml(bench.strain, bench.vessel.fill_l)
-        before = estimate_of_strain(bench.strain, bench.rate_per_day, top_per_ml)
+        before = before_counts(bench)
         series = newest_counts(counts, MOST_COUNTS)
         return cls(
-            bench, series, before, _weighed(before, [*series.events, *_feed_ahead(rota, series, bench)])
+            bench, series, before, after_counts(before, [*series.events, *_feed_ahead(rota, series, bench)])
         )
 
     @property
@@ -144,22 +139,6 @@ class _Known:
     @property
     def counted(self) -> int:
         return 0 if self.update is None else self.update.counts
-
-
-def _weighed(before: Estimate, events: Sequence[Event]) -> Update | None:
-    if (
-        not any(isinstance(each, Reading) for each in events)
-        or min(before.rate_per_day, before.ceiling_per_ml) <= 0.0
-    ):
-        return None
-    try:
-        from greenrota.culture.fit.update import updated  # numpy is loaded where there are counts only
-
-        return updated(before, events)
-    except (
-        Undetermined
-    ):  # cells were counted where the plan's nutrients allow none: the counts can not be used
-        return None
 
 
 def _feed_ahead(rota: Rota, series: VesselCounts, bench: Bench) -> list[Event]:

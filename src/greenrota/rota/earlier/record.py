@@ -35,7 +35,7 @@ class EarlierRota:
     `held_renewals` are what it was to keep, `decisions` what was chosen, and `exact` whether every choice was tried.
     `parents` are the parents of the planned batches, `broken_down` the batches after which a vessel is broken down,
     `due` the tasks by id, `overdue` the day on which those were due first that were late already. `cut_short`: the
-    search was interrupted.
+    search was interrupted. `rate_spreads` is how unsure the growth rates were, by vessel.
     """
 
     plan: str
@@ -50,6 +50,7 @@ class EarlierRota:
     broken_down: frozenset[str] = frozenset()
     due: Mapping[str, Due] = field(default_factory=dict)
     overdue: Mapping[str, date] = field(default_factory=dict)
+    rate_spreads: Mapping[str, float] = field(default_factory=dict)
 
     @classmethod
     def of(cls, rota: Rota, plan: str, entries: str) -> EarlierRota:
@@ -68,6 +69,7 @@ class EarlierRota:
             frozenset(event.batch.id for event in simulated.events if event.kind == "renew"),
             {task.id: Due(task.on, task.parent) for task in rota.tasks},
             dict(rota.overdue),
+            dict(rota.start_state.rate_spreads),
         )
 
 

@@ -6,7 +6,7 @@ it has to change.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -16,6 +16,7 @@ from greenrota.rota.earlier.keeping import due_in_both, kept_decisions, kept_ren
 from greenrota.rota.earlier.record import NOTHING_LOGGED, EarlierRota
 from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import Moment, replays
+from greenrota.rota.replay.spreads import replays_with_spreads
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.search import SearchResult, found_before, search
 from greenrota.rota.search.trials import Progress
@@ -30,7 +31,7 @@ from greenrota.rota.tasks.task import tasks_from
 # last entry.
 WORKED_OUT_DAYS = 8
 
-_Stood = tuple[Moment, LoggedState]
+_Stood = tuple[Moment, tuple[LoggedState, Mapping[str, float]]]  # with the spreads of the growth rates
 
 
 class Steps:
@@ -93,7 +94,7 @@ class Way:
         moments = [Moment(day, evening) for day in days for evening in (False, True)]
         if not days or days[-1] != asked:
             moments.append(Moment(asked))
-        return list(zip(moments, replays(self.context, self.entries, moments), strict=True))
+        return list(zip(moments, replays_with_spreads(self.context, self.entries, moments), strict=True))
 
     def _from_nothing(
         self, days: Sequence[date], asked: date, progress: Progress | None
@@ -125,9 +126,9 @@ class Way:
     ) -> tuple[Rota, list[EarlierRota]]:
         """The rota of the last of some states, and those of all evenings; each rests on the one before it."""
         made: list[EarlierRota] = []
-        for moment, logged in states:
+        for moment, (logged, rate_spreads) in states:
             place = context_from(self.context, moment.on)
-            rota = _replanned(place, logged, before, steps.part())
+            rota = _replanned(place, logged, rate_spreads, before, steps.part())
             before = EarlierRota.of(rota, self.digest, self.fitting.entries_at(moment.on))
             if moment.evening:
                 made.append(before)
@@ -137,19 +138,25 @@ class Way:
         """The rota that was remembered, without any search."""
         logged = next(replays(self.context, self.entries, [Moment(known.on)]))
         place = context_from(self.context, known.on)
-        start_state = replace(logged.start_state(), renewals=known.held_renewals)
+        start_state = replace(
+            logged.start_state(), renewals=known.held_renewals, rate_spreads=known.rate_spreads
+        )
         found = found_before(place, start_state, known.previous, known.decisions, known.exact)
         rota = _rota(place, start_state, known.previous, found)
         return replace(_with_log(rota, logged), overdue=known.overdue)
 
 
 def _replanned(
-    context: Context, logged: LoggedState, before: EarlierRota | None, progress: Progress | None
+    context: Context,
+    logged: LoggedState,
+    rate_spreads: Mapping[str, float],
+    before: EarlierRota | None,
+    progress: Progress | None,
 ) -> Rota:
     """The rota on a day, as near to the one before it as the logbook allows; after an interrupt it is not searched."""
     previous = Decisions() if before is None else kept_decisions(before, logged)
     renewals = {} if before is None else kept_renewals(before, previous)
-    start_state = replace(logged.start_state(), renewals=renewals)
+    start_state = replace(logged.start_state(), renewals=renewals, rate_spreads=rate_spreads)
     hurried = before is not None and before.cut_short
     found = search(context, start_state, previous, progress, 0 if hurried else None)
     if hurried:

@@ -50,15 +50,19 @@ class Moment(NamedTuple):
     evening: bool = True
 
 
-def replays(context: Context, log: Sequence[Entry], moments: Sequence[Moment]) -> Iterator[LoggedState]:
+def replays(
+    context: Context, log: Sequence[Entry], moments: Sequence[Moment], watch: Watch | None = None
+) -> Iterator[LoggedState]:
     """The states at some moments, in the order of the calendar: as `replay` gives them, but every entry is read once.
 
-    `log` is in order of day.
+    `log` is in order of day; `watch` is called as by `replay`, up to the moment that is yielded.
     """
     run, place = begun(context, context.plan.start), 0
     for on, evening in moments:
         while place < len(log) and (log[place].on < on or (evening and log[place].on == on)):
             read(run, log[place])
+            if watch is not None:
+                watch(log[place], run.state)
             place += 1
         judged = run.copy(on)
         bar_bottles(judged)

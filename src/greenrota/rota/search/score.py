@@ -1,17 +1,21 @@
 """Score: the one objective by which rotas are compared, term by term. Lower is better. All weights are here.
 
 By weight, the order is: a second living place of each strain; the ration covered; harvests between ripe and
-over-ripe; no more jobs a day than wanted; harvests spread over time; few working days; few changes; little that is
-harvested and not eaten. Away and off days are not a term, because no task is ever put on one.
+over-ripe; no more jobs a day than wanted; harvests spread over time; harvest days that hold also where growth is slow
+or fast; few working days; few changes; little that is harvested and not eaten. Away and off days are not a term,
+because no task is ever put on one.
 """
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import NormalDist
 
+from greenrota.culture.fit.estimate import START_SPREAD
 from greenrota.rota.feed.rations import keeps_days, usual_ration_ml_per_day
 from greenrota.rota.feed.tally import RationTally, not_eaten_ml, on_hand
 from greenrota.rota.search.homes import homes
@@ -30,6 +34,7 @@ WEIGHTS: Mapping[str, float] = {
     "early": 20.0,  # a day before ripe
     "crowded": 10.0,  # a job above the wanted number of jobs a day
     "spread": 5.0,  # a day of mean wait since the last harvest
+    "unsure": 3.0,  # a day by which a harvest is early where growth is slow, or over-ripe where it is fast
     "work_day": 1.0,  # a day with something to do
     "changed": 0.5,  # a harvest or start moved against the previous rota
     "spoiled": 0.3,  # a day's ration that is harvested and that nobody eats: nutrient, salt and work
@@ -41,10 +46,13 @@ MEANINGS: Mapping[str, str] = {
     "early": "days harvested before ripe",
     "crowded": "jobs above the daily number",
     "spread": "days of mean wait for fresh feed",
+    "unsure": "days early or over-ripe, if growth is slow or fast",
     "work_day": "working days",
     "changed": "dates moved",
     "spoiled": "days' rations harvested that nobody eats",
 }
+
+_QUARTER = NormalDist().inv_cdf(0.75)  # standard deviations beyond which a quarter lies
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +95,7 @@ class Scorer:
                 "early": float(early),
                 "crowded": float(crowded),
                 "spread": _mean_wait(simulated),
+                "unsure": self._unsure(simulated),
                 "work_day": float(work_days),
                 "changed": float(self._changed(simulated)),
                 "spoiled": spoiled,
@@ -100,6 +109,32 @@ class Scorer:
         tally = self._tally.tally(simulated.state.harvests, simulated.through)
         surplus_ml = not_eaten_ml(tally.spoiled_ml, tally.on_hand_ml, self._keeps, self._ration_ml)
         return tally.short_ml / self._ration_ml, surplus_ml / self._ration_ml
+
+    def _unsure(self, simulated: Simulation) -> float:
+        """Days early at slow growth and over-ripe at fast growth, beyond those at the projected growth.
+
+        Slow and fast are the quarters of cultures at both ends: half of them are ripe in between.
+        """
+        total = 0.0
+        for choice in simulated.choices:
+            projection = choice.projection
+            if choice.taken is None or projection.ripe_on is None or projection.growth_days <= 0.0:
+                continue
+            off = self._quarter_days(choice.batch.vessel, projection.growth_days)
+            outside = [float((projection.ripe_on - choice.taken).days)]
+            if projection.over_on is not None:
+                outside.append(float((choice.taken - projection.over_on).days + 1))
+            total += sum(max(0.0, days + off) - max(0.0, days) for days in outside)
+        return total
+
+    def _quarter_days(self, vessel: str, growth_days: float) -> float:
+        """Days by which a quarter of cultures are ripe later than projected, or earlier; both taken to be as long.
+
+        Rate and start density are log-normal; a day of ripeness goes by 1/rate, and by ln(start density)/rate.
+        """
+        bench = self._context.benches[vessel]
+        rate_spread = self._start_state.rate_spreads.get(vessel, bench.strain.rate_spread)
+        return _QUARTER * math.hypot(growth_days * rate_spread, START_SPREAD / bench.rate_per_day)
 
     def _work(self, simulated: Simulation) -> tuple[int, int]:
         """Jobs above the wanted number of a day, and days with something to do.

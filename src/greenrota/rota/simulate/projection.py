@@ -27,6 +27,7 @@ class Projection:
     `ready_on` is the first day on which the culture may be harvested if something is gained by it, `ripe_on` the
     first on which it is ripe, `over_on` the first on which it counts as over-ripe, `pinned_on` the day the plan pins
     for the harvest. `feed_on` is the second dose, `feed_gain` how much higher it lifts the ceiling (0.4: by 40 %).
+    `growth_days` are the days of growth still ahead of `ripe_on`, without a lag; 0.0 for a culture that is ripe.
     """
 
     ready_on: date | None
@@ -35,6 +36,7 @@ class Projection:
     pinned_on: date | None
     feed_on: date | None
     feed_gain: float
+    growth_days: float = 0.0
 
 
 def project(
@@ -56,9 +58,10 @@ def project(
         feed_on, gain = _feeding(
             bench, cycle, broth, started, started if filled is None else filled, on, open_days
         )
-    ready_on, ripe_on, over_on = _window(bench, cycle, broth, started, on, feed_on)
+    ready_on, ripe_on, over_on, to_ripe = _window(bench, cycle, broth, started, on, feed_on)
     pinned_on = None if cycle.pinned_days is None else _after(started, cycle.pinned_days)
-    return Projection(ready_on, ripe_on, over_on, pinned_on, feed_on, gain)
+    growth_days = 0.0 if ripe_on is None else max(0.0, to_ripe - broth.lag_days)
+    return Projection(ready_on, ripe_on, over_on, pinned_on, feed_on, gain, growth_days)
 
 
 def _feeding(
@@ -88,7 +91,8 @@ def _feeding(
 
 def _window(
     bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, feed_on: date | None
-) -> tuple[date | None, date | None, date | None]:
+) -> tuple[date | None, date | None, date | None, float]:
+    """The days on which it is ready, ripe and over-ripe, and the days from `on` until it is ripe."""
     since = on
     if feed_on is not None:
         broth = fed_broth(bench, cycle, bench.grow(broth, float((feed_on - on).days)))
@@ -106,6 +110,7 @@ def _window(
         _after(since, to_ready - ROUNDING, math.ceil),
         _after(since, to_ripe - ROUNDING, math.ceil),
         _after(since, to_still + grace, math.floor),
+        float((since - on).days) + to_ripe,
     )
 
 

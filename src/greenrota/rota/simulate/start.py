@@ -22,7 +22,8 @@ class StartState:
     it crashed; `done` the ids of tasks already fulfilled or skipped; `renewals` whether the previous rota breaks
     a vessel down at the harvest of a batch (True) or re-seeds it; `put_off` the day on which a vessel's start or
     harvest was last skipped; `salt_water` what was mixed and is not poured yet; `bottle_entries` what was logged of
-    harvest bottles.
+    harvest bottles; `rate_spreads` how unsure the growth rate of a vessel still is after its counts, by vessel, as the
+    standard deviation of its natural log: that of the strain where nothing was counted.
     """
 
     state: State
@@ -35,6 +36,7 @@ class StartState:
     put_off: Mapping[str, date] = field(default_factory=dict)
     salt_water: tuple[MixedWater, ...] = ()
     bottle_entries: tuple[BottleEntry, ...] = ()
+    rate_spreads: Mapping[str, float] = field(default_factory=dict)
 
     def is_broken_down(self, vessel: str) -> bool:
         """Whether a vessel stands empty because somebody emptied it, and not because its culture was lost."""

@@ -56,7 +56,7 @@ def all_counts(
     where the logbook names them. Counts from the day on which a crashed batch went wrong
     are left out.
     """
-    series = {vessel: _Series(context.benches[vessel], as_of) for vessel in vessels}
+    series = {vessel: Series(context.benches[vessel], as_of) for vessel in vessels}
 
     def see(entry: Entry, state: State) -> None:
         for each in series.values():
@@ -90,8 +90,8 @@ def newest_counts(series: VesselCounts, most: int) -> VesselCounts:
     return replace(series, events=tuple(event for event, _ in kept), batches=tuple(name for _, name in kept))
 
 
-class _Series:
-    """Watches a replay; days are ordinals until the end."""
+class Series:
+    """The series of one vessel while a logbook is read: `see` every entry; days are ordinals until the end."""
 
     def __init__(self, bench: Bench, as_of: date) -> None:
         self.bench = bench
