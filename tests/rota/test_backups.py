@@ -57,7 +57,14 @@ def order(
         else:
             state.cultures[each.batch.vessel] = each
     return bank_order(
-        state, shelf or BENCHES, NORTH, state.cultures["north"], ON, renewing, frozenset(suspect)
+        state,
+        shelf or BENCHES,
+        NORTH,
+        state.cultures["north"],
+        ON,
+        renewing,
+        least_cells(shelf or BENCHES, "tetraselmis"),
+        frozenset(suspect),
     )
 
 
@@ -93,7 +100,9 @@ def test_one_that_was_used_up_is_replaced_and_told_from_the_first() -> None:
     state.put(bottle("fridge:a/1"))
     del state.bottles["fridge:a/1"]
     state.cultures["north"] = culture("north")
-    due = bank_order(state, BENCHES, NORTH, state.cultures["north"], ON, False)
+    due = bank_order(
+        state, BENCHES, NORTH, state.cultures["north"], ON, False, least_cells(BENCHES, "tetraselmis")
+    )
     assert due is not None
     assert of_bank(due) == "no back-up of the strain is left in the fridge"
 
@@ -144,7 +153,14 @@ def test_a_bottle_older_than_a_week_by_the_day_of_leaving_is_replaced() -> None:
 
     def due(days: int) -> BankOrder | None:
         return bank_order(
-            state, BENCHES, NORTH, state.cultures["north"], ON, False, leaving_on=ON + timedelta(days=days)
+            state,
+            BENCHES,
+            NORTH,
+            state.cultures["north"],
+            ON,
+            False,
+            least_cells(BENCHES, "tetraselmis"),
+            leaving_on=ON + timedelta(days=days),
         )
 
     assert due(5) is None

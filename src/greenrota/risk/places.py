@@ -87,7 +87,7 @@ def places_of(rota: Rota, strains: tuple[str, ...]) -> Places:
         fill_ml=np.array([_fill_ml(bench) for bench, _ in both]),
         keep_share=np.array([cycle.keep_share for _, cycle in both]),
         top_per_ml=np.array([_top_per_ml(bench, cycle) for bench, cycle in both]),
-        least_cells=np.array([seeding.least_inoculum_ml(bench, 1.0) for bench, _ in both]),
+        least_cells=np.array([bench.least_cells for bench, _ in both]),
         goal_cells=np.array([_fill_ml(b) * seeding.reseed_density_per_ml(b, c) for b, c in both]),
         most_ml=np.array([seeding.most_inoculum_ml(bench, cycle) for bench, cycle in both]),
         renew_after=np.array([cycle.renew_after for _, cycle in both], np.int16),

@@ -6,7 +6,7 @@ Deterministic: the random numbers have a fixed seed.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from enum import Enum
@@ -17,8 +17,8 @@ from greenrota.rota.search.trials import BETTER, BudgetSpent, Trial, Trials
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_keep, with_sharing, with_start
 from greenrota.rota.simulate.events import HarvestChoice
+from greenrota.rota.state.sharing import Sharing
 
-PATIENCE = 20  # steps ago with which a rota is compared; our choice
 MOST_IDLE = 1000  # draws of a decision that can be made in one way only, after which the search ends
 KEEP_STEPS = 2  # up and down among the carry-overs that are tried from one; our choice
 
@@ -33,6 +33,7 @@ class Kind(Enum):
 
 
 Variable = tuple[Kind, str]
+Value = Sharing | date | float
 
 
 def search_until_spent(trials: Trials) -> NoReturn:
@@ -60,28 +61,22 @@ def _settle(trials: Trials, at: Trial) -> Trial:
 
 
 def _change_at_random(trials: Trials, at: Trial, dice: random.Random) -> NoReturn:
-    """One decision after the other made otherwise at random; a worse rota is kept if it beats one of some steps ago.
-
-    Late acceptance: Burke and Bykov 2017, European Journal of Operational Research 258, 70-78 (from memory).
-    """
-    past = [at.score.total] * PATIENCE
-    step = idle = 0
-    while True:
+    """One decision after the other made otherwise at random; kept unless the rota is worse for it."""
+    idle = 0
+    while idle <= MOST_IDLE:
         variables = _variables(trials, at)
         if not variables:
-            raise BudgetSpent
-        ways = list(_neighbours(trials, at, dice.choice(variables)))
-        if not ways:
+            break
+        kind, name = dice.choice(variables)
+        values = _other_values(trials, at, kind, name)
+        if not values:
             idle += 1
-            if idle > MOST_IDLE:
-                raise BudgetSpent
             continue
         idle = 0
-        found = trials.weigh(dice.choice(ways))
-        if found.score.total <= max(at.score.total, past[step % PATIENCE]):
+        found = trials.weigh(dice.choice(_decided(at, kind, name, dice.choice(values))))
+        if found.score.total <= at.score.total:
             at = found
-        past[step % PATIENCE] = at.score.total
-        step += 1
+    raise BudgetSpent
 
 
 def free_decisions(trials: Trials, at: Trial) -> int:
@@ -102,35 +97,44 @@ def _variables(trials: Trials, at: Trial) -> list[Variable]:
 def _best_of(trials: Trials, at: Trial, variable: Variable) -> Trial | None:
     """The best rota that differs in one decision (and in what follows from it); None if none is better."""
     best = None
-    for decisions in _neighbours(trials, at, variable):
-        found = trials.weigh(decisions)
-        if found.score.total < (best or at).score.total - BETTER:
-            best = found
+    for value in _other_values(trials, at, *variable):
+        for decisions in _decided(at, *variable, value):
+            found = trials.weigh(decisions)
+            if found.score.total < (best or at).score.total - BETTER:
+                best = found
     return best
 
 
-def _neighbours(trials: Trials, at: Trial, variable: Variable) -> Iterator[Decisions]:
-    """Other ways to decide one thing: with the later decisions of the vessel kept, and with them made anew."""
-    kind, name = variable
+def _other_values(trials: Trials, at: Trial, kind: Kind, name: str) -> list[Value]:
+    """What else may be decided of one thing; of carry-overs those near the one taken."""
+    values: Sequence[Value]
+    taken: Value | None
     match kind:
         case Kind.SHARING:
-            for way in trials.free_sharings(at).get(name, ()):
-                if way != at.decisions.sharings.get(name):
-                    yield with_sharing(at.decisions, way)
+            values, taken = trials.free_sharings(at).get(name, ()), at.decisions.sharings.get(name)
         case Kind.START:
-            for day in at.simulated.start_options.get(name, ()):
-                if day != at.decisions.starts.get(name):
-                    yield with_start(at.decisions, name, day)
+            values, taken = at.simulated.start_options.get(name, ()), at.decisions.starts.get(name)
         case Kind.HARVEST:
-            options = next((each.options for each in at.simulated.choices if each.batch.id == name), ())
-            for day in options:
-                if day != at.decisions.harvests.get(name):
-                    yield from with_harvest(at.decisions, name, day)
+            values = next((each.options for each in at.simulated.choices if each.batch.id == name), ())
+            taken = at.decisions.harvests.get(name)
         case Kind.KEEP:
-            for share in _near(trials.free_keeps(at).get(name, ()), at.decisions.keeps.get(name)):
-                yield from with_keep(at.decisions, name, share)
+            return list(_near(trials.free_keeps(at).get(name, ()), at.decisions.keeps.get(name)))
         case _:
             assert_never(kind)
+    return [value for value in values if value != taken]
+
+
+def _decided(at: Trial, kind: Kind, name: str, value: Value) -> list[Decisions]:
+    """One thing decided otherwise: with the later decisions of the vessel kept, and with them made anew."""
+    if isinstance(value, Sharing):
+        return [with_sharing(at.decisions, value)]
+    if isinstance(value, float):
+        return with_keep(at.decisions, name, value)
+    return (
+        [with_start(at.decisions, name, value)]
+        if kind is Kind.START
+        else with_harvest(at.decisions, name, value)
+    )
 
 
 def _near(shares: Sequence[float], taken: float | None) -> Sequence[float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import NamedTuple
@@ -10,10 +10,13 @@ from typing import NamedTuple
 from greenrota.rota.plan import Plan
 from greenrota.rota.simulate.cache import ActionCache
 from greenrota.rota.simulate.projection import Projection
+from greenrota.rota.simulate.start import StartState
+from greenrota.rota.state.backups import least_cells
 from greenrota.rota.state.bench import Bench, benches
 from greenrota.rota.state.cycle import Cycle, cycle_for
 from greenrota.rota.state.opendays import OpenDays
 from greenrota.rota.state.scale_up import TopUp
+from greenrota.rota.state.sharing import Allotment
 from greenrota.rota.state.state import Culture
 
 SIMULATED_ONCE = (
@@ -33,24 +36,34 @@ class CachedProjection(NamedTuple):
     topups: tuple[TopUp, ...] = ()
 
 
+class CachedAllotments(NamedTuple):
+    """How starters are shared out from a start state, which is kept so that its identity (`id`) is not used again."""
+
+    start_state: StartState
+    allotments: tuple[Allotment, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Context:
     """Plan, benches, cycles and open days, and caches of what was already worked out for them.
 
-    `through` is the last day that is simulated, included.
+    `through` is the last day that is simulated, included; `least_cells` restart the least needy vessel of each strain.
     """
 
     plan: Plan
     through: date
     benches: Mapping[str, Bench]
     cycles: Mapping[str, Cycle]
+    least_cells: Mapping[str, float]
     open_days: OpenDays
     projections: dict[tuple[int, date, bool], CachedProjection]
+    allotments: dict[Hashable, CachedAllotments]
     cache: ActionCache
 
     def forget(self) -> None:
         """Drop what was worked out for simulations: after a search, whose many rotas nobody asks for again."""
         self.projections.clear()
+        self.allotments.clear()
         self.cache.forget()
 
 
@@ -63,7 +76,8 @@ def context_for(plan: Plan) -> Context:
     """Benches, cycles and open days of a plan, up to the end of its first horizon."""
     on_benches = benches(plan)
     cycles = {name: cycle_for(bench, plan.cycle, plan.work.weekdays) for name, bench in on_benches.items()}
-    return Context(plan, plan.through, on_benches, cycles, OpenDays(plan), {}, _cache_for(plan))
+    least = {b.strain.name: least_cells(on_benches, b.strain.name) for b in on_benches.values()}
+    return Context(plan, plan.through, on_benches, cycles, least, OpenDays(plan), {}, {}, _cache_for(plan))
 
 
 def context_from(context: Context, as_of: date) -> Context:
@@ -71,7 +85,7 @@ def context_from(context: Context, as_of: date) -> Context:
     through = horizon_end(context.plan, as_of)
     if through == context.through:
         return context
-    return replace(context, through=through, projections={}, cache=_cache_for(context.plan))
+    return replace(context, through=through, projections={}, allotments={}, cache=_cache_for(context.plan))
 
 
 def _cache_for(plan: Plan) -> ActionCache:

@@ -13,11 +13,11 @@ from datetime import date, timedelta
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.simulate import restarts
 from greenrota.rota.simulate.agenda import Agenda
-from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.context import CachedAllotments, Context
 from greenrota.rota.simulate.events import Facts, FirstFilling
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
-from greenrota.rota.state import donors, scale_up, seeding
+from greenrota.rota.state import donors, scale_up
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.sharing import Allotment, Sharing, StarterShare, allot
@@ -57,9 +57,7 @@ class Waiting:
         unused = [name for name in empty if name not in state.numbers]
         opened = self._context.plan.start
         first = max(self._start_state.as_of, opened)
-        self.allotments = tuple(
-            allot(state, benches, self._context.cycles, unused, first, opened, self._decided)
-        )
+        self.allotments = self._shared_out(unused, first)
         for gift in (share for allotment in self.allotments for share in allotment.shares):
             options = self._start_days(gift)
             if options:
@@ -73,6 +71,17 @@ class Waiting:
                 hopeful = name in unused and benches[name].strain.name in growing
                 (self.patient if hopeful else self.urgent).append(name)
         self._broken_down = {name for name in self.urgent if self._start_state.is_broken_down(name)}
+
+    def _shared_out(self, unused: Sequence[str], first: date) -> tuple[Allotment, ...]:
+        """The starters shared out over vessels that were never filled, worked out once for a start state and a way."""
+        context, start_state = self._context, self._start_state
+        key = (id(start_state), tuple(self._decided.items()))
+        known = context.allotments.get(key)
+        if known is None:
+            state, opened = self._recorder.state, context.plan.start
+            shared = allot(state, context.benches, context.cycles, unused, first, opened, self._decided)
+            known = context.allotments[key] = CachedAllotments(start_state, tuple(shared))
+        return known.allotments
 
     def break_down(self, vessel: str) -> None:
         """Line up a vessel that was emptied on plan."""
@@ -128,7 +137,7 @@ class Waiting:
     def _least_needy_first(self, vessels: Sequence[str]) -> list[str]:
         """Vessels in the order in which they are served; of equals, the first by name."""
         benches = self._context.benches
-        return sorted(vessels, key=lambda name: (seeding.least_inoculum_ml(benches[name], 1.0), name))
+        return sorted(vessels, key=lambda name: (benches[name].least_cells, name))
 
     def _day(self, on: date, suspect: frozenset[str], kept_l: Mapping[str, float]) -> restarts.Day:
         promised_ml: dict[str, float] = defaultdict(float)

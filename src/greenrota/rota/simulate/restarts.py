@@ -134,7 +134,7 @@ def offer(day: Day, taker: Bench, turn: Turn) -> Inoculum | None:
         waits = turn.source is Source.RIPENING
         density = _density_then(giver) if waits else giver.culture.broth.density_per_ml
         volume_ml = _portion_ml(day, taker, density, giver.spare_ml)
-        if donors.suffices(turn, volume_ml * density, seeding.least_inoculum_ml(taker, 1.0)):
+        if donors.suffices(turn, volume_ml * density, taker.least_cells):
             return Inoculum(None if waits else giver.culture.batch.id, volume_ml)
     return None
 
@@ -170,9 +170,7 @@ def _from_bottles(day: Day, taker: Bench, turn: Turn) -> Iterator[Inoculum]:
         density = bottle.density_per_ml * inoculum.fridge_share_alive(age_days, taker.strain.fridge_days)
         free_ml = bottle.volume_ml - day.promised_ml.get(bottle.id, 0.0)
         volume_ml = _portion_ml(day, taker, density, free_ml)
-        if volume_ml > 0.0 and donors.suffices(
-            turn, volume_ml * density, seeding.least_inoculum_ml(taker, 1.0)
-        ):
+        if volume_ml > 0.0 and donors.suffices(turn, volume_ml * density, taker.least_cells):
             yield Inoculum(bottle.id, volume_ml)
 
 

@@ -245,6 +245,7 @@ class _Run:
             culture,
             on,
             renewing,
+            self.context.least_cells[bench.strain.name],
             self.suspect,
             most_ml,
             self._leaving_on(on),

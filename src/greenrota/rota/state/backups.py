@@ -9,7 +9,6 @@ from enum import Enum
 
 from greenrota.culture.bench import inoculum
 from greenrota.rota.plan import CyclePlan
-from greenrota.rota.state import seeding
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.state import Culture, FridgeBottle, State
 
@@ -70,7 +69,7 @@ def backup_ml(least_cells: float, density_per_ml: float, most_ml: float) -> floa
 
 def least_cells(benches: Mapping[str, Bench], strain: str) -> float:
     """Cells that restart the least needy vessel of a strain; ValueError if none grows it."""
-    return min(seeding.least_inoculum_ml(b, 1.0) for b in benches.values() if b.strain.name == strain)
+    return min(bench.least_cells for bench in benches.values() if bench.strain.name == strain)
 
 
 def bank_order(
@@ -80,6 +79,7 @@ def bank_order(
     culture: Culture,
     on: date,
     renewing: bool,
+    least: float,
     suspect: frozenset[str] = frozenset(),
     most_ml: float = MOST_BACKUP_ML,
     leaving_on: date | None = None,
@@ -87,7 +87,8 @@ def bank_order(
     """Whether the harvest of a day should fill a back-up; None while a good one is in the fridge.
 
     Good is one that is young enough, not suspect, and that, if it was drawn from, still restarts a vessel. A vessel
-    that is broken down while nothing else of its strain lives always fills one. `leaving_on` is the first of the days
+    that is broken down while nothing else of its strain lives always fills one. `least` is `least_cells` of the strain.
+    `leaving_on` is the first of the days
     away that are near: a bottle that is older than a week by then is not good enough either.
     """
     strain = bench.strain.name
@@ -96,7 +97,6 @@ def bank_order(
         name != bench.vessel.name and name in benches and benches[name].strain.name == strain
         for name in state.cultures
     )
-    least = least_cells(benches, strain)
     faults = {bottle.id: _fault(state, bottle, bench, on, least, suspect, leaving_on) for bottle in own}
     if renewing and alone:
         need = BankNeed.LAST_CULTURE

@@ -9,8 +9,10 @@ from greenrota.culture.bench import inoculum
 from greenrota.culture.data.strain import Strain
 from greenrota.culture.growth.broth import (
     CELLS_PER_UMOL_L_PER_PMOL,
+    ML_PER_L,
     Broth,
     Ceiling,
+    bench_ceiling_per_ml,
     ceiling,
     dose,
     grow,
@@ -49,6 +51,12 @@ class Bench:
             * self.photoperiod_factor
             * self.salinity_factor
         )
+
+    @property
+    def least_cells(self) -> float:
+        """Cells that start the vessel at the lowest share of its ceiling worth starting at."""
+        fill_l = self.vessel.fill_l
+        return fill_l * ML_PER_L * inoculum.MIN_START_SHARE * bench_ceiling_per_ml(self.strain, fill_l)
 
     def lit(self, light_h: float | None) -> Bench:
         """The same place under another photoperiod, in hours a day; None for its usual one."""

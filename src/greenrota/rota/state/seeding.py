@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from greenrota.culture.bench import inoculum
 from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
@@ -12,9 +11,7 @@ MOST_INOCULUM_SHARE = 0.5  # of the fill: more than half is a move, not a seedin
 
 def least_inoculum_ml(bench: Bench, density_per_ml: float) -> float:
     """Culture of this density that starts the bench's vessel at the lowest share of its ceiling worth starting at."""
-    vessel = bench.vessel
-    goal_per_ml = inoculum.MIN_START_SHARE * bench_ceiling_per_ml(bench.strain, vessel.fill_l)
-    return vessel.fill_l * ML_PER_L * goal_per_ml / density_per_ml if density_per_ml > 0.0 else float("inf")
+    return bench.least_cells / density_per_ml if density_per_ml > 0.0 else float("inf")
 
 
 def inoculum_ml(bench: Bench, cycle: Cycle, density_per_ml: float, goal_per_ml: float) -> float:

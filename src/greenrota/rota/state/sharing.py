@@ -74,7 +74,7 @@ def allot(
     nothing, and no vessel gets more than it can take in as a seeding.
     """
     found: list[Allotment] = []
-    waiting = sorted(empty, key=lambda name: (least_inoculum_ml(benches[name], 1.0), name))
+    waiting = sorted(empty, key=lambda name: (benches[name].least_cells, name))
     for bottle in _starters(state, on):
         takers = [name for name in waiting if benches[name].strain.name == bottle.strain]
         known = None if decided is None else decided.get(bottle.id)
@@ -170,7 +170,7 @@ def _sets(
         bench, cycle = benches[name], cycles[name]
         vessel = bench.vessel
         return (
-            least_inoculum_ml(bench, 1.0),
+            bench.least_cells,
             bench.rate_per_day,
             vessel.fill_l,
             vessel.role,
