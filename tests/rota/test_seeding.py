@@ -11,6 +11,11 @@ import pytest
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.rota.plan import CyclePlan, Starter
+from greenrota.rota.search.search import search
+from greenrota.rota.simulate.context import context_for
+from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.simulation import simulate
+from greenrota.rota.simulate.start import start_from_plan
 from greenrota.rota.state.bench import Bench, benches
 from greenrota.rota.state.cycle import Cycle, cycle_for
 from greenrota.rota.state.seeding import (
@@ -92,3 +97,20 @@ def test_only_starters_with_something_free_are_shared_out_the_oldest_first() -> 
         ("north", "starter:old"),
         ("south", "starter:young"),
     ]
+
+
+def test_a_starter_of_which_nothing_is_held_back_can_be_spared() -> None:
+    """Poured whole it leaves the strain in one vessel; the spared rest is a second home from the first day on."""
+    plan = example_plan(vessels=(example_vessel("north"),))
+    poured = replace(plan, starters=tuple(replace(each, keep_back=0.0) for each in plan.starters))
+    (shared,) = simulate(context_for(poured), start_from_plan(poured), Decisions()).allotments
+    whole, spared = shared.ways
+    # by hand: 1.2 x 0.065 x 1.1e6 x 4,000 mL of 2e6 a mL are 171.6 mL
+    assert (whole.volumes_ml, spared.volumes_ml) == ((500.0,), (pytest.approx(171.6, rel=1e-9),))
+    found = search(context_for(poured), start_from_plan(poured), Decisions())
+    assert found.decisions.sharings[spared.source] == spared
+    assert found.score.amounts["home"] == 0.0
+    held = simulate(context_for(plan), start_from_plan(plan), Decisions()).allotments
+    assert [len(each.ways) for each in held] == [
+        1
+    ]  # a quarter held back, as the plan says, is insurance enough

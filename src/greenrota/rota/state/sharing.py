@@ -14,11 +14,16 @@ from itertools import accumulate, groupby, islice, product
 from greenrota.culture.bench import inoculum
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
+from greenrota.rota.state.donors import THIN_START
 from greenrota.rota.state.seeding import least_inoculum_ml, most_inoculum_ml
 from greenrota.rota.state.state import FridgeBottle, State
 
 SPILT_SHARE = 0.002  # of a bottle by which a share may fall short of what was promised; our choice
 LEAST_LEVEL = 0.4  # times the least inoculum: the vessel is then filled in steps; our choice
+SPARING_LEVEL = 1.2  # times the least inoculum, where the rest of a starter is held back; our choice
+SPARED_LEVEL = (
+    0.5  # times the least inoculum: a starter of which less is held back is no insurance; our choice
+)
 MOST_WAYS = 40  # of sharing out one starter that are offered to the search; our choice
 
 
@@ -129,7 +134,11 @@ def _ways(
     on: date,
     opened: date,
 ) -> Iterator[Sharing]:
-    """The usual way first, then every other set of vessels that differs in kind; each gets all that is free."""
+    """The usual way first, then every other set of vessels that differs in kind; each gets all that is free.
+
+    After these, for a starter of which the plan holds back too little to restart anything, the sparing ways: each
+    vessel gets little more than its least inoculum, and the rest stays in the bottle.
+    """
     if not takers:
         return
     fridge_days = benches[takers[0]].strain.fridge_days
@@ -151,6 +160,7 @@ def _ways(
         )
 
     seen = set()
+    sparing = []
     for names in (takers[:reach], *_sets(benches, cycles, takers, most)):
         whole_ml = sum(least_ml[name] for name in names)
         if len(names) > 1 and LEAST_LEVEL * whole_ml > free_ml + spilt_ml:
@@ -158,7 +168,10 @@ def _ways(
         way = sharing(names, [free_ml / whole_ml * least_ml[name] for name in names])
         if way not in seen:
             seen.add(way)
+            if bottle.held_ml < THIN_START * min(least_ml.values()) and SPARING_LEVEL * whole_ml <= free_ml:
+                sparing.append(sharing(names, [SPARING_LEVEL * least_ml[name] for name in names]))
             yield way
+    yield from sparing
 
 
 def _sets(
