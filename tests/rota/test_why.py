@@ -18,6 +18,7 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.search.score import Scorer
 from greenrota.rota.search.search import search
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.tasks.task import tasks_from
 
@@ -72,7 +73,8 @@ def test_no_day_is_better_where_every_choice_was_tried() -> None:
     assert exact
     for rota in exact:
         for task in rota.tasks:
-            assert all(each.change >= -ROUNDING for each in why(rota, task).possible)
+            answer = why(rota, task)
+            assert all(each.change >= -ROUNDING for each in (*answer.possible, *answer.amounts))
 
 
 def test_a_price_is_that_of_the_better_of_two_walks() -> None:
@@ -100,6 +102,46 @@ def test_a_price_is_that_of_the_better_of_two_walks() -> None:
     walks = [simulate(rota.context, rota.start_state, decisions) for decisions in (kept, opened)]
     best = min(scorer.score(simulated).total for simulated in walks)
     assert other.change == pytest.approx(best - rota.found.score.total, abs=1e-6)  # sums in another order
+
+
+def test_other_amounts_cost_what_a_walk_with_them_costs() -> None:
+    # Independent route: each way is handed to a walk by itself, with nothing decided after it in its vessels.
+    rota = schedule(example_plan(tank=Tank(300.0, 400.0)))
+    decided, scorer = rota.found.decisions, Scorer(rota.context, rota.start_state, rota.previous)
+    answer = told(rota, "north/1/start")
+    (shared,) = rota.simulation.allotments
+    assert [dict(each.ml) for each in answer.amounts if each.taken] == [
+        dict(zip(shared.taken.vessels, shared.taken.volumes_ml, strict=True))
+    ]
+    assert len(answer.amounts) == len(shared.ways) > 1
+    for way, found in zip(
+        [way for way in shared.ways if way != shared.taken],
+        [each for each in answer.amounts if not each.taken],
+        strict=True,
+    ):
+        vessels = {*way.vessels, *shared.taken.vessels}
+        other = Decisions(
+            {batch: on for batch, on in decided.harvests.items() if batch.split("/")[0] not in vessels},
+            {vessel: on for vessel, on in decided.starts.items() if vessel not in vessels},
+            {batch: share for batch, share in decided.keeps.items() if batch.split("/")[0] not in vessels},
+            {way.source: way},
+        )
+        total = scorer.score(simulate(rota.context, rota.start_state, other)).total
+        assert found.change == pytest.approx(total - rota.found.score.total, abs=1e-6)
+
+
+def test_what_stays_in_a_vessel_is_weighed_against_every_other_carry_over() -> None:
+    rota = schedule(example_plan(tank=Tank(300.0, 400.0)))
+    answer = told(rota, "north/1/harvest")
+    fill_ml = 1000.0 * rota.benches["north"].vessel.fill_l
+    kept = next(each.amounts.keep_ml for each in rota.tasks if each.id == "north/1/harvest")
+    (taken,) = [each for each in answer.amounts if each.taken]
+    assert taken.ml["north"] == pytest.approx(kept, rel=0.02)  # as near as it is measured
+    assert [each.ml["north"] / fill_ml for each in answer.amounts] == pytest.approx(
+        sorted(rota.cycles["north"].carry_overs)
+    )
+    fixed = schedule(example_plan(tank=Tank(300.0, 400.0), cycle=CyclePlan(inoculum=0.25)))
+    assert told(fixed, "north/1/harvest").amounts == ()
 
 
 def test_days_fall_out_for_the_reason_that_holds() -> None:

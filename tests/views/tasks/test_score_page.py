@@ -86,7 +86,7 @@ def test_a_reason_in_json_is_added_to_the_tasks() -> None:
 @pytest.mark.parametrize("width", [24, 40, 80, 120])
 def test_pages_fit_the_screen(width: int) -> None:
     told = [why(shelf(), task) for task in shelf().tasks[:12]]
-    pages = [score_page(shelf(), width), *(why_page(each, width) for each in told)]
+    pages = [score_page(shelf(), width), *(why_page(each, "metric", width) for each in told)]
     most = max(width, 26)  # hanging text keeps its 24 columns beside a margin of two
     assert all(display_width(line) <= most + 2 for page in pages for line in page.splitlines())
 
@@ -96,7 +96,7 @@ def verdict(*changes: float, held: bool = False) -> str:
     task = next(task for task in shelf().tasks if task.kind == "harvest")
     days = [Possible(task.on, {"work_day": change}) for change in changes]
     told = Why(task, "the best day", "", (Possible(task.on, {}, taken=True), *days), (), held)
-    return next(block for block in why_page(told).split("\n\n") if "." in block.splitlines()[0][-1])
+    return next(block for block in why_page(told, "metric").split("\n\n") if "." in block.splitlines()[0][-1])
 
 
 @pytest.mark.parametrize(
@@ -117,7 +117,7 @@ def test_terms_that_differ_are_named_with_what_they_cost() -> None:
     task = shelf().tasks[0]
     other = Possible(task.on, {"over_ripe": 2.0, "work_day": -1.0})
     shut = Impossible(task.on, task.on, "away")
-    text = why_page(Why(task, "the best day", possible=(other,), impossible=(shut,)))
+    text = why_page(Why(task, "the best day", possible=(other,), impossible=(shut,)), "metric")
     assert (
         "+59.0  +2 days over-ripe at harvest (+60.0); -1 working days (-1.0)" in text
     )  # 2 x 30 - 1, by hand

@@ -157,4 +157,4 @@ def _explain(rota: Rota, asked: Why | None) -> None:
     from greenrota.views.tasks.score import score_page, why_page
 
     width = out.screen_width()
-    out.write(score_page(rota, width) if asked is None else why_page(asked, width))
+    out.write(score_page(rota, width) if asked is None else why_page(asked, rota.plan.units, width))

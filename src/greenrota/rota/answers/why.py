@@ -2,44 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 from itertools import groupby
 from typing import assert_never
 
-from greenrota.frozen import FrozenDict
 from greenrota.rota.answers.contents import choice_of
+from greenrota.rota.answers.weighed import Possible, PossibleAmounts, carry_overs, ways_to_share, weighed_days
 from greenrota.rota.rota import Rota
-from greenrota.rota.search.score import WEIGHTS, Score, Scorer
 from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start
 from greenrota.rota.simulate.events import HarvestChoice
 from greenrota.rota.simulate.projection import FEED_AT_SHARE, READY_SHARE, SETTLE_DAYS
-from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.scale_up import GOOD_START_SHARE, LEAST_STEP
 from greenrota.rota.tasks.mixing_reasons import day_rule
 from greenrota.rota.tasks.task import Task
-
-NO_CHANGE = 1e-9  # less is rounding
-
-
-@dataclass(frozen=True, slots=True)
-class Possible:
-    """A day a task could be on, and whether it was taken.
-
-    `terms` is how far each amount of the score would move, in its own unit; those that stay are left out.
-    """
-
-    on: date
-    terms: Mapping[str, float]
-    taken: bool = False
-
-    @property
-    def change(self) -> float:
-        """How much the rota's score would rise (get worse)."""
-        return sum(WEIGHTS[name] * amount for name, amount in self.terms.items())
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +36,8 @@ class Why:
 
     `rule` is what sets its day; `sees` the id of the task whose day it follows ("" if its own was chosen). `possible`
     are all days, the taken one among them, on which that choice could fall; empty where a rule leaves no choice.
-    `held`: the day stood on the rota before, and is kept as long as it is possible.
+    `held`: the day stood on the rota before, and is kept as long as it is possible. `amounts` are all ways to share out
+    the starter that a start is poured from, or all carry-overs of a harvest; empty where a rule leaves no choice.
     """
 
     task: Task
@@ -66,13 +46,14 @@ class Why:
     possible: tuple[Possible, ...] = ()
     impossible: tuple[Impossible, ...] = ()
     held: bool = False
+    amounts: tuple[PossibleAmounts, ...] = ()
 
 
 def why(rota: Rota, task: Task) -> Why:
-    """What set the day of a task of the rota.
+    """What set the day and the amounts of a task of the rota.
 
-    Each other day is weighed with all other dates as they are; the later dates of the vessel once kept and once left
-    open, and the better of the two counts.
+    Each other day or amount is weighed with all other decisions as they are; the later ones of the vessel once kept
+    and once left open, and the better of the two counts.
     """
     match task.kind:
         case "prepare":
@@ -125,11 +106,11 @@ def _of_harvest(rota: Rota, task: Task) -> Why:
     follows = "" if task.kind == "harvest" else f"{batch}/harvest"
     rule = f"the best day for the harvest of {batch}" + (", which it goes with" if follows else "")
     options = sorted({*choice.options, choice.taken})  # a previous day may be kept that is no option any more
-    possible = _weighed(rota, options, choice.taken, partial(with_harvest, rota.found.decisions, batch))
+    possible = weighed_days(rota, options, choice.taken, partial(with_harvest, rota.found.decisions, batch))
     first = max(rota.as_of, choice.batch.started + DAY)
     impossible = _ruled_out(rota, first, options, partial(_not_harvested, rota, choice))
     held = rota.previous.harvests.get(batch) == choice.taken
-    return Why(task, rule, follows, possible, impossible, held)
+    return Why(task, rule, follows, possible, impossible, held, carry_overs(rota, choice.batch))
 
 
 def _of_start(rota: Rota, task: Task) -> Why:
@@ -148,31 +129,11 @@ def _of_start(rota: Rota, task: Task) -> Why:
     def moved(on: date) -> list[Decisions]:
         return [with_start(rota.found.decisions, task.vessel, on)]
 
-    possible = _weighed(rota, options, task.on, moved)
+    possible = weighed_days(rota, options, task.on, moved)
     first = max(rota.as_of, rota.plan.start)
     impossible = _ruled_out(rota, first, options, partial(_not_started, rota, task, options[-1]))
-    return Why(task, rule, "", possible, impossible, rota.previous.starts.get(task.vessel) == task.on)
-
-
-def _weighed(
-    rota: Rota, options: Iterable[date], taken: date, moved: Callable[[date], Iterable[Decisions]]
-) -> tuple[Possible, ...]:
-    """Every possible day with what it would change; days in their order."""
-    scorer = Scorer(rota.context, rota.start_state, rota.previous)
-    found = []
-    for on in options:
-        if on == taken:
-            found.append(Possible(on, FrozenDict(), taken=True))
-            continue
-        simulations = (simulate(rota.context, rota.start_state, decisions) for decisions in moved(on))
-        best = min((scorer.score(simulated) for simulated in simulations), key=lambda score: score.total)
-        found.append(Possible(on, _moved_terms(rota.found.score, best)))
-    return tuple(found)
-
-
-def _moved_terms(ours: Score, other: Score) -> Mapping[str, float]:
-    moved = {name: other.amounts[name] - ours.amounts[name] for name in WEIGHTS}
-    return FrozenDict({name: by for name, by in moved.items() if abs(by) > NO_CHANGE})
+    held = rota.previous.starts.get(task.vessel) == task.on
+    return Why(task, rule, "", possible, impossible, held, ways_to_share(rota, task))
 
 
 def _ruled_out(

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from greenrota.rota.answers.why import Impossible, Possible, Why
+from greenrota.rota.answers.weighed import Possible, PossibleAmounts
+from greenrota.rota.answers.why import Impossible, Why
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.score import TERMS
 from greenrota.rota.search.search import SearchResult
+from greenrota.views.text.amount import volume
 from greenrota.views.text.day import day_text
 from greenrota.views.text.document import figure
 from greenrota.views.text.lettering import display_width, hanging, printable
@@ -15,6 +17,7 @@ from greenrota.views.text.table import Column, render_table
 
 CUT_SHORT = "search cut short: the best dates found until then"
 _LEAST_ROOM = 24  # our choice: with fewer columns beside a day its terms begin a line of their own
+_LEAST_SHOWN = 0.005  # our choice: of a term; less does not show at two decimals
 _LEAST = 0.05  # our choice: of the score; less does not show at one decimal
 
 
@@ -67,7 +70,7 @@ def score_object(found: SearchResult) -> dict[str, object]:
     return {**terms, "total": figure(found.score.total), "exact": found.exact, "cut_short": found.cut_short}
 
 
-def why_page(why: Why, width: int | None = None) -> str:
+def why_page(why: Why, units: str, width: int | None = None) -> str:
     """Why a task is on its day: the rule, the cost of every other possible day, and why the rest were not possible."""
     task = why.task
     follows = f" (see {why.sees})" if why.sees else ""
@@ -82,10 +85,27 @@ def why_page(why: Why, width: int | None = None) -> str:
         lines += ["", *hanging("", title, width, 2)]
         lines += [line for day in why.possible for line in _possible(day, width)]
         lines += ["", *hanging("", _verdict(why), width, 2)]
+    if len(why.amounts) > 1:
+        lines += _amounts(why, units, width)
     if why.impossible:
         lines += ["", "Days that were not possible"]
         lines += [line for out in why.impossible for line in _impossible(out, width)]
     return "\n".join(lines)
+
+
+def _amounts(why: Why, units: str, width: int | None) -> list[str]:
+    """Other amounts with what each would change: the cheapest first, the one taken at the top."""
+    task = why.task
+    title = (
+        f"Ways to share out {task.parent}" if task.kind == "start" else f"What could stay in {task.vessel}"
+    )
+    lines = ["", *hanging("", printable(f"{title}, and how far each would raise the score"), width, 2)]
+    for way in sorted(why.amounts, key=lambda way: (not way.taken, way.change)):
+        poured = [(name, volume(ml, units)) for name, ml in way.ml.items()]
+        text = ", ".join(f"{name} {ml}" for name, ml in poured) if task.kind == "start" else poured[0][1]
+        changed = "taken" if way.taken else "; ".join(_terms(way)) or "as good"
+        lines += hanging("  ", printable(f"{text}  {way.change:+.1f}  {changed}"), width, 4)
+    return lines
 
 
 def _possible(day: Possible, width: int | None) -> list[str]:
@@ -96,9 +116,10 @@ def _possible(day: Possible, width: int | None) -> list[str]:
     return hanging(lead, text, width)
 
 
-def _terms(day: Possible) -> Iterator[str]:
+def _terms(day: Possible | PossibleAmounts) -> Iterator[str]:
     for name, by in day.terms.items():
-        yield f"{by:+.2f}".removesuffix(".00") + f" {TERMS[name].meaning} ({TERMS[name].weight * by:+.1f})"
+        if abs(by) >= _LEAST_SHOWN:
+            yield f"{by:+.2f}".removesuffix(".00") + f" {TERMS[name].meaning} ({TERMS[name].weight * by:+.1f})"
 
 
 def _verdict(why: Why) -> str:
@@ -136,6 +157,15 @@ def why_object(why: Why) -> dict[str, object]:
                 "terms": {name: figure(by) for name, by in day.terms.items()},
             }
             for day in why.possible
+        ],
+        "amounts": [
+            {
+                "ml": {name: figure(ml) for name, ml in way.ml.items()},
+                "taken": way.taken,
+                "score_change": figure(way.change),
+                "terms": {name: figure(by) for name, by in way.terms.items()},
+            }
+            for way in why.amounts
         ],
         "impossible": [
             {"from": out.first.isoformat(), "to": out.last.isoformat(), "reason": out.because}
