@@ -26,7 +26,7 @@ from greenrota.risk.places import (
     youngest_bottles,
 )
 from greenrota.rota.feed.shortage import coming_days
-from greenrota.rota.kinds import FILLING
+from greenrota.rota.kinds import FILLING, TASK_KINDS
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event
 from greenrota.rota.state import backups, donors
@@ -203,24 +203,23 @@ def _step(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None
     rows = list(rota.benches)
     row, bench = rows.index(event.batch.vessel), rota.benches[event.batch.vessel]
     z_before = shape(bench, event.before) if dimmed and event.before is not None else None
-    if event.kind == "renew":
+    part = TASK_KINDS[event.kind].season
+    if part == "emptying":
         return Planned(StepKind.RENEW, row, z_before=z_before)
     if event.after is None:
         return None
     z, top = shape(bench, _whole(bench, event)), bench.ceiling(event.after).per_ml
-    match event.kind:
-        case (
-            "harvest" | "bank" | "topup"
-        ):  # a vessel that is filled in steps is one filled whole with its cells
+    match part:
+        case "none":  # a vessel that is filled in steps is one filled whole with its cells
             return None
-        case "feed":
+        case "dose":
             return Planned(StepKind.FEED, row, z, top)
-        case "reseed":
+        case "harvest":
             return Planned(StepKind.HARVEST, row, z, top, kept_ml=event.volume_ml, z_before=z_before)
-        case "start":
+        case "filling":
             return None if stood else _first_filling(rota, event, row, z, top)
         case _:
-            assert_never(event.kind)
+            assert_never(part)
 
 
 def _whole(bench: Bench, event: Event) -> Broth:

@@ -119,7 +119,9 @@ def _possible(day: Possible, width: int | None) -> list[str]:
 def _terms(day: Possible | PossibleAmounts) -> Iterator[str]:
     for name, by in day.terms.items():
         if abs(by) >= _LEAST_SHOWN:
-            yield f"{by:+.2f}".removesuffix(".00") + f" {TERMS[name].meaning} ({TERMS[name].weight * by:+.1f})"
+            yield (
+                f"{by:+.2f}".removesuffix(".00") + f" {TERMS[name].meaning} ({TERMS[name].weight * by:+.1f})"
+            )
 
 
 def _verdict(why: Why) -> str:
