@@ -163,6 +163,8 @@ def test_every_term_of_a_walk_by_hand() -> None:
     assert judged(jobs_per_day=None).amounts["crowded"] == 0.0
     # north/1 was to be harvested on day 7 and north to be started on day 1; a later filling is no first start
     assert amounts["changed"] == 2.0
+    # south stands empty for 20 nights in the records of this walk, north for none
+    assert amounts["idle"] == 20.0
     assert amounts["early"] == 0.0
     assert amounts["over_ripe"] == 9.0  # day 12 to day 20 of north/2
     assert amounts["spread"] == pytest.approx(

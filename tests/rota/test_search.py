@@ -13,6 +13,7 @@ from made_plans import START, example_plan, example_vessel
 
 from greenrota.rota.plan import Tank, Work
 from greenrota.rota.schedule import schedule
+from greenrota.rota.search import score
 from greenrota.rota.search.score import WEIGHTS, Scorer
 from greenrota.rota.search.search import search
 from greenrota.rota.simulate.context import context_for
@@ -83,7 +84,7 @@ def test_an_interrupt_gives_the_best_so_far_and_says_so() -> None:
 
 def test_the_order_of_the_objective_is_the_order_of_its_weights() -> None:
     # Derived by hand from the order in the docs: home, ration, ripeness, jobs, spread, days that are unsure, working
-    # days, changes, surplus.
+    # days, changes, surplus, empty vessels.
     order = [
         "home",
         "short",
@@ -95,6 +96,7 @@ def test_the_order_of_the_objective_is_the_order_of_its_weights() -> None:
         "work_day",
         "changed",
         "spoiled",
+        "idle",
     ]
     assert [name for name in WEIGHTS if name in order] == order
     assert list(WEIGHTS.values()) == sorted(WEIGHTS.values(), reverse=True)
@@ -116,3 +118,20 @@ def test_the_terms_of_a_score_by_hand() -> None:
     per_day = [sum(on == day for on, _ in jobs) for day in {on for on, _ in jobs}]
     assert amounts["crowded"] == sum(count - 1 for count in per_day)
     assert amounts["home"] == 0.0  # the held-back starter is a home beside every vessel
+
+
+def test_every_vessel_of_a_plan_without_rations_is_started_even_near_its_end(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    fills_l = {"north": 10.0, "south": 4.0, "east": 4.0}
+    vessels = tuple(
+        example_vessel(name, brim_l=1.25 * litres, fill_l=litres) for name, litres in fills_l.items()
+    )
+    plan = replace(example_plan(vessels=vessels, days=9), tank=None)
+
+    def started() -> set[str]:
+        return {task.vessel for task in schedule(plan).tasks if task.kind == "start"}
+
+    assert started() == {"north", "south", "east"}
+    monkeypatch.setattr(score, "WEIGHTS", {**WEIGHTS, "idle": 0.0})
+    assert started() < {"north", "south", "east"}  # nothing else in the score asks for it

@@ -2,8 +2,8 @@
 
 By weight, the order is: a second living place of each strain; the ration covered; harvests between ripe and
 over-ripe; no more jobs a day than wanted; harvests spread over time; harvest days that hold also where growth is slow
-or fast; few working days; few changes; little that is harvested and not eaten. Away and off days are not a term,
-because no task is ever put on one.
+or fast; few working days; few changes; little that is harvested and not eaten; few empty vessels. Away and off days
+are not a term, because no task is ever put on one.
 """
 
 from __future__ import annotations
@@ -47,6 +47,7 @@ TERMS: Mapping[str, Term] = {
     "work_day": Term(1.0, "working days"),
     "changed": Term(0.5, "dates moved"),  # of harvests and starts, against the previous rota
     "spoiled": Term(0.3, "days' rations harvested that nobody eats"),  # nutrient, salt and work
+    "idle": Term(0.1, "days on which a vessel stands empty"),
 }
 WEIGHTS: Mapping[str, float] = {name: term.weight for name, term in TERMS.items()}
 
@@ -97,6 +98,7 @@ class Scorer:
                 "work_day": float(work_days),
                 "changed": float(self._changed(simulated)),
                 "spoiled": spoiled,
+                "idle": float(self._idle_days(simulated)),
             }
         )
 
@@ -146,6 +148,12 @@ class Scorer:
         limit = self._context.plan.work.jobs_per_day
         crowded = 0 if limit is None else sum(max(0, count - limit) for count in per_day.values())
         return crowded, len(per_day)
+
+    def _idle_days(self, simulated: Simulation) -> int:
+        """Days and vessels without a culture, from the first day to the last: nights are counted."""
+        nights = len(self._context.benches) * (simulated.through - simulated.as_of).days
+        lived = (each for each in simulated.intervals if each.batch.vessel in self._context.benches)
+        return max(0, nights - sum((each.last - each.first).days for each in lived))
 
     def _changed(self, simulated: Simulation) -> int:
         known = self._previous.harvests
