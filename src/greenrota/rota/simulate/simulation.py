@@ -13,7 +13,7 @@ from typing import assert_never
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.simulate.agenda import Agenda
-from greenrota.rota.simulate.before_away import Reseeding, reseeding
+from greenrota.rota.simulate.before_away import Reseeding, leaving_on, reseeding
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.empty_vessels import Waiting
@@ -29,8 +29,6 @@ from greenrota.rota.state.state import Culture, State
 
 RENEWAL_GAP_DAYS = 3  # between the renewals of two vessels of a strain; our choice
 LATEST_RENEWAL = 3  # re-seeds by which a renewal may be put off for that; our choice
-LEAVING_DAYS = 7  # before days away, in which a fresh back-up is filled; our choice
-LONG_DAYS = 3  # away, from which on that is done; our choice
 LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 
@@ -219,13 +217,6 @@ class _Run:
             lambda: reseeding(self.context, bench, culture.broth, keep_l, on, spared),
         )
 
-    def _leaving_on(self, on: date) -> date | None:
-        """The first of the long days away that begin within a week; None if there are none."""
-        for gone in self.context.plan.away:
-            if 0 < (gone.first - on).days <= LEAVING_DAYS and (gone.last - gone.first).days + 1 >= LONG_DAYS:
-                return gone.first
-        return None
-
     def _has_kin(self, bench: Bench, emptied: list[Bench]) -> bool:
         """True if the strain lives in another vessel, one that is not emptied that day."""
         strain, gone = bench.strain.name, {bench.vessel.name, *(each.vessel.name for each in emptied)}
@@ -251,7 +242,7 @@ class _Run:
             self.context.least_cells[bench.strain.name],
             self.suspect,
             most_ml,
-            self._leaving_on(on),
+            leaving_on(self.context.plan, on),
         )
         if f"{culture.batch.id}/bank" in self.start_state.done:
             return
