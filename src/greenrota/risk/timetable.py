@@ -70,9 +70,8 @@ class Planned:
 class FirstDay:
     """What lives in the vessels on the first day, by vessel: z (inf: nothing), its ceiling, age, re-seeds.
 
-    `waiting` are the rows that stood before and wait for an inoculum; of them `broken_down` were
-    emptied on plan; `idle` are those the plan never fills; `suspect`
-    those that may not give.
+    `waiting` are the rows that stood before and wait for an inoculum; of them `broken_down` were emptied on plan;
+    `idle` are those the plan never fills; `suspect` those that may not give.
     """
 
     z: Floats
@@ -149,6 +148,7 @@ def _wait_days(is_open: tuple[bool, ...], day: int) -> int:
 def _first_day(rota: Rota) -> FirstDay:
     living = {name: _living(rota, bench) for name, bench in rota.benches.items()}
     to_come = {event.batch.vessel for event in rota.simulation.events if event.kind == "start"}
+    suspect = rota.start_state.suspect
     empty = [(row, name) for row, (name, first_day) in enumerate(living.items()) if first_day is None]
     return FirstDay(
         z=np.array([math.inf if s is None else shape(rota.benches[n], s.broth) for n, s in living.items()]),
@@ -167,9 +167,7 @@ def _first_day(rota: Rota) -> FirstDay:
         broken_down=tuple(row for row, name in empty if rota.start_state.is_broken_down(name)),
         idle=tuple(row for row, name in empty if name not in rota.state.numbers and name not in to_come),
         suspect=tuple(
-            row
-            for row, s in enumerate(living.values())
-            if s is not None and s.batch.id in rota.start_state.suspect
+            row for row, s in enumerate(living.values()) if s is not None and s.batch.id in suspect
         ),
     )
 
