@@ -74,9 +74,10 @@ def allot(
 
     `decided` by starter: that way is taken if its vessels are still empty, else the usual one, the first of `ways`:
     as many vessels as start above the least share of the ceiling, one at least, all of them at the same share of their
-    ceilings. How far a starter reaches is judged by its age on the day the rota `opened`, so that a share once
-    promised is not given to another vessel because the bottle has aged since. A bottle that has gone too old seeds
-    nothing, and no vessel gets more than it can take in as a seeding.
+    ceilings. Once all its vessels are started, what is left of a starter is held back. How far a starter reaches is
+    judged by its age on the day the rota `opened`, so that a share once promised is not given to another vessel because
+    the bottle has aged since. A bottle that has gone too old seeds nothing, and no vessel gets more than it can take in
+    as a seeding.
     """
     found: list[Allotment] = []
     waiting = sorted(empty, key=lambda name: (benches[name].least_cells, name))
@@ -84,7 +85,7 @@ def allot(
         takers = [name for name in waiting if benches[name].strain.name == bottle.strain]
         known = None if decided is None else decided.get(bottle.id)
         ways = tuple(islice(_ways(bottle, benches, cycles, takers, on, opened), MOST_WAYS))
-        if not ways:
+        if not ways or (known is not None and not any(name in takers for name in known.vessels)):
             continue
         taken = ways[0] if known is None else _still_possible(known, bottle, takers) or ways[0]
         found.append(Allotment(taken, ways, tuple(_shares(taken, bottle, benches, cycles, on))))
