@@ -21,9 +21,6 @@ from greenrota.rota.state.state import FridgeBottle, State
 SPILT_SHARE = 0.002  # of a bottle by which a share may fall short of what was promised; our choice
 LEAST_LEVEL = 0.4  # times the least inoculum: the vessel is then filled in steps; our choice
 SPARING_LEVEL = 1.2  # times the least inoculum, where the rest of a starter is held back; our choice
-SPARED_LEVEL = (
-    0.5  # times the least inoculum: a starter of which less is held back is no insurance; our choice
-)
 MOST_WAYS = 40  # of sharing out one starter that are offered to the search; our choice
 
 
@@ -142,11 +139,9 @@ def _ways(
     """
     if not takers:
         return
-    fridge_days = benches[takers[0]].strain.fridge_days
-    if inoculum.too_old(float(max(0, (on - bottle.filled).days)), fridge_days):
+    alive_per_ml = _alive_per_ml(bottle, benches[takers[0]], on, opened)
+    if alive_per_ml is None:
         return
-    age_days = float(max(0, (min(on, opened) - bottle.filled).days))
-    alive_per_ml = bottle.density_per_ml * inoculum.fridge_share_alive(age_days, fridge_days)
     free_ml, spilt_ml = bottle.volume_ml - bottle.held_ml, SPILT_SHARE * bottle.volume_ml
     least_ml = {name: least_inoculum_ml(benches[name], alive_per_ml) for name in takers}
     most_ml = {name: most_inoculum_ml(benches[name], cycles[name]) for name in takers}
@@ -173,6 +168,15 @@ def _ways(
                 sparing.append(sharing(names, [SPARING_LEVEL * least_ml[name] for name in names]))
             yield way
     yield from sparing
+
+
+def _alive_per_ml(bottle: FridgeBottle, bench: Bench, on: date, opened: date) -> float | None:
+    """Living cells per mL of a bottle on the day it is opened; None if it is too old on a day; `bench` of its strain."""
+    fridge_days = bench.strain.fridge_days
+    if inoculum.too_old(float(max(0, (on - bottle.filled).days)), fridge_days):
+        return None
+    age_days = float(max(0, (min(on, opened) - bottle.filled).days))
+    return bottle.density_per_ml * inoculum.fridge_share_alive(age_days, fridge_days)
 
 
 def _sets(
