@@ -171,7 +171,7 @@ def _ways(
 
 
 def _alive_per_ml(bottle: FridgeBottle, bench: Bench, on: date, opened: date) -> float | None:
-    """Living cells per mL of a bottle on the day it is opened; None if it is too old on a day; `bench` of its strain."""
+    """Living cells per mL of a bottle when it is opened; None if it is too old on a day. `bench` grows its strain."""
     fridge_days = bench.strain.fridge_days
     if inoculum.too_old(float(max(0, (on - bottle.filled).days)), fridge_days):
         return None
