@@ -21,6 +21,12 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "patient"))
 
 
 @pytest.fixture(autouse=True)
+def _no_search_is_remembered_between_tests(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Also for programs that a test starts."""
+    monkeypatch.setenv("GREENROTA_CACHE", "")
+
+
+@pytest.fixture(autouse=True)
 def _a_day_before_every_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     """What the program takes for today, where a test does not say otherwise."""
     monkeypatch.setattr(clock, "today", lambda: TODAY)
@@ -39,3 +45,4 @@ def short_search(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
     if not any(part in where for part in WHOLE_SEARCH):
         monkeypatch.setattr(search, "FEWEST_BATCHES", 100)
         monkeypatch.setattr(search, "MOST_BATCHES", 400)
+        monkeypatch.setattr(search, "EXACT_BATCHES", 400)

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from greenrota import __version__
-from greenrota.cli.main import COMMANDS, GROUPS
 from greenrota.cli.reckon.reckon import RECKONINGS
+from greenrota.cli.table import COMMANDS, GROUPS
 
 PROGRAM = [sys.executable, "-m", "greenrota"]
 
@@ -36,12 +36,36 @@ def test_help_lists_the_commands_by_moment() -> None:
     done = run("-h")
     assert done.returncode == 0
     sections = [line.rstrip(":") for line in done.stdout.splitlines() if line.endswith(":")]
-    moments = list(dict.fromkeys(moment for moment, *_ in (*COMMANDS, *GROUPS)))
+    moments = list(dict.fromkeys(each.moment for each in (*COMMANDS, *GROUPS)))
     assert sections == ["Options", *moments]
     assert done.stdout == run("--help").stdout
 
 
-@pytest.mark.parametrize("command", [command.__name__ for _, command, _ in COMMANDS])
+@pytest.mark.parametrize("name", [each.name for each in (*COMMANDS, *GROUPS)])
+def test_a_command_says_of_itself_what_the_help_says_of_it(name: str) -> None:
+    (listed,) = [each for each in (*COMMANDS, *GROUPS) if each.name == name]
+    done = run(name, "--help")
+    assert done.returncode == 0
+    about = " ".join(done.stdout.split("\n\n", 1)[1].split())
+    assert about.startswith(f"{listed.line} ")
+
+
+def test_the_help_loads_no_command() -> None:
+    asked = "import sys, greenrota.cli.main as m; sys.argv[1:] = ['--help']\ntry: m.main()\nexcept SystemExit: pass\n"
+    asked += "print(*sorted(name for name in sys.modules if name.startswith('greenrota.')))"
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, encoding="utf-8", check=True)
+    loaded = set(done.stdout.splitlines()[-1].split())
+    assert loaded == {
+        "greenrota.cli",
+        "greenrota.cli.main",
+        "greenrota.cli.options",
+        "greenrota.cli.options.moments",
+        "greenrota.cli.table",
+        "greenrota.errors",
+    }
+
+
+@pytest.mark.parametrize("command", [each.name for each in COMMANDS])
 def test_every_command_has_an_example_of_itself(command: str) -> None:
     text = " ".join(run(command, "--help").stdout.split())
     assert f"Example: greenrota {command}" in text

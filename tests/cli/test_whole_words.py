@@ -17,9 +17,9 @@ import pytest
 from console import Screen
 from typed import typed
 
-from greenrota.cli.main import COMMANDS
 from greenrota.cli.main import main as greenrota
 from greenrota.cli.reckon.reckon import RECKONINGS
+from greenrota.cli.table import COMMANDS
 from greenrota.rota.search import search
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -43,11 +43,11 @@ OTHERS = (
     "greenrota lineage examples/shelf.toml --planned",
 )
 HELPED = [
-    *(command.__name__ for _, command, _ in COMMANDS),
+    *(each.name for each in COMMANDS),
     *(f"reckon {command.__name__}" for _, command, _ in RECKONINGS),
 ]
 TIMES = {"x"}  # a sign, where a narrow screen gets a list in place of a table
-ASKED = [example for *_, example in (*COMMANDS, *RECKONINGS)]
+ASKED = [*(each.example for each in COMMANDS), *(example for *_, example in RECKONINGS)]
 
 
 def writes(asked: str) -> bool:

@@ -11,8 +11,8 @@ from typing import Annotated, Any, get_args, get_origin
 from typer.models import ArgumentInfo, OptionInfo, ParameterInfo
 
 from greenrota.cli.log.log import log
-from greenrota.cli.main import COMMANDS
 from greenrota.cli.reckon.reckon import RECKONINGS
+from greenrota.cli.table import COMMANDS
 from greenrota.logbook.vocabulary import KEYS
 
 # What a status means where it is not the usual.
@@ -59,11 +59,11 @@ def command_pages() -> str:
     """Every command but the bench arithmetic, each with a heading of its own."""
     parts = []
     moment = ""
-    for here, command, example in COMMANDS:
-        if here != moment:
-            parts.append(f"## {here}")
-            moment = here
-        parts.append(_page(command.__name__, command, example, _STATUS.get(command.__name__, "")))
+    for each in COMMANDS:
+        if each.moment != moment:
+            parts.append(f"## {each.moment}")
+            moment = each.moment
+        parts.append(_page(each.name, each.function(), each.example, _STATUS.get(each.name, "")))
     return "\n\n".join(parts)
 
 

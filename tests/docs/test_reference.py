@@ -19,8 +19,9 @@ from typed import typed
 from typer.testing import CliRunner
 
 import greenrota
-from greenrota.cli.main import COMMANDS, build
+from greenrota.cli.main import build
 from greenrota.cli.reckon.reckon import RECKONINGS
+from greenrota.cli.table import COMMANDS
 from greenrota.culture.bench import inoculum
 from greenrota.culture.data.strain import strains
 from greenrota.culture.fit import nextcount, tally
@@ -112,7 +113,7 @@ def test_codes_are_found_where_they_are_made(source: str, codes: set[str]) -> No
 def test_every_option_of_the_help_is_on_the_page() -> None:
     """The help is what typer makes of the signatures; the page reads them itself."""
     text = page("commands.md")
-    names = [command.__name__ for _, command, _ in COMMANDS]
+    names = [each.name for each in COMMANDS]
     names += [f"reckon {command.__name__}" for _, command, _ in RECKONINGS]
     for name in names:
         section = text.split(f"\n### {name}\n")[1].split("\n##")[0]
@@ -140,7 +141,7 @@ def test_every_example_runs_as_it_stands(tmp_path: Path, monkeypatch: pytest.Mon
             short, encoding="utf-8"
         )
     (tmp_path / "own" / "plan.log").write_text("2027-02-01 started south n=1\n", encoding="utf-8")
-    for example in [each for *_, each in (*COMMANDS, *RECKONINGS)]:
+    for example in [*(each.example for each in COMMANDS), *(example for *_, example in RECKONINGS)]:
         words = shlex.split(example)[1:]
         words += {"risk": ["--seasons", "50"], "size": ["--seasons", "100", "--most", "1"]}.get(words[0], [])
         if words[0] == "log":
@@ -155,7 +156,7 @@ def test_every_kind_of_entry_is_explained() -> None:
 
 
 def test_every_command_that_prints_json_is_asked_for_it() -> None:
-    named = [(command.__name__, command) for _, command, _ in COMMANDS]
+    named = [(each.name, each.function()) for each in COMMANDS]
     named += [(f"reckon {command.__name__}", command) for _, command, _ in RECKONINGS]
     able = {name for name, command in named if any(word.written == "--json" for word in words(command))}
     asked = {" ".join(run[: 2 if run[0] == "reckon" else 1]) for run in RUNS}

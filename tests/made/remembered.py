@@ -33,14 +33,15 @@ def search(
     previous: Decisions,
     progress: Progress | None = None,
     budget: int | None = None,
+    most: int = searching.MOST_BATCHES,
 ) -> SearchResult:
     """As the search itself."""
     if progress is not None:
-        return searching.search(context, start_state, previous, progress, budget)
+        return searching.search(context, start_state, previous, progress, budget, most)
     bounds = {name: value for name, value in vars(searching).items() if name.isupper()}
-    key = hashlib.sha256(pickle.dumps((context.plan, start_state, previous, budget, bounds))).digest()
+    key = hashlib.sha256(pickle.dumps((context.plan, start_state, previous, budget, most, bounds))).digest()
     if key not in _found:
-        _found[key] = searching.search(context, start_state, previous, None, budget)
+        _found[key] = searching.search(context, start_state, previous, None, budget, most)
         if len(_found) > MOST:
             _found.popitem(last=False)
     _found.move_to_end(key)

@@ -59,7 +59,7 @@ def test_progress_of_several_searches_is_one_whole(monkeypatch: pytest.MonkeyPat
     days = {entry.on for entry in entries}
     search, shares = way.search, list[float]()
 
-    def spoken(context, start_state, culture, progress, budget=None):  # type: ignore[no-untyped-def]
+    def spoken(context, start_state, culture, progress, budget=None, most=0):  # type: ignore[no-untyped-def]
         progress(0.5)
         progress(1.0)
         return search(context, start_state, culture, None, 0)

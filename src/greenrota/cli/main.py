@@ -1,77 +1,23 @@
-"""The entry point: the table of commands, and how every error ends the program."""
+"""The entry point: the program as typer sees it, and how every error ends it."""
 
 from __future__ import annotations
 
 import gc
 import os
 import sys
-from collections.abc import Callable
 from typing import Annotated, Any, cast
 
 import typer
 
 from greenrota import __version__
-from greenrota.cli.living.away import away
-from greenrota.cli.living.calibrate import calibrate
-from greenrota.cli.living.cautions import cautions
-from greenrota.cli.living.changes import changes
-from greenrota.cli.living.lineage import lineage
-from greenrota.cli.living.today import today
-from greenrota.cli.log.log import log
-from greenrota.cli.options.moments import ByMoment, as_typed
-from greenrota.cli.planning.bottles import bottles
-from greenrota.cli.planning.check import check
-from greenrota.cli.planning.growth import growth
-from greenrota.cli.planning.month import month
-from greenrota.cli.planning.new import new
-from greenrota.cli.planning.risk import risk
-from greenrota.cli.planning.size import size
-from greenrota.cli.planning.supplies import supplies
-from greenrota.cli.planning.tasks import tasks
-from greenrota.cli.printing.calendar import calendar
-from greenrota.cli.printing.card import card
-from greenrota.cli.printing.labels import labels
-from greenrota.cli.printing.sheet import sheet
-from greenrota.cli.reckon.reckon import reckonings
-from greenrota.cli.system import out
+from greenrota.cli.options.moments import ByMoment
+from greenrota.cli.table import COMMANDS, GROUPS
 from greenrota.errors import Place, Problem, ProblemsFound
 
 # We use no plug-ins of pydantic; looking for some reads every installed package's metadata, some ten milliseconds.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 # A command lives for a second and makes few cycles; looking for them after every 700 objects costs a tenth of that.
 gc.set_threshold(100_000)
-
-_PLANNING = "Planning"
-_LIVING = "Living with it"
-_WITHOUT = "Without a plan"
-_PAPER = "On paper"
-
-# moment, command, an example that runs as it stands
-COMMANDS: tuple[tuple[str, Callable[..., None], str], ...] = (
-    (_PLANNING, new, "greenrota new plan.toml"),
-    (_PLANNING, check, "greenrota check examples/shelf.toml"),
-    (_PLANNING, month, "greenrota month examples/shelf.toml --from 2027-02-01"),
-    (_PLANNING, tasks, "greenrota tasks examples/shelf.toml --from 2027-02-08 --days 7"),
-    (_PLANNING, growth, "greenrota growth north examples/shelf.toml"),
-    (_PLANNING, bottles, "greenrota bottles examples/shelf.toml"),
-    (_PLANNING, risk, "greenrota risk examples/shelf.toml --without-backup"),
-    (_PLANNING, size, "greenrota size examples/shelf.toml --confidence 0.95"),
-    (_PLANNING, supplies, "greenrota supplies examples/shelf.toml"),
-    (_LIVING, today, "greenrota today examples/shelf.toml --on 2027-02-13"),
-    (_LIVING, log, "greenrota log crashed south --cause contamination --since 2027-02-09"),
-    (_LIVING, cautions, "greenrota cautions"),
-    (_LIVING, changes, "greenrota changes examples/shelf.toml"),
-    (_LIVING, away, "greenrota away examples/shelf.toml"),
-    (_LIVING, lineage, "greenrota lineage examples/shelf.toml --from north --since 2027-02-20"),
-    (_LIVING, calibrate, "greenrota calibrate north examples/shelf.toml"),
-    (_PAPER, card, "greenrota card examples/shelf.toml --nutrient f2"),
-    (_PAPER, labels, "greenrota labels labels.html examples/shelf.toml --label 62x38"),
-    (_PAPER, sheet, "greenrota sheet sheet.html examples/shelf.toml --from 2027-02-08 --days 14"),
-    (_PAPER, calendar, "greenrota calendar shelf.ics examples/shelf.toml"),
-)
-GROUPS: tuple[tuple[str, Callable[[], typer.Typer], str], ...] = (
-    (_WITHOUT, reckonings, 'greenrota reckon salt "4 L" "26 psu"'),
-)
 
 _HELP = "Plan a microalgae rotation for a shelf of jars: from vessels, starter and days off to dated tasks."
 _EPILOG = "PLAN is plan.toml here or in the nearest parent folder. Each command has --help with an example."
@@ -83,6 +29,8 @@ _Misread = cast(type[Exception], typer.BadParameter.__base__)
 
 def _show_version(wanted: bool) -> None:
     if wanted:
+        from greenrota.cli.system import out
+
         out.write(f"greenrota {__version__}")
         raise typer.Exit(0)
 
@@ -96,11 +44,17 @@ def _start(
     """Nothing to do before a command."""
 
 
+class Program(ByMoment):
+    """The commands of the table, each loaded when it is asked for."""
+
+    listed = (*COMMANDS, *GROUPS)
+
+
 def build() -> typer.Typer:
-    """The program as typer sees it, built from the table of commands."""
+    """The program as typer sees it, without any command loaded."""
     app = typer.Typer(
         name="greenrota",
-        cls=ByMoment,
+        cls=Program,
         help=_HELP,
         epilog=_EPILOG,
         context_settings=_SETTINGS,
@@ -109,10 +63,6 @@ def build() -> typer.Typer:
         pretty_exceptions_enable=False,
     )
     app.callback()(_start)
-    for moment, command, example in COMMANDS:
-        app.command(epilog=as_typed(example), rich_help_panel=moment)(command)
-    for moment, group, example in GROUPS:
-        app.add_typer(group(), epilog=as_typed(example), rich_help_panel=moment)
     return app
 
 
@@ -124,21 +74,30 @@ def main() -> None:
     _open_closed_streams()
     try:
         sys.exit(build()(prog_name="greenrota", standalone_mode=False))
-    except _Misread as misread:
-        _explain(misread)
-        sys.exit(2)
-    except ProblemsFound as found:
-        out.report(found.problems)
-        sys.exit(found.status)
-    except OSError as error:
-        out.report([out.unreadable(error)])
-        sys.exit(1)
+    except (_Misread, ProblemsFound, OSError) as error:
+        sys.exit(_told(error))
     except (KeyboardInterrupt, typer.Abort):
         sys.exit(130)
 
 
+def _told(error: Exception) -> int:
+    """Write an error as problems and give the exit status. What writes them is loaded only then."""
+    from greenrota.cli.system import out
+
+    if isinstance(error, ProblemsFound):
+        out.report(error.problems)
+        return error.status
+    if isinstance(error, OSError):
+        out.report([out.unreadable(error)])
+        return 1
+    _explain(error)
+    return 2
+
+
 def _explain(misread: Any) -> None:
     """Show what typer could not read as a problem like any other; show the help where no command was given."""
+    from greenrota.cli.system import out
+
     message, asked = misread.format_message(), misread.ctx
     if asked is None:
         out.report([Problem("bad-usage", Place("greenrota"), message, "greenrota -h lists the commands")])

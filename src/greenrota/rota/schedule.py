@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from greenrota.errors import checked_day
 from greenrota.logbook.entry import Entry
 from greenrota.rota.earlier.fitting import Fitting, worth_remembering
+from greenrota.rota.earlier.further import laid_down, planned_further
 from greenrota.rota.earlier.record import EarlierRota, entry_digests, plan_digest
 from greenrota.rota.earlier.way import Way, before_all, first_rota
 from greenrota.rota.feed.daily import bottle_records
@@ -68,17 +69,32 @@ def schedule_from(
         checked_day("as_of", as_of)
     context = context_for(plan)
     counted = [entry for entry in entries if as_of is None or entry.on <= as_of]
+    digest, digests = plan_digest(plan), entry_digests(entries)
+    fitting = Fitting(remembered, digests)
     if not counted:
-        first = first_rota(context, progress)
-        stood = tuple(remembered) if entries else (before_all(first, plan_digest(plan)),)
+        first = first_rota(context, fitting.same(digest, date.min), progress)
+        stood = tuple(remembered) if entries else (before_all(first, digest),)
         return Scheduled(_finished(first, counted), stood)
     earliest = plan.start - timedelta(days=_DAYS_BEFORE)
     days = sorted({max(entry.on, earliest) for entry in counted})
     asked = days[-1] if as_of is None else max(as_of, earliest)
-    digests = entry_digests(entries)
-    way = Way(context, plan_digest(plan), counted, Fitting(remembered, digests))
+    way = Way(context, digest, counted, fitting)
     rota, made = way.rota(days, asked, progress)
     return Scheduled(_finished(rota, counted), worth_remembering(remembered, made, digests))
+
+
+def schedule_further(
+    scheduled: Scheduled, entries: Sequence[Entry], through: date, progress: Progress | None = None
+) -> Scheduled:
+    """A rota planned up to a later day than its horizon goes; every day that it has said already stays.
+
+    The later days are remembered, too: rotas that rest on them keep them where they are still possible.
+    """
+    rota = planned_further(scheduled.rota, through, progress)
+    if rota is scheduled.rota:
+        return scheduled
+    counted = [entry for entry in entries if entry.on <= rota.as_of]
+    return Scheduled(_finished(rota, counted), laid_down(scheduled.remembered, rota, plan_digest(rota.plan)))
 
 
 def _finished(rota: Rota, entries: Sequence[Entry]) -> Rota:

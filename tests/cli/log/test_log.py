@@ -124,8 +124,8 @@ def test_what_makes_no_sense_is_refused_without_a_yes(
 ) -> None:
     shelf = begun(shelf_with(tmp_path, "north", "south", "spare"))
     if code == "log-not-enough" and arguments[0] == "started":
-        shelf.log("harvested", "north", "--volume", "3 L", "--on", "2027-02-02")
-        code = "log-source"  # the litre that is left can not give 3.9 L
+        shelf.log("harvested", "north", "--volume", "2 L", "--on", "2027-02-02")
+        code = "log-source"  # what is left can not give 3.9 L
     before = shelf.lines()
     status, codes = shelf.refused(*arguments, "--on", "2027-02-02")
     assert status == 1

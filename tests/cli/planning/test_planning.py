@@ -8,8 +8,8 @@ import pytest
 from run_here import run_here
 from typed import typed
 
-from greenrota.cli.main import COMMANDS
 from greenrota.cli.options.options import one_form
+from greenrota.cli.table import COMMANDS
 from greenrota.errors import ProblemsFound
 
 FOLDER = Path(__file__).parents[3] / "examples"
@@ -25,7 +25,7 @@ def refused(*arguments: str) -> tuple[int, str, str]:
     return result.exception.status, problem.code, problem.hint
 
 
-@pytest.mark.parametrize("example", [example for _, _, example in COMMANDS if "examples/" in example])
+@pytest.mark.parametrize("example", [each.example for each in COMMANDS if "examples/" in each.example])
 def test_every_example_runs_as_it_stands(example: str, tmp_path: Path) -> None:
     copytree(FOLDER, tmp_path / FOLDER.name)  # some write files
     done = run_here(tmp_path, *example.split()[1:])

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from greenrota.cli.log.key_options import Given, with_key_options
+from greenrota.cli.log.log_archive import archive_entries
 from greenrota.cli.log.log_entries import done_as_planned, new_entries
 from greenrota.cli.log.log_list import list_entries, undone
 from greenrota.cli.log.record import (
@@ -32,7 +33,8 @@ if TYPE_CHECKING:
     from greenrota.logbook.vocabulary import LogKind
     from greenrota.rota.tasks.task import Task
 
-_DONE, _LIST, _UNDO = "done", "list", "undo"  # words in the place of KIND that are no kinds
+# Words in the place of KIND that are no kinds.
+_DONE, _LIST, _UNDO, _ARCHIVE = "done", "list", "undo", "archive"
 _LISTED = 10  # entries that list shows; our choice: a day's work and the one before
 _LOST: tuple[LogKind, ...] = (
     "crashed",
@@ -65,7 +67,9 @@ DoneOn = Annotated[date | None, _day("--on", "The day it was done; default: toda
 NamedPlan = Annotated[
     Path | None, typer.Option("--plan", metavar="PLAN", help="Plan file.", show_default=False)
 ]
-Through = Annotated[date | None, _day("--through", "done: last day; default: the day it is.")]
+Through = Annotated[
+    date | None, _day("--through", "done: last day; default: the day it is. archive: last day that goes.")
+]
 OnlyKind = Annotated[
     str | None,
     typer.Option(
@@ -100,7 +104,8 @@ def log(
     KIND is prepared, started, topped-up, fed, harvested, reseeded, counted, crashed, banked, discarded, skipped,
     suspected, cleared, condemned, note or void; of harvest bottles given (to the tank or another consumer), given-away,
     measured or discarded. "done" records every task through a day as done as planned. "list" shows the last entries
-    with their numbers, "undo" takes the newest one back.
+    with their numbers, "undo" takes the newest one back. "archive" puts the entries through a day into a file of their
+    own beside the logbook; they count as before.
 
     An entry that is more likely a slip than the truth is asked about before it is written; where nobody can be asked
     it is refused, and --yes writes it."""
@@ -110,6 +115,9 @@ def log(
         list_entries(papers, subjects, only, last, as_json)
         return
     day = papers.day(on)
+    if kind == _ARCHIVE:
+        archive_entries(papers, subjects, given, through, day, yes, as_json)
+        return
     entries, tasks = _entries(papers, kind, subjects, day, through or day, given)
     if not entries:
         out.note("nothing to record: no task is open through that day")

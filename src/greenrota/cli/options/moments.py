@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
-from typer.core import TyperGroup
+import typer
+from typer.core import TyperCommand, TyperGroup
+
+from greenrota.cli.table import Listed
 
 
 def as_typed(example: str) -> str:
@@ -12,8 +15,54 @@ def as_typed(example: str) -> str:
     return f"\b\nExample: {example}"  # \b: what the command line parser takes for "do not wrap this"
 
 
+class _Unloaded(TyperCommand):
+    """A line of the table in the place of its command, until the command itself is wanted."""
+
+    def __init__(self, listed: Listed) -> None:
+        super().__init__(listed.name, help=listed.line, rich_help_panel=listed.moment)
+        self.listed = listed
+
+    def loaded(self) -> Any:
+        """The command or group."""
+        listed, function = self.listed, self.listed.function()
+        settings: dict[str, Any] = {
+            "epilog": as_typed(listed.example),
+            "rich_help_panel": listed.moment,
+        }
+        app = typer.Typer(add_completion=False, rich_markup_mode=None)
+        app.callback()(_nothing)
+        if listed.is_group:
+            app.add_typer(function(), **settings)
+        else:
+            app.command(**settings)(function)
+        group: Any = typer.main.get_command(app)
+        return group.commands[listed.name]
+
+
+def _nothing() -> None:
+    """Makes a group of an app with one command, as typer has it."""
+
+
 class ByMoment(TyperGroup):
-    """A group whose help has a section for each moment, the `rich_help_panel` of a command, in the table's order."""
+    """A group whose help has a section for each moment, the `rich_help_panel` of a command, in the table's order.
+
+    A command that is `listed` is loaded when it is called or completed, and not for the help of the group.
+    """
+
+    listed: ClassVar[tuple[Listed, ...]] = ()
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(**settings)
+        for each in self.listed:
+            self.commands[each.name] = _Unloaded(each)
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """The name of the command that is typed, the command itself, and the words behind it."""
+        name, command, rest = super().resolve_command(ctx, args)
+        if isinstance(command, _Unloaded):
+            command = command.loaded()
+            self.commands[command.name] = command
+        return name, command, rest
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """Write the sections; called by the help of the group."""

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal, assert_never
 
 import typer
 
 from greenrota.cli.options import completion
-from greenrota.cli.options.options import AsJson, Days, FromDay, OnDay, PlanFile, one_form
+from greenrota.cli.options.options import AsJson, ComingMonth, Days, FromDay, OnDay, PlanFile, one_form
 from greenrota.cli.options.vessel_name import known_task, known_vessel
 from greenrota.cli.system import out
+from greenrota.cli.system.next_month import shown_days
 from greenrota.cli.system.paper import Force, SvgFile, write_svg
 from greenrota.cli.system.plan_path import find_plan
 from greenrota.cli.system.rota_at import rota_at
@@ -63,6 +64,7 @@ def tasks(
     plan: PlanFile = None,
     from_day: FromDay = None,
     days: Days = None,
+    coming: ComingMonth = False,
     vessel: OfVessel = None,
     on: OnDay = None,
     as_json: AsJson = False,
@@ -76,18 +78,20 @@ def tasks(
 ) -> None:
     """Dated tasks by day and visit, with every amount.
 
-    --from, --days and --vessel choose what is shown and change nothing in the rota. --svg draws all batches of the
-    horizon as a strip for every vessel. With --json the score is always there, and --why is added."""
+    --from, --days, --next and --vessel choose what is shown and change no date of the rota. --svg draws all batches of
+    the horizon as a strip for every vessel. With --json the score is always there, and --why is added."""
     from greenrota.views.tasks.agenda import chosen
 
     one_form({"--json": as_json, "--csv": as_csv, "--markdown": as_markdown})
     one_form({"--csv": as_csv, "--markdown": as_markdown, "--score": score, "--why": why is not None})
     one_form({"--compare": compare is not None, "--csv": as_csv, "--score": score, "--why": why is not None})
+    one_form({"--next": coming, "--from": from_day is not None, "--compare": compare is not None})
+    one_form({"--next": coming, "--days": days is not None})
     path = find_plan(plan, Path.cwd())
     if compare is not None:
         _compare(path, compare, on, as_json)
         return
-    rota = rota_at(path, on)
+    rota, first, last = shown_days(path, on, from_day, days, coming)
     name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
     asked = None if why in (None, _ALL) else _why(rota, why)
     if svg is not None:
@@ -97,9 +101,8 @@ def tasks(
     if (score or asked) and not as_json:
         _explain(rota, asked)
         return
-    last = None if days is None else (from_day or rota.as_of) + timedelta(days=days - 1)
     form: _Form = "json" if as_json else "csv" if as_csv else "markdown" if as_markdown else "text"
-    _list(rota, chosen(rota, from_day, last, name), form, why == _ALL, asked)
+    _list(rota, chosen(rota, first, last, name), form, why == _ALL, asked)
 
 
 def _draw(svg: Path, rota: Rota, force: bool, path: Path) -> None:
@@ -111,19 +114,25 @@ def _draw(svg: Path, rota: Rota, force: bool, path: Path) -> None:
 def _list(rota: Rota, shown: tuple[Task, ...], form: _Form, reasons: bool, asked: Why | None) -> None:
     """Print some tasks of a rota, and its warnings where the form does not hold them."""
     from greenrota.views.check.warning import warnings_text
-    from greenrota.views.tasks.agenda import agenda
-    from greenrota.views.tasks.tasklist import tasks_csv, tasks_json, tasks_markdown
 
     match form:
+        case "text":
+            from greenrota.views.tasks.agenda import agenda
+
+            out.write(agenda(rota, shown, out.screen_width(), reasons))
         case "json":
+            from greenrota.views.tasks.tasklist import tasks_json
+
             out.write(tasks_json(rota, shown, asked))
             return
         case "csv":
+            from greenrota.views.tasks.tasklist import tasks_csv
+
             out.write(tasks_csv(shown, rota.overdue))
         case "markdown":
+            from greenrota.views.tasks.tasklist import tasks_markdown
+
             out.write(tasks_markdown(rota, shown))
-        case "text":
-            out.write(agenda(rota, shown, out.screen_width(), reasons))
         case _:
             assert_never(form)
     if warnings := warnings_text(rota.warnings, out.screen_width()):

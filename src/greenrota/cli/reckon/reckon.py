@@ -143,7 +143,7 @@ RECKONINGS: tuple[tuple[str, Callable[..., None], str], ...] = (
 )
 
 
-def reckonings() -> typer.Typer:
+def reckon() -> typer.Typer:
     """The group of reckonings as typer sees it."""
     group = typer.Typer(
         name="reckon",

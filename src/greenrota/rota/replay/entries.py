@@ -219,9 +219,7 @@ def judged(run: Replay, entry: Entry, kind: Judgement) -> None:
     subject = culture.batch.id if culture is not None else entry.subject
     if culture is None and kind == "discarded" and entry.subject in run.state.numbers:
         return  # a vessel that was harvested to the last drop is broken down
-    if run.logged.gone_vessels.vessel(subject) is not None:
-        run.logged.gone_vessels.take(entry)
-    elif subject not in run.state.batches and subject not in run.state.filled:
+    if subject not in run.state.batches and subject not in run.state.filled:
         unknown_subject(run, entry, entry.subject)
     elif kind == "cleared":
         run.cleared[subject] = entry.on

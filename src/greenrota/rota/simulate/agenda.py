@@ -113,8 +113,12 @@ class Agenda:
         if f"{culture.batch.id}/harvest" in self._done:  # only the re-seed is left to do
             soon = self._context.open_days.on_or_after(earliest, self._through)
             options, topups = () if soon is None else (soon,), ()
+        elif (settled := self._context.settled) is not None:
+            options = tuple(day for day in options if settled.may_harvest(culture.batch.id, day))
         taken = self._decisions.harvests.get(culture.batch.id)
-        if taken not in options and not self._still_holds(taken, projection, earliest):
+        if taken is not None and self._falls_after(taken, projection):
+            taken, options = None, ()
+        elif taken not in options and not self._still_holds(taken, projection, earliest):
             taken = pick_day(options, projection, self._load, bench.strain.name)
         if taken is not None:
             self._put(taken, "harvest", vessel, bench.strain.name)
@@ -122,6 +126,11 @@ class Agenda:
             if on <= self._through and (taken is None or on < taken):
                 self._put(on, kind, vessel)
         self.choices[culture.batch.id] = HarvestChoice(culture.batch, projection, options, taken)
+
+    def _falls_after(self, decided: date, projection: Projection) -> bool:
+        """True for a day after the horizon on which the batch may still be harvested, for all that is known."""
+        over_on, pinned = projection.over_on, projection.pinned_on is not None
+        return decided > self._through and not pinned and (over_on is None or decided < over_on)
 
     def _still_holds(self, decided: date | None, projection: Projection, earliest: date) -> bool:
         """True for a decided day that is no option only because the batch is now ripe just after the horizon."""

@@ -100,7 +100,7 @@ def _overrun(
     new_l = bench.vessel.fill_l - kept.volume_l
     fresh = bench.dosed(mix(kept, seawater(new_l, bench.salinity_psu)), new_l)
     projection = project(bench.lit(way.light_h), cycle, fresh, on, on, False, context.open_days)
-    over_on, through = projection.over_on, context.through
+    over_on, through = projection.over_on, context.horizon(on)
     if over_on is None or over_on > through:
         return None
     in_time = [day for day in harvest_days(projection, on + DAY, through, context.open_days) if day < over_on]

@@ -92,7 +92,7 @@ class Waiting:
         """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
         open_days = self._context.open_days
         least_on = self._start_state.not_before(gift.vessel, gift.least_on)
-        good = min(self._context.through, gift.last_on)
+        good = min(self._context.horizon(self._start_state.as_of), gift.last_on)
         last = min(good, least_on + timedelta(days=self._context.cycles[gift.vessel].days))
         days = open_days.between(least_on, last)
         first = open_days.on_or_after(least_on, good)
@@ -144,7 +144,7 @@ class Waiting:
         for allotted in self._gifts.values():
             promised_ml[allotted.source] += allotted.volume_ml
         context = self._context
-        last = min(on + timedelta(days=donors.WAIT_DAYS), context.plan.through)
+        last = min(on + timedelta(days=donors.WAIT_DAYS), context.horizon(on))
         return restarts.Day(
             context.benches,
             context.cycles,

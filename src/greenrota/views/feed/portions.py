@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 from greenrota.rota.feed.daily import RationDay, Serving
 from greenrota.rota.feed.pouring import SHORT_ML
@@ -12,6 +12,10 @@ from greenrota.views.text import amount
 from greenrota.views.text.day import day_text
 from greenrota.views.text.document import figure
 from greenrota.views.text.lettering import hanging, printable
+
+OFFERED_DAYS = (
+    14  # past its date, a replaced back-up is spoken of so long; our choice: later it is poured away
+)
 
 
 def ration_day(rota: Rota, on: date) -> RationDay | None:
@@ -39,6 +43,7 @@ def to_give(rota: Rota, on: date, width: int | None) -> list[str]:
             and record.state == "good"
             and not record.planned
             and record.left_ml > SHORT_ML
+            and record.use_by >= on - timedelta(days=OFFERED_DAYS)
         ):
             left = amount.volume(record.left_ml, rota.plan.units)
             by = (

@@ -73,15 +73,19 @@ class Month:
         return tuple(task for task in self.rota.tasks if self.first <= task.on <= self.last)
 
 
-def month(rota: Rota, first: date | None = None) -> Month:
-    """Five whole weeks from the week of a day, by default the day the rota was planned on; fewer if it ends sooner."""
+def month(rota: Rota, first: date | None = None, last: date | None = None) -> Month:
+    """Whole weeks from the week of a day, by default the day the rota was planned on; fewer if it ends sooner.
+
+    Through the week of the `last` day, or five.
+    """
     monday = week_of(rota.as_of if first is None else first)
+    weeks_wanted = WEEKS if last is None else (last - monday).days // 7 + 1
     ripe = {name: dict(_ripe(rota, name)) for name in rota.benches}
     open_days = OpenDays(rota.plan)
     tasks = [task for task in rota.tasks if task.on >= monday]
     by_day = {day.on: day for day in visit.days(rota, tasks)}
     weeks = []
-    for n in range(WEEKS):
+    for n in range(weeks_wanted):
         begins = monday + timedelta(days=7 * n)
         if n == 0 or begins <= rota.through:
             on_days = [begins + timedelta(days=k) for k in range(7)]

@@ -79,7 +79,8 @@ def month_sheet(month: Month) -> MonthSheet:
     nutrients = dict.fromkeys(bench.nutrient.name for bench in rota.benches.values())
     return MonthSheet(
         title=printable(f"{rota.plan.name}: {dated(month.first, last)} to {dated(last)}"),
-        note=f"as of {dated(rota.as_of, last)}",
+        note=f"as of {dated(rota.as_of, last)}"
+        + (f", planned through {dated(rota.through, last)}" if last > rota.through else ""),
         heads=tuple(weekday(day.on) for day in month.weeks[0]),
         widths=tuple(
             _NARROW if all(_is_idle(day) for day in column) else 1.0

@@ -49,7 +49,7 @@ def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None, reasons:
     """
     blocks = [title(rota, tasks, width), "\n".join(magnify(rota.inspections, width, brief=False))]
     if not tasks:
-        blocks.append("No tasks in this time.")
+        blocks.append(f"No tasks in this time; the rota is planned through {day_text(rota.through)}.")
     elif width is None:
         blocks.append(task_table(rota, tasks, reasons))
     else:
