@@ -28,6 +28,7 @@ USED_ELSEWHERE = {
     "STATUSES": "the tests, which hold every figure that ships against it",
     "to_day": "unpacked with the rest of its tuple",
     "ceiling_by": "notebooks, from `culture_of`",
+    "read_book": "the tests, for a book without archives",
 }
 _OWN_DECORATORS = (
     "property",
@@ -55,12 +56,14 @@ def defined(trees: Iterable[ast.Module]) -> Iterator[str]:
 
 
 def used(trees: Iterable[ast.Module]) -> set[str]:
-    """Names that are read, and attributes."""
+    """Names that are read, and attributes; commands by their line in a table (`Listed`), which names them in texts."""
     found = set()
     for tree in trees:
         for node in ast.walk(tree):
             if isinstance(node, ast.Name | ast.Attribute) and isinstance(node.ctx, ast.Load):
                 found.add(node.id if isinstance(node, ast.Name) else node.attr)
+            elif isinstance(node, ast.Call) and ast.unparse(node.func) == "Listed":
+                found |= {each.value for each in node.args if isinstance(each, ast.Constant)}
     return found
 
 

@@ -17,6 +17,7 @@ import shutil
 from datetime import UTC, datetime
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 import typer
@@ -26,6 +27,7 @@ from run_here import run_here
 from greenrota.cli.main import build
 from greenrota.cli.planning import risk
 from greenrota.cli.system import clock, out
+from greenrota.cli.table import COMMANDS as TABLE
 
 FOLDER = Path(__file__).parent / "snapshots"
 JAR = Path(__file__).parent / "jar"
@@ -102,12 +104,13 @@ def commands() -> dict[str, list[str]]:
     """The options of every command, by its words."""
     found: dict[str, list[str]] = {}
 
-    def add(command: object, words: tuple[str, ...]) -> None:
-        for name, inner in getattr(command, "commands", {}).items():
-            add(inner, (*words, name))
-        if not hasattr(command, "commands"):
-            params = getattr(command, "params", [])
-            found[" ".join(words)] = [p.opts[0] for p in params if p.param_type_name == "option"]
+    def add(command: Any, words: tuple[str, ...]) -> None:
+        if not hasattr(command, "list_commands"):
+            found[" ".join(words)] = [p.opts[0] for p in command.params if p.param_type_name == "option"]
+            return
+        asked = typer.Context(command)  # a command is loaded when it is asked for
+        for name in command.list_commands(asked):
+            add(command.resolve_command(asked, [name])[1], (*words, name))
 
     add(typer.main.get_command(build()), ())
     return found
@@ -135,6 +138,12 @@ def not_kept(command: str, options: list[str]) -> list[str]:
         elif not used and option not in CHOOSES_ONLY.get(command, ()):
             missing.append(option)
     return missing
+
+
+def test_every_line_of_help_is_a_command_that_is_looked_at() -> None:
+    assert {"tasks", "log", "reckon salt"} <= set(COMMANDS)
+    assert {listed.name for listed in TABLE} <= set(COMMANDS)
+    assert {"--json", "--csv", "--why"} <= set(COMMANDS["tasks"])
 
 
 @pytest.mark.parametrize("command", COMMANDS)
