@@ -130,11 +130,13 @@ class Scorer:
     def _quarter_days(self, vessel: str, growth_days: float) -> float:
         """Days by which a quarter of cultures are ripe later than projected, or earlier; both taken to be as long.
 
-        Rate and start density are log-normal; a day of ripeness goes by 1/rate, and by ln(start density)/rate.
+        Rate and start density are log-normal; a day of ripeness goes by 1/rate, and by ln(start density)/rate. Where
+        nothing grows under the usual light, what stands there grew under another, and its start is left out.
         """
         bench = self._context.benches[vessel]
         rate_spread = self._start_state.rate_spreads.get(vessel, bench.strain.rate_spread)
-        return _QUARTER * math.hypot(growth_days * rate_spread, START_SPREAD / bench.rate_per_day)
+        by_start = START_SPREAD / bench.rate_per_day if bench.rate_per_day > 0.0 else 0.0
+        return _QUARTER * math.hypot(growth_days * rate_spread, by_start)
 
     def _work(self, simulated: Simulation) -> tuple[int, int]:
         """Jobs above the wanted number of a day, and days with something to do.
