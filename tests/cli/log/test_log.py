@@ -41,6 +41,21 @@ def test_what_is_given_stands_before_what_was_planned(shelf: State) -> None:
     assert shelf.lines() == ["2027-02-01 started north from=starter:bought inoculum=150mL n=1"]
 
 
+def test_a_bucket_for_several_vessels_is_said_to_be_one(shelf: State) -> None:
+    bucket = next(task for task in shelf.tasks("2027-02-01")["tasks"] if task["kind"] == "prepare")
+    served = sorted({name.split("/")[0] for name in bucket["serves"]})
+    assert served == ["north", "south"]
+    alone = shelf.log("prepared", "south", "--on", bucket["date"], "--yes")
+    assert "the whole bucket" in alone.stderr and "on hand for north as well" in alone.stderr
+    written = float(shelf.lines()[-1].split("volume=")[1].split("mL")[0])
+    assert written == pytest.approx(bucket["amounts"]["seawater_ml"], abs=0.1)
+    shelf.log("undo", "--on", bucket["date"])
+    both = shelf.log("prepared", "south", "north", "--on", bucket["date"], "--yes")
+    assert "whole bucket" not in both.stderr
+    parts = [float(line.split("volume=")[1].split("mL")[0]) for line in shelf.lines()[-2:]]
+    assert sum(parts) == pytest.approx(bucket["amounts"]["seawater_ml"], abs=0.2)
+
+
 def test_several_vessels_are_one_append(shelf: State) -> None:
     result = shelf.log("started", "south", "north", "south", "--on", "2027-02-01")
     assert [line.split()[2] for line in shelf.lines()] == ["south", "north"]

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
     from greenrota.logbook.vocabulary import LogKind
     from greenrota.rota.rota import Rota
+    from greenrota.rota.tasks.task import Task
 
 
 def new_entries(
@@ -51,9 +52,18 @@ def new_entries(
                 planned = (("volume", bucket_shares(task, known)[subject]),)
             entry, taken = with_defaults(entry, planned)
             if taken:
-                out.note(f"{', '.join(taken)} of {subject}: as planned for {task.id} on {task.on}")
+                out.note(f"{', '.join(taken)} of {subject}: {_as_planned(task, known)}")
         entries.append(entry)
     return entries
+
+
+def _as_planned(task: Task, named: list[str]) -> str:
+    """Where planned amounts come from; of a bucket for more vessels than are named, that it is written down whole."""
+    text = f"as planned for {task.id} on {task.on}"
+    others = [name for name in task.vessels if name not in named]
+    if not task.fills or not others:
+        return text
+    return f"the whole bucket, {text}; what is in it is on hand for {', '.join(others)} as well"
 
 
 def _known(rota: Rota, kind: LogKind, subject: str) -> str:
