@@ -45,3 +45,4 @@ def short_search(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
     if not any(part in where for part in WHOLE_SEARCH):
         monkeypatch.setattr(search, "FEWEST_BATCHES", 100)
         monkeypatch.setattr(search, "MOST_BATCHES", 400)
+        monkeypatch.setattr(search, "EXACT_BATCHES", 400)

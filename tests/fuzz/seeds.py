@@ -173,6 +173,8 @@ log void PLAN --entry 3 --reason slip
 log list north PLAN --kind fed --last 3
 log list PLAN --json
 log undo PLAN --reason slip --on 2027-02-08
+log archive PLAN --through 2027-02-02 --on 2027-02-08 --yes
+month PLAN --next --on 2027-02-08
 log skipped PLAN --task north/1/harvest --on 2027-02-08 --yes
 log note north PLAN --colour brown --smell hay --foam some --clumping none --on 2027-02-08
 log note north PLAN --ph 8.4 --sg '1.020 SG' --temperature '75 degF' --on 2027-02-08

@@ -43,8 +43,8 @@ class Verdict:
 def trial(mutant: Mutant, folder: Path) -> Verdict:
     """Run a mutant in a folder of its own; only what it finds there is read or written."""
     (folder / "plan.toml").write_bytes(mutant.plan)
-    for name in ("plan.log", "plan.log.last"):
-        (folder / name).unlink(missing_ok=True)
+    for old in folder.glob("plan.*log*"):
+        old.unlink()
     if mutant.log is not None:
         (folder / "plan.log").write_bytes(mutant.log)
     words = [w.replace("PLAN", "plan.toml").replace("FOLDER", ".") for w in mutant.arguments]
@@ -174,10 +174,21 @@ def _steers(character: str) -> bool:
     )
 
 
+def _whole(book: Path) -> bytes:
+    """The logbook, joined with what was put away from it in this trial."""
+    data = book.read_bytes()
+    made = sorted(book.parent.glob("plan.*-*-*.log"))
+    if not made:
+        return data
+    *named, rest = data.split(b"\n", len(made))
+    assert all(line.startswith(b"archive ") for line in named)
+    return b"".join(path.read_bytes() for path in made) + rest
+
+
 def _book_faults(mutant: Mutant, folder: Path) -> Iterator[str]:
     """Not a byte of the logbook is lost, whatever was asked."""
     book = folder / "plan.log"
-    if mutant.log is not None and not (book.exists() and book.read_bytes().startswith(mutant.log)):
+    if mutant.log is not None and not (book.exists() and _whole(book).startswith(mutant.log)):
         yield "the logbook lost something"
     if (folder / "plan.toml").read_bytes() != mutant.plan:
         yield "the plan was changed"

@@ -154,6 +154,7 @@ def test_plain_lines_never_need_the_thorough_reader(monkeypatch: pytest.MonkeyPa
         "2027-02-11 crashed south cause=contamination since=2027-02-09 n=3",
         "2027-02-12 void - entry=3 reason=wrong n=4",
         "2027-02-12 note north foam=some ph=8.4 n=5",
+        '2027-02-12 note "big jar" text="a bit # pale, n=3 = odd" smell="of hay" n=6',
     ]
     told = [parse_line(line, n) for n, line in enumerate(lines, start=1)]
     monkeypatch.setattr(book, "parse_line", lambda *_: pytest.fail("read thoroughly"))

@@ -13,10 +13,11 @@ from made_plans import example_plan
 from greenrota.logbook.book import culture
 from greenrota.logbook.entry import Entry, Value
 from greenrota.logbook.vocabulary import CAUSES
+from greenrota.rota.earlier.record import EarlierRota
 from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
-from greenrota.rota.schedule import schedule
+from greenrota.rota.schedule import schedule, schedule_from
 from greenrota.rota.tasks.fulfilment import planned_values
 from greenrota.rota.tasks.task import Task
 
@@ -43,14 +44,17 @@ def numbered(entries: Sequence[Entry]) -> list[Entry]:
 def lived(plan: Plan, days: int, seed: int, luck: float = 0.8) -> list[Entry]:
     """So many days of living with the rota: most tasks done as they stand, some late or otherwise, with mishaps.
 
-    `luck` is the chance that a task is done as planned; with 1.0 nothing ever goes wrong.
+    The dates of the day before are remembered, as the program does it. `luck` is the chance that a task is done as
+    planned; with 1.0 nothing ever goes wrong.
     """
     chance = random.Random(seed)
     told: list[Entry] = []
+    remembered: tuple[EarlierRota, ...] = ()
     for n in range(min(days, plan.days)):
         today = plan.start + timedelta(days=n)
-        rota = schedule(plan, told, today)
-        for task in rota.tasks:
+        scheduled = schedule_from(plan, told, today, remembered)
+        remembered = scheduled.remembered
+        for task in scheduled.rota.tasks:
             if task.on > today or task.on < today:
                 continue
             if chance.random() < luck:

@@ -16,6 +16,7 @@ def few_walks() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(search, "FEWEST_BATCHES", 20)
         patch.setattr(search, "MOST_BATCHES", 40)
+        patch.setattr(search, "EXACT_BATCHES", 40)
         yield
 
 

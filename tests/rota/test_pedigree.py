@@ -47,7 +47,8 @@ def test_an_outbreak_is_asked_about_by_vessel_and_day() -> None:
         asked = pedigree(now, planned=False, outbreak=("north", day))
         assert asked.outbreak == ("north/1", day)
     assert asked.touched is not None
-    assert set(asked.touched) == {"north/1"}
+    takers = {batch.id for batch in now.state.batches.values() if batch.parent == "north/1"}
+    assert set(asked.touched) == {"north/1", *takers}  # whoever took from it since, and not the starter
     assert (asked.name, asked.as_of) == ("shelf", now.as_of)
     assert asked.members == pedigree(now, planned=False).members
     since_start = pedigree(now, planned=False, outbreak=("north/1", begun))

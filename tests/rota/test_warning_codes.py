@@ -64,7 +64,7 @@ EXAMPLES: dict[str, Callable[[], Plan]] = {
     "starter-old": lambda: example_plan(starters=starter(on_hand=START - timedelta(days=60))),
     "vessel-waits": lambda: example_plan(starters=()),
     "strain-lost": lambda: example_plan(starters=()),
-    "one-home": lambda: replace(jar(), starters=starter(keep_back=0.0)),
+    "one-home": lambda: replace(jar(), starters=starter(keep_back=0.0, volume_ml=150.0)),
     "over-ripe": lambda: example_plan(
         away=(Away(START + timedelta(days=1), START + timedelta(days=28)),),
     ),

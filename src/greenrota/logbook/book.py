@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from greenrota.errors import Place, Problem
+from greenrota.logbook.archive.named import Archive, is_archive_line, read_archive_line
 from greenrota.logbook.entry import Entry, number_on, parse_line
 from greenrota.logbook.quick import QuickReader
 
@@ -16,7 +17,7 @@ _SEEN_BYTES = 1000  # our choice: in UTF-16 every second byte of these is zero, 
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """All entries as written, voids and voided ones included.
+    """All entries as written, voids and voided ones included, those of the archives first.
 
     `problems` have to be mended before the book can be trusted; `notices` are worth saying and no more.
     """
@@ -24,40 +25,77 @@ class Book:
     entries: tuple[Entry, ...] = ()
     problems: tuple[Problem, ...] = ()
     notices: tuple[Problem, ...] = ()
+    archives: tuple[Archive, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One file of a book as read, by itself: the logbook or an archive.
+
+    `numbers` are running numbers known to have been there besides those of the entries; `archives` are the files that
+    it names, and `archive_problems` what is wrong with lines that name some.
+    """
+
+    file: str
+    entries: list[Entry] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    notices: list[Problem] = field(default_factory=list)
+    numbers: set[int] = field(default_factory=set)
+    archives: list[Archive] = field(default_factory=list)
+    archive_problems: list[Problem] = field(default_factory=list)
 
 
 def read_book(data: bytes, file: str = "") -> Book:
     """The entries of a logbook and everything that is wrong with it. Every line is either read or reported.
 
-    A byte-order mark and CRLF line ends are taken as they come; bad UTF-8 spoils its own line only.
+    A byte-order mark and CRLF line ends are taken as they come; bad UTF-8 spoils its own line only. Archives that it
+    names are not read.
 
     >>> read_book(b"2027-02-08 counted north density=9.1e5/mL n=1\\n").entries[0].number
     1
     """
+    return bound([read_part(data, file)])
+
+
+def read_part(data: bytes, file: str = "") -> Part:
+    """The entries of one file and what is wrong with its lines; see `read_book`."""
+    part = Part(file)
     fault = encoding_fault(data, file)
     if fault is not None:
-        return Book(problems=(fault,))
-    entries: list[Entry] = []
-    problems: list[Problem] = []
-    notices: list[Problem] = []
-    numbers: set[int] = set()
+        part.problems.append(fault)
+        return part
     lines, quick = data.split(b"\n"), QuickReader(file)
     for line_no, raw in enumerate(lines, start=1):
         torn = line_no == len(lines)
         read = _read_line(raw, line_no, quick)
-        if isinstance(read, list):
-            problems += [_torn(read, line_no, file)] if torn else read
-            salvaged = number_on(read[0].where.text)
-            numbers |= set() if salvaged is None else {salvaged}
-        elif read is not None:
-            entries.append(read)
+        if isinstance(read, Entry):
+            part.entries.append(read)
             if is_doubtful(read, torn):
-                notices.append(_doubt(read.where))
+                part.notices.append(_doubt(read.where))
+        elif isinstance(read, Archive):
+            part.archives.append(read)
+        elif isinstance(read, Problem):
+            part.archive_problems.append(read)
+        elif read is not None:
+            part.problems.extend([_torn(read, line_no, file)] if torn else read)
+            salvaged = number_on(read[0].where.text)
+            part.numbers.update(set() if salvaged is None else {salvaged})
+    return part
+
+
+def bound(parts: Sequence[Part]) -> Book:
+    """The book of its files, in the order in which they were written, with what is wrong with it as a whole."""
+    entries = [entry for part in parts for entry in part.entries]
+    problems = [problem for part in parts for problem in (*part.archive_problems, *part.problems)]
     single, doubled, twice = _by_number(entries)
-    numbers |= {entry.number for entry in single if entry.number is not None}
-    problems += twice + _gaps(numbers, single, file) + void_problems(single, numbers)
-    problems.sort(key=lambda problem: problem.where.line)
-    return Book(tuple(single), tuple(problems), tuple(notices + doubled))
+    numbers = {entry.number for entry in single if entry.number is not None}
+    numbers = numbers.union(*(part.numbers for part in parts))
+    problems += twice + _gaps(numbers, single, parts[-1].file) + void_problems(single, numbers)
+    order = {part.file: place for place, part in enumerate(parts)}
+    problems.sort(key=lambda problem: (order.get(problem.where.file, 0), problem.where.line))
+    notices = [notice for part in parts for notice in part.notices]
+    archives = tuple(archive for part in parts for archive in part.archives)
+    return Book(tuple(single), tuple(problems), tuple(notices + doubled), archives)
 
 
 def encoding_fault(data: bytes, file: str = "") -> Problem | None:
@@ -132,7 +170,9 @@ def void_problems(entries: Iterable[Entry], numbers: set[int]) -> list[Problem]:
     return problems
 
 
-def _read_line(raw: bytes, line_no: int, quick: QuickReader) -> Entry | list[Problem] | None:
+def _read_line(
+    raw: bytes, line_no: int, quick: QuickReader
+) -> Entry | Archive | Problem | list[Problem] | None:
     file = quick.file
     try:
         text = raw.decode("utf-8")
@@ -142,7 +182,12 @@ def _read_line(raw: bytes, line_no: int, quick: QuickReader) -> Entry | list[Pro
         hint = "write the damaged word again; the other lines are not touched by it"
         return [Problem("log-encoding", Place(file, line_no, shown), what, hint)]
     text = text.removeprefix("\ufeff").removesuffix("\r")
-    return quick.read(text, line_no) or parse_line(text, line_no, file)
+    entry = quick.read(text, line_no)
+    if entry is not None:
+        return entry
+    if is_archive_line(text):
+        return read_archive_line(Place(file, line_no, text))
+    return parse_line(text, line_no, file)
 
 
 def _torn(found: Sequence[Problem], line_no: int, file: str) -> Problem:
@@ -176,8 +221,9 @@ def _by_number(entries: Iterable[Entry]) -> tuple[list[Entry], list[Problem], li
             doubled.append(Problem("log-doubled", entry.where, what, "one of the two lines can be deleted"))
             continue
         if others:
-            first = others[0].where.line
-            what = f"number {entry.number} is used twice for different entries (first on line {first})"
+            first = others[0].where
+            at = f"on line {first.line}" if first.file == entry.where.file else f"in {first}"
+            what = f"number {entry.number} is used twice for different entries (first {at})"
             hint = "two books were mixed: see whether both happened, and give one of them a free number"
             twice.append(Problem("log-number-twice", entry.where, what, hint))
         others.append(bare)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from pathlib import Path
 
 from greenrota.logbook.entry import Entry, parse_line
@@ -18,14 +19,15 @@ _LIKELY = re.compile(r"[ _.@~-].*|\[.*\]|\(.*\)", re.DOTALL)
 _LOOKED_AT_BYTES = 4096  # our choice: room for some entries
 
 
-def conflict_copies(book: Path) -> list[Path]:
+def conflict_copies(book: Path, archives: Collection[str] = ()) -> list[Path]:
     """Files beside the book that look like its copies from a sync service, in the order of their names.
 
     Known by their names: that of the book with "conflict" or "copy" in it or "(1)" behind its stem. Any other
     addition behind the stem (a number, a date, a device) counts if the file holds entries and no plan has its stem.
+    `archives` are the names of files that the book itself names.
     """
     try:
-        beside = [other for other in book.parent.iterdir() if other.name != book.name]
+        beside = [other for other in book.parent.iterdir() if other.name not in (book.name, *archives)]
     except OSError:
         return []
     return sorted(other for other in beside if _is_copy(other, book))

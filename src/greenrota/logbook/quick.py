@@ -16,10 +16,13 @@ from greenrota.logbook.fault import missing_keys
 from greenrota.logbook.vocabulary import KEYS, KINDS, LogKind, is_kind
 
 _BARE = r"[^\s\"#=\\\x00-\x1f\x7f-\x9f]+"  # \s holds the line separators
-# Date, kind and subject, pairs, running number: bare words with one space between them, and no remark.
+_QUOTED = r"\"[^\"\\\x00-\x1f\x7f-\x9f\u2028\u2029]+\""  # without anything that is spelled with a backslash
+# Date, kind and subject, pairs, running number: plain words with one space between them, and no remark.
 _PLAIN = re.compile(
-    rf"([0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}}) ([a-z-]+) ({_BARE})((?: [a-z]+={_BARE})*?)(?: n=([1-9][0-9]{{0,8}}))?"
+    rf"([0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}}) ([a-z-]+) ({_BARE}|{_QUOTED})((?: [a-z]+=(?:{_BARE}|{_QUOTED}))*?)"
+    r"(?: n=([1-9][0-9]{0,8}))?"
 )
+_PAIR = re.compile(r" ([a-z]+)=(?:\"([^\"]+)\"|(\S+))")
 
 
 class QuickReader:
@@ -36,13 +39,17 @@ class QuickReader:
 
         >>> QuickReader().read("2027-02-08 fed north dose=0.5 n=3", 1).figure("dose")
         0.5
-        >>> QuickReader().read('2027-02-08 fed "big jar" n=3', 1) is None
+        >>> QuickReader().read('2027-02-08 fed "big jar" n=3', 1).subject
+        'big jar'
+        >>> QuickReader().read('2027-02-08 fed north n=3  # late', 1) is None
         True
         """
         found = _PLAIN.fullmatch(text)
         if found is None:
             return None
         day, kind, subject, tail, number = found.groups()
+        if subject[0] == '"':
+            subject = subject[1:-1]
         try:
             on = self._days[day]
         except KeyError:
@@ -64,8 +71,8 @@ class QuickReader:
         if not is_kind(kind):
             return None
         rule, values = KINDS[kind], dict[str, Value]()
-        for word in tail.split():
-            key, _, text = word.partition("=")
+        for pair in _PAIR.finditer(tail):
+            key, text = pair[1], pair[2] or pair[3]
             value = READERS[KEYS[key]](text) if key in rule.keys else None
             if value is None or key in values:
                 return None

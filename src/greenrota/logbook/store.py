@@ -6,20 +6,27 @@ import contextlib
 import errno
 import os
 import re
-import stat
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from greenrota.errors import Place, Problem, ProblemsFound
-from greenrota.logbook.book import DOUBTFUL, Book, encoding_fault, is_doubtful, read_book
+from greenrota.logbook.archive.named import last_archived
+from greenrota.logbook.archive.reading import with_archives
+from greenrota.logbook.book import DOUBTFUL, Book, encoding_fault, is_doubtful, read_part
 from greenrota.logbook.entry import Entry, format_entry, number_on, parse_line
 from greenrota.logbook.lock import lock
-from greenrota.logbook.swap import PRIVATE_FLAGS, sync_folder, write_all
+from greenrota.logbook.swap import (
+    PLAIN_READ,
+    PRIVATE_FLAGS,
+    read_all,
+    sync_folder,
+    want_plain_file,
+    write_all,
+)
 from greenrota.logbook.tail import lost_tail, remember, remembered
 
 _TURNS = 20  # our choice: how often a book may be replaced under us before we give up
-_NO_WAIT = getattr(os, "O_NONBLOCK", 0)  # a pipe under the name of the book is refused, not waited for
 _FORBIDDEN = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 _NUMBERED = re.compile(rb"(?:^|(?<=\s))n=([0-9]{1,9})(?![0-9])")
 
@@ -36,7 +43,7 @@ def append(path: Path, entries: Sequence[Entry]) -> tuple[int, ...]:
     if not entries:
         return ()
     try:
-        fd = _open_locked(path)
+        fd = open_locked(path)
     except OSError as error:
         raise _not_written(path, entries, error) from error
     try:
@@ -48,33 +55,34 @@ def append(path: Path, entries: Sequence[Entry]) -> tuple[int, ...]:
 
 
 def load(path: Path) -> Book:
-    """The book as it stands on disk; an empty one if there is no file yet.
+    """The book as it stands on disk, with the archives it names; an empty one if there is no file yet.
 
     Waits for an append that is under way. Raises `ProblemsFound` where the file as a whole cannot be used:
-    log-not-readable, log-encoding, log-line-ends.
+    log-not-readable, log-encoding, log-line-ends, log-archive-missing, log-archive-line.
     """
     try:
-        fd = os.open(path, os.O_RDONLY | _NO_WAIT | PRIVATE_FLAGS)
+        fd = os.open(path, PLAIN_READ)
     except FileNotFoundError:
         return Book(problems=tuple(lost_tail(path, 0)))
     except OSError as error:
         raise _not_readable(path, error) from error
     try:
-        _want_plain_file(fd)
+        want_plain_file(fd)
         with contextlib.suppress(OSError):  # a lock that cannot be had is no reason not to read
             lock(fd, shared=True)
-        data = _read_all(fd)
+        data = read_all(fd)
         lost = lost_tail(path, last_number(data))
     except OSError as error:
         raise _not_readable(path, error) from error
     finally:
         os.close(fd)
-    _refuse_other_text(data, path)
-    book = read_book(data, path.name)
+    refuse_other_text(data, path)
+    book = with_archives(path, read_part(data, path.name))
     return replace(book, problems=(*lost, *book.problems)) if lost else book
 
 
-def _refuse_other_text(data: bytes, path: Path) -> None:
+def refuse_other_text(data: bytes, path: Path) -> None:
+    """Raises ProblemsFound for what is no UTF-8 text with line feeds."""
     fault = encoding_fault(data, str(path))
     if fault is not None:
         raise ProblemsFound([fault])
@@ -95,12 +103,12 @@ def _check(entry: Entry) -> None:
         raise ValueError(f"an entry that is not read back as it was: {line}")
 
 
-def _open_locked(path: Path) -> int:
+def open_locked(path: Path) -> int:
     """Open the book and take its lock; again, when another file took its name meanwhile. Raises OSError."""
     for _ in range(_TURNS):
         fd = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | PRIVATE_FLAGS, 0o644)
         try:
-            _want_plain_file(fd)
+            want_plain_file(fd)
             lock(fd)
             if _still_named(fd, path):
                 return fd
@@ -111,11 +119,6 @@ def _open_locked(path: Path) -> int:
     raise OSError(errno.EBUSY, "another program keeps replacing the logbook")
 
 
-def _want_plain_file(fd: int) -> None:
-    if not stat.S_ISREG(os.fstat(fd).st_mode):
-        raise OSError(errno.EINVAL, "it is not a plain file")
-
-
 def _still_named(fd: int, path: Path) -> bool:
     try:
         return os.path.samestat(os.fstat(fd), path.stat())
@@ -124,8 +127,8 @@ def _still_named(fd: int, path: Path) -> bool:
 
 
 def _append_locked(fd: int, path: Path, entries: Sequence[Entry]) -> tuple[int, ...]:
-    book = _read_all(fd)
-    _refuse_other_text(book, path)
+    book = read_all(fd)
+    refuse_other_text(book, path)
     # A number is never given twice, also where the tail of the book was lost. A new book begins with 1.
     first = 1 + (max(last_number(book), remembered(path)) if book.strip() else 0)
     numbers = tuple(range(first, first + len(entries)))
@@ -156,11 +159,15 @@ def _seal(book: bytes) -> bytes:
 
 
 def last_number(book: bytes) -> int:
-    """The highest running number in the book, that of a damaged line included; 0 if there is none.
+    """The highest running number in the book and its archives, that of a damaged line included; 0 if there is none.
 
     >>> last_number(b"2027-02-08 fed north n=2\\n2027-02-07 fed north n=1\\n")
     2
     """
+    return max(_last_living(book), last_archived(book))
+
+
+def _last_living(book: bytes) -> int:
     newest = max(_NUMBERED.findall(book), key=int, default=None)
     if newest is None:
         return 0
@@ -179,17 +186,9 @@ def _is_number_at(book: bytes, number: int, at: int) -> bool:
 
 def _cut_back(fd: int, book: bytes, block: bytes) -> None:
     """Remove our own unfinished bytes, unless somebody else has written behind them."""
-    added = _read_all(fd)[len(book) :]
+    added = read_all(fd)[len(book) :]
     if block.startswith(added):
         os.ftruncate(fd, len(book))
-
-
-def _read_all(fd: int) -> bytes:
-    os.lseek(fd, 0, os.SEEK_SET)
-    parts = []
-    while part := os.read(fd, 1 << 20):
-        parts.append(part)
-    return b"".join(parts)
 
 
 def _not_written(path: Path, entries: Sequence[Entry], error: OSError) -> ProblemsFound:

@@ -1,4 +1,4 @@
-"""Writing to disk completely: every byte written and synced, and a file replaced in one step."""
+"""Files as a whole: every byte read, every byte written and synced, and a file replaced in one step."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from greenrota.errors import Place, Problem, ProblemsFound
 
 # Flags that keep the file from child processes and, where there is such a thing, line ends untouched.
 PRIVATE_FLAGS = getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_NOINHERIT", 0) | getattr(os, "O_BINARY", 0)
+# To read a file: a pipe under its name is refused, not waited for.
+PLAIN_READ = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | PRIVATE_FLAGS
 _NO_FOLDER_SYNC = frozenset({errno.EINVAL, errno.ENOTSUP, errno.ENOSYS})  # file systems that lack it
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EFBIG})
 
@@ -24,6 +26,21 @@ def write_all(fd: int, data: bytes) -> None:
         if written == 0:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         rest = rest[written:]
+
+
+def want_plain_file(fd: int) -> None:
+    """Raises OSError for an open pipe, device or folder."""
+    if not stat.S_ISREG(os.fstat(fd).st_mode):
+        raise OSError(errno.EINVAL, "it is not a plain file")
+
+
+def read_all(fd: int) -> bytes:
+    """All bytes of an open file, from its beginning. Raises OSError."""
+    os.lseek(fd, 0, os.SEEK_SET)
+    parts = []
+    while part := os.read(fd, 1 << 20):
+        parts.append(part)
+    return b"".join(parts)
 
 
 def sync_folder(folder: Path) -> None:

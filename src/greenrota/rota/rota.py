@@ -13,7 +13,7 @@ from greenrota.rota.plan import Plan
 from greenrota.rota.replay.gone_vessels import GoneVessels
 from greenrota.rota.replay.logged import Crash, DoubtfulCount, Inspection
 from greenrota.rota.search.search import SearchResult
-from greenrota.rota.simulate.context import Context, context_for, context_from
+from greenrota.rota.simulate.context import Context, Settled, context_for, context_through
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.events import Interval
 from greenrota.rota.simulate.simulation import Simulation
@@ -72,14 +72,12 @@ class Rota:
             return NotImplemented
         return self.plan == other.plan and self._results() == other._results()
 
-    def __reduce__(
-        self,
-    ) -> tuple[Callable[[Plan, tuple[object, ...]], Rota], tuple[Plan, tuple[object, ...]]]:
+    def __reduce__(self) -> tuple[Callable[..., Rota], tuple[object, ...]]:
         """How pickle and copy make it again: from plan and results. The memory of the search is left behind.
 
         That memory goes by the identity of records, which a copy does not share.
         """
-        return _again, (self.plan, self._results())
+        return _again, (self.plan, self.context.through, self.context.settled, self._results())
 
     def _results(self) -> tuple[object, ...]:
         """Every field but the context, in order."""
@@ -126,8 +124,6 @@ class Rota:
         return self.start_state.state
 
 
-def _again(plan: Plan, results: tuple[object, ...]) -> Rota:
-    """The rota of a plan from its other fields, in order; the first of them is its day."""
-    as_of = results[0]
-    assert isinstance(as_of, date)
-    return Rota(context_from(context_for(plan), as_of), *results)  # type: ignore[arg-type]
+def _again(plan: Plan, through: date, settled: Settled | None, results: tuple[object, ...]) -> Rota:
+    """The rota of a plan up to a day from its other fields, in order."""
+    return Rota(context_through(context_for(plan), through, settled), *results)  # type: ignore[arg-type]

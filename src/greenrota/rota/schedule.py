@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from greenrota.errors import checked_day
 from greenrota.logbook.entry import Entry
 from greenrota.rota.earlier.fitting import Fitting, worth_remembering
+from greenrota.rota.earlier.further import laid_down, planned_further
 from greenrota.rota.earlier.record import EarlierRota, entry_digests, plan_digest
 from greenrota.rota.earlier.way import Way, before_all, first_rota
 from greenrota.rota.feed.daily import bottle_records
@@ -32,7 +33,7 @@ _DAYS_BEFORE = (
 
 @dataclass(frozen=True, slots=True)
 class Scheduled:
-    """A rota, and the standing dates to remember for the next one."""
+    """A rota, and the dates to remember for the next one."""
 
     rota: Rota
     remembered: tuple[EarlierRota, ...]
@@ -55,7 +56,7 @@ def schedule_from(
     remembered: Sequence[EarlierRota],
     progress: Progress | None = None,
 ) -> Scheduled:
-    """The rota of a plan on a day, resting on the standing dates that are `remembered` where they fit.
+    """The rota of a plan on a day, resting on the dates that are `remembered` where they fit.
 
     `entries` are those of the logbook that no void takes back, by day and then as written; those after `as_of` do not
     count yet. Without entries the rota is planned from the plan's first day, whatever `as_of` is. With entries it is
@@ -80,6 +81,20 @@ def schedule_from(
     way = Way(context, digest, counted, fitting)
     rota, made = way.rota(days, asked, progress)
     return Scheduled(_finished(rota, counted), worth_remembering(remembered, made, digests))
+
+
+def schedule_further(
+    scheduled: Scheduled, entries: Sequence[Entry], through: date, progress: Progress | None = None
+) -> Scheduled:
+    """A rota planned up to a later day than its horizon goes; every day that it has said already stays.
+
+    The later days are remembered, too: rotas that rest on them keep them where they are still possible.
+    """
+    rota = planned_further(scheduled.rota, through, progress)
+    if rota is scheduled.rota:
+        return scheduled
+    counted = [entry for entry in entries if entry.on <= rota.as_of]
+    return Scheduled(_finished(rota, counted), laid_down(scheduled.remembered, rota, plan_digest(rota.plan)))
 
 
 def _finished(rota: Rota, entries: Sequence[Entry]) -> Rota:

@@ -13,7 +13,7 @@ import typer
 
 from greenrota.cli.system import clock, out
 from greenrota.cli.system.plan_path import logbook_path, plan_words
-from greenrota.cli.system.rota_at import Papers, copies_beside, show_problems
+from greenrota.cli.system.rota_at import Papers, show_problems
 from greenrota.errors import Place, Problem, ProblemsFound
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def record(
     if found and not yes:
         _ask(found)
         found = []
-    show_problems([*found, *_long_ago(entries), *copies_beside(book)])
+    show_problems([*found, *_long_ago(entries), *papers.copies()])
     numbers = append(book, entries)
     return [replace(entry, number=number) for entry, number in zip(entries, numbers, strict=True)]
 

@@ -33,10 +33,10 @@ def sources(ctx: typer.Context, incomplete: str) -> list[str]:
 
 
 def kinds(incomplete: str) -> list[str]:
-    """Kinds of logbook entries, and the words that stand in their place: done, list, undo."""
+    """Kinds of logbook entries, and the words that stand in their place: done, list, undo, archive."""
     from greenrota.logbook.vocabulary import KINDS
 
-    return _beginning(incomplete, [*KINDS, "done", "list", "undo"])
+    return _beginning(incomplete, [*KINDS, "done", "list", "undo", "archive"])
 
 
 def entry_kinds(incomplete: str) -> list[str]:

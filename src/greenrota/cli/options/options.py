@@ -124,6 +124,14 @@ Days = Annotated[
         show_default=False,
     ),
 ]
+ComingMonth = Annotated[
+    bool,
+    typer.Option(
+        "--next",
+        help="Show the coming calendar month, also where the horizon ends before; dates that stand stay.",
+        show_default=False,
+    ),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 
 

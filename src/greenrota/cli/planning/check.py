@@ -36,7 +36,8 @@ def check(plan: PlanFile = None, on: OnDay = None, as_json: AsJson = False) -> N
         out.write(verdict(found.plan, found.rota, out.screen_width()))
     if found.entries or found.problems:
         text = entries_text(len(found.problems), found.entries, found.standing)
-        out.write(f"{logbook_path(path)}: {text}")
+        files = f" with {', '.join(found.archives)}" if found.archives else ""
+        out.write(f"{logbook_path(path)}{files}: {text}")
     if found.problems:
         raise ProblemsFound(found.problems)
 
@@ -48,9 +49,9 @@ def _checked(path: Path, on: date | None) -> Checked:
     papers = read_papers(path)
     rota = papers.rota(papers.day(on))
     book = papers.book
-    return Checked(
-        str(path), rota, papers.problems(rota), book.notices, len(book.entries), len(papers.entries)
-    )
+    archives = [archive.file for archive in book.archives]
+    problems = papers.problems(rota)
+    return Checked(str(path), rota, problems, book.notices, len(book.entries), len(papers.entries), archives)
 
 
 def _as_data(plan: Path | None, on: date | None) -> None:

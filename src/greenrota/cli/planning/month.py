@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from greenrota.cli.options.options import FromDay, OnDay, PlanFile
+from greenrota.cli.options.options import ComingMonth, FromDay, OnDay, PlanFile, one_form
 from greenrota.cli.system import out
+from greenrota.cli.system.next_month import next_month
 from greenrota.cli.system.paper import Force, SheetSize, pdf_extra_missing, write_paper
 from greenrota.cli.system.plan_path import find_plan
 from greenrota.cli.system.rota_at import rota_at
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 def month(
     plan: PlanFile = None,
     from_day: FromDay = None,
+    coming: ComingMonth = False,
     html: Annotated[
         Path | None,
         typer.Option("--html", metavar="FILE", help="Write one page that prints.", show_default=False),
@@ -37,14 +39,20 @@ def month(
 ) -> None:
     """A month at a glance: visits, ripe days, days away.
 
-    Five weeks from the week of --from. The printed page has the doses and the salt water beside it."""
+    Five weeks from the week of --from, or the whole weeks of the coming calendar month. The printed page has the doses
+    and the salt water beside it."""
     from greenrota.views.month.month import month as month_of
     from greenrota.views.month.month_page import month_html
     from greenrota.views.month.month_text import month_text
     from greenrota.views.paper.page import HTML_MARK, PAPERS
 
-    path = find_plan(plan, Path.cwd())
-    found, paper = month_of(rota_at(path, on), from_day), PAPERS[size.value].turned()
+    one_form({"--from": from_day is not None, "--next": coming})
+    path, paper = find_plan(plan, Path.cwd()), PAPERS[size.value].turned()
+    if coming:
+        ahead = next_month(path, on)
+        found = month_of(ahead.rota, ahead.first, ahead.last)
+    else:
+        found = month_of(rota_at(path, on), from_day)
     if html is not None:
         write_paper(html, month_html(found, paper).encode(), HTML_MARK, force, path)
     if pdf is not None:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from greenrota.cli.options.options import Days, FromDay, OnDay, PlanFile
+from greenrota.cli.options.options import ComingMonth, Days, FromDay, OnDay, PlanFile, one_form
+from greenrota.cli.system.next_month import shown_days
 from greenrota.cli.system.paper import Force, SheetSize, write_paper
 from greenrota.cli.system.plan_path import find_plan
-from greenrota.cli.system.rota_at import rota_at
 
 
 def sheet(
@@ -19,6 +18,7 @@ def sheet(
     plan: PlanFile = None,
     from_day: FromDay = None,
     days: Days = None,
+    coming: ComingMonth = False,
     size: Annotated[SheetSize, typer.Option("--size", help="Paper.")] = SheetSize.a4,
     on: OnDay = None,
     force: Force = False,
@@ -31,8 +31,9 @@ def sheet(
     from greenrota.views.sheet.sheet import sheet_html
     from greenrota.views.tasks.agenda import chosen
 
+    one_form({"--next": coming, "--from": from_day is not None})
+    one_form({"--next": coming, "--days": days is not None})
     path = find_plan(plan, Path.cwd())
-    rota = rota_at(path, on)
-    last = None if days is None else (from_day or rota.as_of) + timedelta(days=days - 1)
-    page = sheet_html(rota, chosen(rota, from_day, last), PAPERS[size.value], from_day, last)
+    rota, first, last = shown_days(path, on, from_day, days, coming)
+    page = sheet_html(rota, chosen(rota, first, last), PAPERS[size.value], first, last)
     write_paper(file, page.encode(), HTML_MARK, force, path)

@@ -112,12 +112,13 @@ def write_svg(path: Path, drawn: str, force: bool, plan: Path) -> None:
 
 
 def belongings(plan: Path) -> tuple[Path, ...]:
-    """The plan and what lies beside it that is no paper: logbook, its last number, the record of calendar exports."""
+    """The plan and what lies beside it that is no paper: logbook and archives, its last number, calendar exports."""
     from greenrota.cli.system.plan_path import logbook_path
+    from greenrota.logbook.archive.reading import archive_paths
     from greenrota.logbook.tail import memory_path
 
     book = logbook_path(plan)
-    return plan, book, memory_path(book), exported_path(plan)
+    return plan, book, *archive_paths(book), memory_path(book), exported_path(plan)
 
 
 def exported_path(plan: Path) -> Path:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 class Papers:
     """Plan and logbook as read. `entries` are the entries that stand, by day: no voids and nothing that is void.
 
-    `known` are the standing dates that this command knows of besides those beside the logbook.
+    `known` are the earlier rotas that this command knows of besides those beside the logbook.
     """
 
     path: Path
@@ -59,14 +59,18 @@ class Papers:
 
         A progress bar on a terminal if planning takes long.
         """
+        return self.rota_through(on, None)
+
+    def rota_through(self, on: date, through: date | None) -> Rota:
+        """As `rota`, planned up to a later day where its horizon ends before; None: as far as the horizon goes."""
         remembered = self.remembered()
-        found = planned(self.plan, self.entries, on, (*remembered, *self.known))
+        found = planned(self.plan, self.entries, on, (*remembered, *self.known), through)
         self.known[:] = found.remembered
         self.remember(found.remembered, remembered)
         return found.rota
 
     def remembered(self) -> tuple[EarlierRota, ...]:
-        """The standing dates that are remembered beside the logbook; without any, what a search found for the plan."""
+        """The earlier rotas that are remembered beside the logbook; without any, what a search found for the plan."""
         from greenrota.cli.system import searched
         from greenrota.logbook.beside import dates_path, read_beside
         from greenrota.rota.earlier.text import MOST_BYTES, read_earlier
@@ -75,7 +79,7 @@ class Papers:
         return read_earlier(beside) or searched.read(self.plan)
 
     def remember(self, found: tuple[EarlierRota, ...], before: tuple[EarlierRota, ...]) -> None:
-        """Remember standing dates where they differ from those before."""
+        """Remember earlier rotas where they differ from those before."""
         from greenrota.cli.system import searched
         from greenrota.logbook.beside import dates_path, write_beside
         from greenrota.rota.earlier.text import earlier_text
@@ -88,17 +92,32 @@ class Papers:
         elif not found[0].cut_short:
             searched.write(self.plan, text)
 
+    def copies(self) -> list[Problem]:
+        """A problem for every file beside the logbook that looks like a copy a sync service made of it."""
+        archives = [archive.file for archive in self.book.archives]
+        return copies_beside(logbook_path(self.path), archives)
+
     def problems(self, rota: Rota) -> list[Problem]:
         """What is wrong with the logbook: its lines, its numbers, and entries that do not fit the state."""
-        return [*self.book.problems, *rota.problems, *copies_beside(logbook_path(self.path))]
+        return [*self.book.problems, *rota.problems, *self.copies()]
 
 
-def planned(plan: Plan, entries: Sequence[Entry], on: date, remembered: Sequence[EarlierRota]) -> Scheduled:
-    """The rota of a plan and standing entries on a day; a progress bar on a terminal if planning takes long."""
-    from greenrota.rota.schedule import schedule_from
+def planned(
+    plan: Plan,
+    entries: Sequence[Entry],
+    on: date,
+    remembered: Sequence[EarlierRota],
+    through: date | None = None,
+) -> Scheduled:
+    """The rota of a plan and standing entries on a day, up to a day at least where one is given.
+
+    A progress bar on a terminal if planning takes long.
+    """
+    from greenrota.rota.schedule import schedule_from, schedule_further
 
     with meter() as progress:
-        return schedule_from(plan, entries, on, remembered, progress)
+        found = schedule_from(plan, entries, on, remembered, progress)
+        return found if through is None else schedule_further(found, entries, through, progress)
 
 
 def load_plan(path: Path) -> Plan:
@@ -138,10 +157,10 @@ def show_problems(problems: Iterable[Problem]) -> None:
         out.report(found)
 
 
-def copies_beside(book: Path) -> list[Problem]:
-    """A problem for every file beside the logbook that looks like a copy a sync service made of it."""
+def copies_beside(book: Path, archives: Sequence[str]) -> list[Problem]:
+    """As `Papers.copies`; `archives` are the names of the files that the book itself names."""
     from greenrota.logbook.copies import conflict_copies
 
     hint = f"compare it with {book.name}; add what stands only there with greenrota log, then move it away"
     what = f"this looks like a copy of {book.name}: entries may stand only in it"
-    return [Problem("log-copy", Place(str(copy)), what, hint) for copy in conflict_copies(book)]
+    return [Problem("log-copy", Place(str(copy)), what, hint) for copy in conflict_copies(book, archives)]

@@ -14,7 +14,7 @@ from itertools import groupby
 from greenrota.logbook.entry import Entry
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
-from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.decisions import Decisions, after_day, with_undecided
 
 NOTHING_LOGGED = ""  # the digest of no entries
 
@@ -54,15 +54,16 @@ class EarlierRota:
 
     @classmethod
     def of(cls, rota: Rota, plan: str, entries: str) -> EarlierRota:
-        """What is to be remembered of a rota."""
+        """What is to be remembered of a rota: what it decided, and what was decided before for later days."""
         simulated = rota.simulation
+        later = after_day(rota.previous, rota.through)
         return cls(
             plan,
             entries,
             rota.as_of,
             rota.previous,
             rota.start_state.renewals,
-            rota.found.decisions,
+            with_undecided(rota.found.decisions, later),
             rota.found.exact,
             rota.found.cut_short,
             {each.batch.id: each.batch.parent for each in simulated.choices},

@@ -29,7 +29,7 @@ class Replay:
     """Mutable accumulator for replay. `cleared` is the day on which a batch or bottle was found clean.
 
     `outbreaks` are what makes others suspect, in the order of the logbook. `watered` are the ids of the prepare tasks
-    whose water was poured.
+    whose water was poured. `own` are the names of the plan's vessels; the context may have more.
     """
 
     def __init__(self, context: Context, logged: LoggedState) -> None:
@@ -40,6 +40,7 @@ class Replay:
         self.cleared: dict[str, date] = {}
         self.outbreaks: list[Outbreak] = []
         self.watered: set[str] = set()
+        self.own = frozenset(vessel.name for vessel in context.plan.vessels)
 
     def copy(self, as_of: date) -> Replay:
         """Where the reading stands, in a copy as of a day; either can go on without changing the other."""
@@ -49,7 +50,9 @@ class Replay:
         return other
 
     def problem(self, entry: Entry, code: str, what: str, hint: str) -> None:
-        """Note what could not be taken as written."""
+        """Note what could not be taken as written; not of a vessel that has left the plan, for its size is a guess."""
+        if entry.subject in self.context.benches and entry.subject not in self.own:
+            return
         self.logged.problems.append(Problem(code, entry.where, what, hint))
 
     def living(self, entry: Entry, bench: Bench) -> Culture | None:

@@ -6,7 +6,8 @@ from datetime import timedelta
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
-from greenrota.rota.kinds import TASK_KINDS, kind_named, prepare_id, task_id
+from greenrota.rota.ids import kind_named, prepare_id, task_id
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.replay import accumulator as guess
 from greenrota.rota.replay.accumulator import MEASURED_ML, Replay, as_measured
 from greenrota.rota.replay.bottle_entries import (
@@ -218,9 +219,7 @@ def judged(run: Replay, entry: Entry, kind: Judgement) -> None:
     subject = culture.batch.id if culture is not None else entry.subject
     if culture is None and kind == "discarded" and entry.subject in run.state.numbers:
         return  # a vessel that was harvested to the last drop is broken down
-    if run.logged.gone_vessels.vessel(subject) is not None:
-        run.logged.gone_vessels.take(entry)
-    elif subject not in run.state.batches and subject not in run.state.filled:
+    if subject not in run.state.batches and subject not in run.state.filled:
         unknown_subject(run, entry, entry.subject)
     elif kind == "cleared":
         run.cleared[subject] = entry.on

@@ -1,42 +1,117 @@
 """Gone vessels: those that the logbook knows and the plan does not, with the batches still alive in them.
 
-Their entries change nothing in the state. The living batches are counted so that a warning can name them.
+A vessel that was started and has left the plan is replayed all the same, for others were started from it, and bottles
+filled from it stand in the fridge. Its size follows from what was logged; the rest is taken to be as in a vessel of
+the plan. What lives in it is left out of the state, and counted so that a warning can name it. An entry about a vessel
+that was never started is a slip: it changes nothing.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
 
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
-from greenrota.logbook.vocabulary import KINDS
-from greenrota.rota.state.state import batch_id
+from greenrota.rota.plan import Plan, Vessel
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.state.bench import bench_of
+from greenrota.rota.state.cycle import cycle_for
+
+_BRIM = 1.25  # of the fill, room for foam: our choice, the plan no longer says
 
 
 @dataclass(slots=True)
 class GoneVessels:
-    """`numbers` is the last batch number of each such vessel, `living` the batch that stands in it."""
+    """`living` is the batch that stands in each such vessel, `first` the first entry about each vessel, started or not.
 
-    numbers: dict[str, int] = field(default_factory=dict)
+    `unknown` are the names that were never started.
+    """
+
     living: dict[str, str] = field(default_factory=dict)
+    first: dict[str, Entry] = field(default_factory=dict)
+    unknown: set[str] = field(default_factory=set)
 
     def copy(self) -> GoneVessels:
         """A copy that can be changed without changing this one."""
-        return GoneVessels(dict(self.numbers), dict(self.living))
+        return GoneVessels(dict(self.living), dict(self.first), set(self.unknown))
 
-    def take(self, entry: Entry) -> bool:
-        """Follow one entry; True if the vessel is met for the first time."""
-        name = self.vessel(entry.subject) or entry.subject
-        first = name not in self.numbers
-        number = self.numbers.setdefault(name, 0)
-        if entry.kind == "started" or (entry.kind == "reseeded" and name in self.living):
-            self.numbers[name] = number + 1
-            self.living[name] = batch_id(name, number + 1)
-        elif KINDS[entry.kind].ends:
-            self.living.pop(name, None)
-        return first
+    def met(self, entry: Entry) -> None:
+        """Note the first entry about a vessel."""
+        self.first.setdefault(entry.subject, entry)
 
-    def vessel(self, subject: str) -> str | None:
-        """The vessel that is meant by its own name or by that of the batch in it; None if it is not known here."""
-        if subject in self.numbers:
-            return subject
-        return next((name for name, batch in self.living.items() if batch == subject), None)
+
+def with_gone_vessels(context: Context, log: Sequence[Entry]) -> Context:
+    """The place with the vessels that the logbook knows and the plan does not; the same where there are none."""
+    if all(entry.subject in context.benches or entry.kind != "started" for entry in log):
+        return context
+    gone = gone_vessels_of(context.plan, log)
+    benches = {vessel.name: bench_of(context.plan, vessel) for vessel in gone}
+    weekdays = context.plan.work.weekdays
+    cycles = {name: cycle_for(bench, context.plan.cycle, weekdays) for name, bench in benches.items()}
+    return replace(context, benches={**context.benches, **benches}, cycles={**context.cycles, **cycles})
+
+
+def gone_vessels_of(plan: Plan, log: Sequence[Entry]) -> tuple[Vessel, ...]:
+    """The vessels that were started and are not in the plan, as far as the logbook tells of them.
+
+    One whose culture came from a starter that is not in the plan either is left out: nobody knows what grew in it.
+    """
+    known = {vessel.name: vessel.strain for vessel in plan.vessels}
+    own = set(known)
+    for entry in log:
+        if entry.kind == "started" and entry.subject not in known:
+            strain = _strain(plan, known, entry.text("from"))
+            if strain is not None:
+                known[entry.subject] = strain
+    fills_ml = _fills_ml(log, known.keys() - own)
+    return tuple(_like(plan, name, known[name], fills_ml.get(name)) for name in known if name not in own)
+
+
+def _like(plan: Plan, name: str, strain: str, fill_ml: float | None) -> Vessel:
+    """A vessel as another one of its strain, or as the first of the plan, with the fill that was logged."""
+    model = next((vessel for vessel in plan.vessels if vessel.strain == strain), plan.vessels[0])
+    if fill_ml is None:
+        return replace(model, name=name, strain=strain)
+    fill_l = fill_ml / ML_PER_L
+    return replace(model, name=name, strain=strain, fill_l=fill_l, brim_l=_BRIM * fill_l)
+
+
+def _strain(plan: Plan, known: Mapping[str, str], source: str | None) -> str | None:
+    """The strain that comes out of a source; that of the plan's first vessel where none is named."""
+    if source is None:
+        return plan.vessels[0].strain
+    kind, _, name = source.rpartition(":")
+    if kind == "starter":
+        return next((starter.strain for starter in plan.starters if starter.name == name), None)
+    return known.get(name) or known.get(name.rpartition("/")[0])
+
+
+def _fills_ml(log: Sequence[Entry], names: set[str]) -> dict[str, float]:
+    """The working volume of vessels, in mL, where it was logged: the most that a filling or a re-seed made up.
+
+    A harvest tells of it with what stayed: as `keep`, or as the inoculum of a re-seed on its day.
+    """
+    found: dict[str, float] = {}
+    taken: dict[tuple[str, date], float] = {}
+    for entry in log:
+        if entry.subject not in names:
+            continue
+        whole_ml = entry.volume_ml("volume") or 0.0
+        match entry.kind:
+            case "harvested":
+                taken[entry.subject, entry.on] = whole_ml
+                keep_ml = entry.volume_ml("keep")
+                whole_ml = 0.0 if keep_ml is None else whole_ml + keep_ml
+            case "reseeded":
+                kept_ml = entry.volume_ml("inoculum")
+                harvest_ml = taken.get((entry.subject, entry.on), 0.0)
+                whole_ml = max(whole_ml, 0.0 if kept_ml is None or not harvest_ml else kept_ml + harvest_ml)
+            case "started":
+                pass
+            case _:
+                whole_ml = 0.0
+        if whole_ml > 0.0:
+            found[entry.subject] = max(found.get(entry.subject, 0.0), whole_ml)
+    return found

@@ -11,11 +11,12 @@ from datetime import date
 from typing import NamedTuple, assert_never
 
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.errors import nearest
+from greenrota.errors import Problem, nearest
 from greenrota.logbook.entry import NO_VESSEL, Entry
 from greenrota.rota.replay import bottle_entries, entries, water_entries
 from greenrota.rota.replay.accumulator import MEASURED_ML, Replay
 from greenrota.rota.replay.bottle_entries import bar_bottles
+from greenrota.rota.replay.gone_vessels import with_gone_vessels
 from greenrota.rota.replay.logged import LoggedState
 from greenrota.rota.simulate.cache import ActionCache
 from greenrota.rota.simulate.context import Context
@@ -33,13 +34,13 @@ def replay(context: Context, log: Iterable[Entry], as_of: date, watch: Watch | N
     `log` holds the entries that no void takes back, in order. `watch` is called with each entry and the state after
     it, which it must not change.
     """
-    run = begun(context, as_of)
-    for entry in log:
-        if entry.on <= as_of:
-            read(run, entry)
-            if watch is not None:
-                watch(entry, run.state)
-    bar_bottles(run)
+    counted = [entry for entry in log if entry.on <= as_of]
+    run = begun(with_gone_vessels(context, counted), as_of)
+    for entry in counted:
+        read(run, entry)
+        if watch is not None:
+            watch(entry, run.state)
+    _conclude(run, context)
     return run.logged
 
 
@@ -57,7 +58,7 @@ def replays(
 
     `log` is in order of day; `watch` is called as by `replay`, up to the moment that is yielded.
     """
-    run, place = begun(context, context.plan.start), 0
+    run, place = begun(with_gone_vessels(context, log), context.plan.start), 0
     for on, evening in moments:
         while place < len(log) and (log[place].on < on or (evening and log[place].on == on)):
             read(run, log[place])
@@ -65,8 +66,30 @@ def replays(
                 watch(log[place], run.state)
             place += 1
         judged = run.copy(on)
-        bar_bottles(judged)
+        _conclude(judged, context)
         yield judged.logged
+
+
+def _conclude(run: Replay, context: Context) -> None:
+    """Work out what is suspect, and leave out of the state what lives in vessels that are not in the plan (`context`).
+
+    A problem for each of these, and for each vessel that was never started.
+    """
+    bar_bottles(run)
+    gone, cultures = run.logged.gone_vessels, run.state.cultures
+    gone.living = {
+        name: cultures.pop(name).batch.id for name in list(cultures) if name not in context.benches
+    }
+    for name, entry in gone.first.items():
+        if name in gone.living or name in gone.unknown:
+            near = nearest(name, context.benches)
+            hint = (
+                f"did you mean {near}?"
+                if near is not None
+                else "it may have left the plan; its entries are kept"
+            )
+            what = f'the plan has no vessel "{name}"'
+            run.logged.problems.append(Problem("log-unknown-vessel", entry.where, what, hint))
 
 
 def begun(context: Context, as_of: date) -> Replay:
@@ -118,8 +141,10 @@ def read(run: Replay, entry: Entry) -> None:
 def _on_vessel(run: Replay, entry: Entry, apply: Callable[[Replay, Entry, Bench], None]) -> None:
     """Apply an entry about a vessel of the plan; one that is emptied by it to the last drop is an empty vessel."""
     bench = run.context.benches.get(entry.subject)
+    if entry.subject not in run.own:
+        run.logged.gone_vessels.met(entry)
     if bench is None:
-        _unknown_vessel(run, entry)
+        run.logged.gone_vessels.unknown.add(entry.subject)
         return
     run.recorder.bring_up_to(bench, entry.on)
     try:
@@ -129,12 +154,3 @@ def _on_vessel(run: Replay, entry: Entry, apply: Callable[[Replay, Entry, Bench]
     emptied = [each for each in run.state.cultures.values() if each.broth.volume_l * ML_PER_L <= MEASURED_ML]
     for culture in emptied:
         run.recorder.empty(run.context.benches[culture.batch.vessel], entry.on)
-
-
-def _unknown_vessel(run: Replay, entry: Entry) -> None:
-    """Said once for each such vessel: one that has left the plan may have a hundred entries."""
-    if not run.logged.gone_vessels.take(entry):
-        return
-    near = nearest(entry.subject, run.context.benches)
-    hint = f"did you mean {near}?" if near is not None else "it may have left the plan; its entries are kept"
-    run.problem(entry, "log-unknown-vessel", f'the plan has no vessel "{entry.subject}"', hint)

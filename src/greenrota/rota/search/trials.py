@@ -78,7 +78,7 @@ class Trials:
 
     def _try(self, decisions: Decisions) -> Trial:
         simulated = simulate(self.context, self.start_state, decisions)
-        return Trial(_taken(simulated), simulated, self.scorer.score(simulated))
+        return Trial(_taken(simulated, self.previous), simulated, self.scorer.score(simulated))
 
     def cost(self, trial: Trial) -> int:
         """What a simulation costs, in batches; a vessel that waits all the time costs as much as one batch."""
@@ -118,8 +118,9 @@ class Trials:
         }
 
 
-def _taken(simulated: Simulation) -> Decisions:
-    """What a simulation did, as decisions that lead to it again."""
+def _taken(simulated: Simulation, previous: Decisions) -> Decisions:
+    """What a simulation did, as decisions that lead to it again; how starters were shared out before stays known."""
     harvests = {choice.batch.id: choice.taken for choice in simulated.choices if choice.taken is not None}
-    sharings = {each.taken.source: each.taken for each in simulated.allotments}
+    taken = {each.taken.source: each.taken for each in simulated.allotments}
+    sharings = {**previous.sharings, **taken}
     return Decisions(harvests, first_starts(simulated.events), simulated.keeps, sharings)

@@ -44,11 +44,23 @@ class CachedAllotments(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
+class Settled:
+    """Days up to `through` for which a rota stands already: with harvest days for these batches, for others none."""
+
+    through: date
+    harvests: frozenset[str]
+
+    def may_harvest(self, batch: str, on: date) -> bool:
+        """Whether a harvest on a day adds nothing to what stands."""
+        return on > self.through or batch in self.harvests
+
+
+@dataclass(frozen=True, slots=True)
 class Context:
     """Plan, benches, cycles and open days, and caches of what was already worked out for them.
 
     `through` is the last day that is simulated, included; by strain, `least_cells` restart the least needy vessel, and
-    `kin` are all vessels.
+    `kin` are all vessels; `settled` are days that a rota is planned beyond.
     """
 
     plan: Plan
@@ -61,6 +73,13 @@ class Context:
     projections: dict[tuple[int, date, bool], CachedProjection]
     allotments: dict[Hashable, CachedAllotments]
     cache: ActionCache
+    settled: Settled | None = None
+
+    def horizon(self, on: date) -> date:
+        """The last day that a decision of a day looks ahead to: the end of the rota that stands already, if any."""
+        return (
+            self.settled.through if self.settled is not None and on <= self.settled.through else self.through
+        )
 
     def forget(self) -> None:
         """Drop what was worked out for simulations: after a search, whose many rotas nobody asks for again."""
@@ -91,9 +110,13 @@ def context_for(plan: Plan) -> Context:
 def context_from(context: Context, as_of: date) -> Context:
     """The same place with its horizon counted from a day on; new caches where the horizon is another."""
     through = horizon_end(context.plan, as_of)
-    if through == context.through:
-        return context
-    return replace(context, through=through, projections={}, allotments={}, cache=_cache_for(context.plan))
+    return context if through == context.through else context_through(context, through)
+
+
+def context_through(context: Context, through: date, settled: Settled | None = None) -> Context:
+    """The same place with its horizon up to a day, included, and new caches."""
+    cache = _cache_for(context.plan)
+    return replace(context, through=through, projections={}, allotments={}, cache=cache, settled=settled)
 
 
 def _cache_for(plan: Plan) -> ActionCache:

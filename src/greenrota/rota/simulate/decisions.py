@@ -45,6 +45,24 @@ def with_start(decisions: Decisions, vessel: str, on: date) -> Decisions:
     return _open_after(replace(decisions, starts={**decisions.starts, vessel: on}), vessel, 0)
 
 
+def with_undecided(decisions: Decisions, others: Decisions) -> Decisions:
+    """The decisions, and those of others about batches and first fillings that they leave open."""
+    return replace(
+        decisions,
+        harvests={**others.harvests, **decisions.harvests},
+        starts={**others.starts, **decisions.starts},
+        keeps={**others.keeps, **decisions.keeps},
+    )
+
+
+def after_day(decisions: Decisions, on: date) -> Decisions:
+    """The harvests after a day and what stays at them; nothing else."""
+    harvests = {batch: day for batch, day in decisions.harvests.items() if day > on}
+    return Decisions(
+        harvests, keeps={batch: share for batch, share in decisions.keeps.items() if batch in harvests}
+    )
+
+
 def with_sharing(decisions: Decisions, sharing: Sharing) -> Decisions:
     """The decisions with a starter shared out in another way; what follows in its vessels is left open."""
     changed = replace(decisions, sharings={**decisions.sharings, sharing.source: sharing})

@@ -75,7 +75,8 @@ class Waiting:
     def _shared_out(self, unused: Sequence[str], first: date) -> tuple[Allotment, ...]:
         """The starters shared out over vessels that were never filled, worked out once for a start state and a way."""
         context, start_state = self._context, self._start_state
-        key = (id(start_state), tuple(self._decided.items()))
+        decided = ((each.source, each.vessels, each.volumes_ml) for each in self._decided.values())
+        key = (id(start_state), tuple(decided))
         known = context.allotments.get(key)
         if known is None:
             state, opened = self._recorder.state, context.plan.start
@@ -92,7 +93,7 @@ class Waiting:
         """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
         open_days = self._context.open_days
         least_on = self._start_state.not_before(gift.vessel, gift.least_on)
-        good = min(self._context.through, gift.last_on)
+        good = min(self._context.horizon(self._start_state.as_of), gift.last_on)
         last = min(good, least_on + timedelta(days=self._context.cycles[gift.vessel].days))
         days = open_days.between(least_on, last)
         first = open_days.on_or_after(least_on, good)
@@ -144,7 +145,7 @@ class Waiting:
         for allotted in self._gifts.values():
             promised_ml[allotted.source] += allotted.volume_ml
         context = self._context
-        last = min(on + timedelta(days=donors.WAIT_DAYS), context.plan.through)
+        last = min(on + timedelta(days=donors.WAIT_DAYS), context.horizon(on))
         return restarts.Day(
             context.benches,
             context.cycles,

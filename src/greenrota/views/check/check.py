@@ -18,7 +18,8 @@ FORMAT = "greenrota/check/1"
 class Checked:
     """The result of a check. `entries` counts the lines of the logbook, `standing` those that are not taken back.
 
-    `rota` is None where the plan can not be read. `notices` are to be known, `problems` to be mended.
+    `archives` are the files of earlier years that belong to it. `rota` is None where the plan can not be read.
+    `notices` are to be known, `problems` to be mended.
     """
 
     plan: str
@@ -27,6 +28,7 @@ class Checked:
     notices: Sequence[Problem] = ()
     entries: int = 0
     standing: int = 0
+    archives: Sequence[str] = ()
 
 
 def check_json(checked: Checked) -> str:
@@ -44,6 +46,7 @@ def check_json(checked: Checked) -> str:
         "tasks": None if rota is None else len(rota.tasks),
         "entries": None if rota is None else checked.entries,
         "entries_standing": None if rota is None else checked.standing,
+        "archives": list(checked.archives),
     }
     return json_document(FORMAT, answer)
 

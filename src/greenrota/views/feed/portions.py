@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 from greenrota.rota.feed.daily import RationDay, Serving
 from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.rota import Rota
-from greenrota.views.feed.bottles import withheld_lines
+from greenrota.views.feed.bottles import OFFERED_DAYS, withheld_lines
 from greenrota.views.text import amount
 from greenrota.views.text.day import day_text
 from greenrota.views.text.document import figure
@@ -24,6 +24,7 @@ def to_give(rota: Rota, on: date, width: int | None) -> list[str]:
     lines = withheld_lines(rota.bottles, rota.plan.units, width)
     day = ration_day(rota, on)
     if day is not None:
+        lines += [""] if lines else []
         lines += ["To give today" if on == rota.as_of else "To give on this day"]
         for serving in day.servings:
             lines += hanging(
@@ -39,6 +40,7 @@ def to_give(rota: Rota, on: date, width: int | None) -> list[str]:
             and record.state == "good"
             and not record.planned
             and record.left_ml > SHORT_ML
+            and record.use_by >= on - timedelta(days=OFFERED_DAYS)
         ):
             left = amount.volume(record.left_ml, rota.plan.units)
             by = (
@@ -61,7 +63,7 @@ def _portion_text(rota: Rota, day: RationDay, serving: Serving) -> str:
     ]
     text = " and ".join(parts) or "nothing"
     if serving.short_ml > SHORT_ML:
-        text += f"; {amount.volume(serving.short_ml, units)} short"
+        text += f"; {amount.ration(serving.short_ml, units)} short"
     return printable(f"{text}, as logged" if serving.logged else text)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from greenrota.views.month.month import OVER_RIPE, WEEKS, Month, MonthDay
+from greenrota.views.month.month import OVER_RIPE, Month, MonthDay
 from greenrota.views.tasks import care
 from greenrota.views.text.day import dated, month_name, weekday
 from greenrota.views.text.lettering import display_width, hanging, pad, printable, wrap
@@ -26,16 +26,16 @@ _FEWEST_WEEKS = 4  # our choice: February, the least that is called a month
 class _Size:
     """How much is shown: what a screen that is too small cannot hold is left out."""
 
-    weeks: int
+    weeks: int | None  # None: all
     spaced: bool
     cautions: bool
 
 
 # In the order in which a screen that is too small gives things up; our choice.
 _SIZES = (
-    _Size(WEEKS, spaced=True, cautions=True),
-    _Size(WEEKS, spaced=False, cautions=True),
-    _Size(WEEKS, spaced=False, cautions=False),
+    _Size(None, spaced=True, cautions=True),
+    _Size(None, spaced=False, cautions=True),
+    _Size(None, spaced=False, cautions=False),
     _Size(_FEWEST_WEEKS, spaced=False, cautions=False),
 )
 
@@ -43,7 +43,7 @@ _SIZES = (
 def month_text(month: Month, width: int | None = None, height: int | None = None) -> str:
     """The month as text, no newline at the end; `width` and `height` are those of the screen, None for a pipe.
 
-    A screen with too few lines gets no blank lines, then no cautions, then four weeks instead of five.
+    A screen with too few lines gets no blank lines, then no cautions, then four weeks instead of five or six.
     """
     for size in _SIZES:
         page = _page(month, width or _PLAIN_COLUMNS, size)
@@ -59,6 +59,9 @@ def _page(month: Month, columns: int, size: _Size) -> str:
     shown, as_of = month.weeks[: size.weeks], month.rota.as_of
     last = shown[-1][-1].on
     title = f"{month.rota.plan.name}: {dated(month.first, last)} to {dated(last)}, as of {dated(as_of, last)}"
+    through = month.rota.through
+    if last > through:
+        title += f", planned through {dated(through, last)}"
     heads = "".join(pad(weekday(day.on), cell) for day in shown[0])
     weeks = ["\n".join(_week(month, week, lead, cell)) for week in shown]
     foot = hanging("", _LEGEND if size.cautions else _BRIEF, columns, 2)

@@ -19,11 +19,11 @@ MILLION = 1e6  # cells; densities are drawn and printed in millions
 
 def _sign_names() -> Iterator[tuple[str, str]]:
     """Sign and name in the order in which a batch meets them."""
-    for kind, about in TASK_KINDS.items():
+    for kind, record in TASK_KINDS.items():
         if kind == "harvest":
             yield "r", "ripe"
-        if about.sign:
-            yield about.sign, "top-up" if kind == "topup" else kind
+        if record.sign:
+            yield record.sign, "top-up" if kind == "topup" else kind
     yield "X", "crash"
 
 

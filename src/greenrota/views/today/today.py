@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from greenrota.frozen import FrozenDict
 from greenrota.rota.answers.contents import Contents, vessel_contents
-from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.replay.observed import Seen
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.measured import poured
@@ -28,6 +27,7 @@ from greenrota.views.text import amount
 from greenrota.views.text.day import day_text
 from greenrota.views.text.lettering import display_width, hanging, printable
 from greenrota.views.text.table import Column, render_table
+from greenrota.views.today.ahead import GO_ON, coming_lines, waiting
 from greenrota.views.vessel.observed import seen_lines
 from greenrota.views.vessel.ripeness import ripe_text
 
@@ -134,7 +134,7 @@ def _page(today: Today, width: int | None, length: _Length, ripe: Mapping[str, R
         magnify(rota.inspections, screen, not length.whole_signs),
         _due(today, width),
         _doses(today, screen),
-        [f"The next {_NEXT_DAYS} days", *(_coming(today.coming, screen) or ["  nothing"])],
+        [f"The next {_NEXT_DAYS} days", *coming_lines(rota, on, today.coming, _NEXT_DAYS, width)],
         _vessels(today, width, ripe) if length.vessels else [],
         ["Last seen", *seen_lines(today.seen, rota.plan.units, width)]
         if today.seen and length.vessels
@@ -168,7 +168,7 @@ def _title(rota: Rota, on: date) -> str:
     if on < rota.plan.start:
         return f"{title}; the rota begins on {day_text(rota.plan.start)}"
     if on > rota.through:
-        return f"{title}; the rota ended on {day_text(rota.through)}: set a new start or more days"
+        return f"{title}; the rota ended on {day_text(rota.through)}, and nothing is logged: {GO_ON}"
     return f"{title}; {CUT_SHORT}" if rota.found.cut_short else title
 
 
@@ -184,8 +184,14 @@ def _late(rota: Rota, late: Sequence[Task], on: date, width: int | None) -> list
 
 
 def _due(today: Today, width: int | None) -> list[str]:
-    lines = _task_lines(today.rota, today.due, width)
-    return ["Due today", *(lines or ["  nothing more" if today.late else "  nothing"])]
+    rota, on = today.rota, today.on
+    lines = _task_lines(rota, today.due, width)
+    if not lines:
+        late = {name for task in today.late for name in task.vessels}
+        lines = waiting(rota, on, today.vessels, late, width) or [
+            "  nothing more" if today.late else "  nothing"
+        ]
+    return ["Due today", *lines]
 
 
 def _task_lines(rota: Rota, tasks: Sequence[Task], width: int | None) -> list[str]:
@@ -200,19 +206,6 @@ def _doses(today: Today, width: int) -> list[str]:
     """What all doses of the day add up to, so that they can be set out before work begins."""
     parts = nutrient_texts(today.doses_ml, today.rota.plan.units)
     return hanging("", f"In all: {'; '.join(parts)}", width, 2) if parts else []
-
-
-def _coming(tasks: Sequence[Task], width: int) -> list[str]:
-    lines: list[str] = []
-    for on, of_day in groupby(tasks, key=lambda task: task.on):
-        jobs: dict[str, list[str]] = {}
-        for task in of_day:
-            verb = TASK_KINDS[task.kind].verb
-            jobs.setdefault(verb, []).extend(map(printable, task.batches))
-        text = "; ".join(f"{kind} {', '.join(batches)}" for kind, batches in jobs.items())
-        lead = f"  {day_text(on)}  "
-        lines += hanging(lead, text, width)
-    return lines
 
 
 def _vessels(today: Today, width: int | None, banded: Mapping[str, RipeDay]) -> list[str]:
