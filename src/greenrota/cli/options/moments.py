@@ -53,18 +53,21 @@ class ByMoment(TyperGroup):
 
     def __init__(self, **settings: Any) -> None:
         super().__init__(**settings)
+        self._reads_options = True
         for each in self.listed:
             self.commands[each.name] = _Unloaded(each)
 
     def make_context(self, info_name: Any, args: list[str], parent: Any = None, **extra: Any) -> Any:
         """The context of the group. While a line is completed its own options are not read, for that loads pydantic."""
-        if not extra.get("resilient_parsing"):
-            return super().make_context(info_name, args, parent, **extra)
-        params, self.params = self.params, []
+        self._reads_options = not extra.get("resilient_parsing")
         try:
             return super().make_context(info_name, args, parent, **extra)
         finally:
-            self.params = params
+            self._reads_options = True
+
+    def get_params(self, ctx: Any) -> Any:
+        """Its options, with --help; none while a line that is completed is read."""
+        return super().get_params(ctx) if self._reads_options else []
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """The name of the command that is typed, the command itself, and the words behind it."""
