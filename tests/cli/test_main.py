@@ -32,6 +32,13 @@ def test_version_goes_to_stdout() -> None:
     assert (done.returncode, done.stdout, done.stderr) == (0, f"greenrota {__version__}\n", "")
 
 
+def test_no_line_of_the_help_is_cut() -> None:
+    for words in ((), ("reckon",)):
+        shown = run(*words, "--help", COLUMNS="80").stdout
+        assert len(shown.splitlines()) > 10
+        assert "..." not in shown.replace("[ARGS]...", "")
+
+
 def test_help_lists_the_commands_by_moment() -> None:
     done = run("-h")
     assert done.returncode == 0

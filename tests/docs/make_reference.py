@@ -37,6 +37,16 @@ PAGES = (
     ROOT / "docs" / "reference.md",
     *sorted((ROOT / "docs" / "reference").glob("*.md")),
 )
+# Sources that many figures have, and how they are named there.
+_SHORT = {
+    "Edwards et al. 2015 Table 1": "Edwards",
+    "Edwards et al. 2015": "Edwards",
+    "Kremer et al. 2017 compilation": "Kremer",
+    "Anderson et al. 2021 fits": "Anderson",
+    "Anderson et al. 2021 fit": "Anderson",
+    "Bernhardt et al. 2018 data": "Bernhardt",
+}
+_OTHERS, _MANY = "the others", 4  # so many strains and more with one source are not named one by one
 _MADE = re.compile(r"(<!-- made: ([a-z-]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 
 
@@ -114,7 +124,11 @@ def _sources() -> str:
     keys: dict[str, list[str]] = {}
     for key in next(iter(strains().values())).sources:
         keys.setdefault(_sources_of(key), []).append(f"`{key}`")
-    return "\n\n".join(f"{', '.join(named)}{told}" for told, named in keys.items())
+    text = "\n\n".join(f"{', '.join(named)}{told}" for told, named in keys.items())
+    for whole, short in _SHORT.items():
+        text = text.replace(whole, short)
+    named = "; ".join(f"*{short}*: {whole}" for whole, short in _SHORT.items())
+    return f"Named in short: {named}.\n\n{text}"
 
 
 def _sources_of(key: str) -> str:
@@ -126,9 +140,13 @@ def _sources_of(key: str) -> str:
     common = f" ({statuses.pop()})" if len(statuses) == 1 else ""
     if len(shared) == 1:
         return f"{common}: {next(iter(shared))[1]}."
+    most = max(shared.values(), key=len)
     lines = [
-        f"- {', '.join(names)}: {'' if common else f'*{status}*; '}{text}"
-        for (status, text), names in shared.items()
+        f"- {_OTHERS if names is most and len(names) > _MANY else ', '.join(names)}: "
+        f"{'' if common else f'*{status}*; '}{text}"
+        for (status, text), names in sorted(
+            shared.items(), key=lambda each: each[1] is most and len(most) > _MANY
+        )
     ]
     return "\n".join([f"{common}:", "", *lines])
 

@@ -21,6 +21,8 @@ from greenrota.rota.plan import Diet
 from greenrota.rota.state.backups import MOST_BACKUP_ML
 from greenrota.rota.state.cycle import RENEW_AFTER
 
+_ALIKE = {"consumer": "tank"}  # a table, and the one whose keys it shares
+
 
 def tables() -> dict[str, type[BaseModel]]:
     """The model of every table of a plan, by name."""
@@ -30,7 +32,14 @@ def tables() -> dict[str, type[BaseModel]]:
 def key_table(name: str) -> str:
     """The keys of one table as a list."""
     fields = tables()[name].model_fields.items()
-    return "\n".join(_row(name, field.alias or key, field) for key, field in fields)
+    rows = {field.alias or key: _row(name, field.alias or key, field) for key, field in fields}
+    alike = _ALIKE.get(name)
+    if alike is None:
+        return "\n".join(rows.values())
+    known = key_table(alike).splitlines()
+    own = [row for row in rows.values() if row not in known]
+    shared = [f"`{key}`" for key, row in rows.items() if row in known]
+    return "\n".join([*own, f"- {', '.join(shared)}: as in [{alike}]."])
 
 
 def _model(annotation: Any) -> type[BaseModel]:

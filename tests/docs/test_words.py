@@ -8,7 +8,9 @@ from pathlib import Path
 
 import pytest
 from console import TREE
+from run_here import run_here
 
+from greenrota.cli.main import COMMANDS
 from greenrota.cli.system.rota_at import load_plan
 from greenrota.rota.answers.away import departures
 from greenrota.rota.schedule import schedule
@@ -106,6 +108,69 @@ def test_no_page_shows_one(name: str) -> None:
     ]
     for page in pages:
         assert not _shows(page), _shows(page)
+
+
+# A shelf after a crash and with a bottle that was found bad; every way out of it that a keeper reads.
+_LIVED = """\
+2027-02-03 started north from=starter:bought inoculum=375mL n=1
+2027-02-10 started south from=north/1 inoculum=1500mL n=2
+2027-02-10 harvested north volume=900mL keep=1600mL n=3
+2027-02-10 reseeded north inoculum=1600mL n=4
+2027-02-12 condemned harvest:north/1 n=5
+2027-02-21 crashed north cause=contamination since=2027-02-17 n=6
+"""
+_PAGES = (
+    *(
+        "check",
+        "month",
+        "tasks",
+        "today",
+        "away",
+        "bottles",
+        "changes",
+        "lineage",
+        "supplies",
+        "card",
+        "cautions",
+    ),
+    *(
+        "tasks --why all",
+        "growth south",
+        "calibrate south",
+        "log list",
+        "risk --seasons 5",
+        "card --html c.html",
+    ),
+    *("month --html m.html", "sheet s.html", "labels l.html", "calendar t.ics"),
+)
+
+
+def test_no_page_of_a_shelf_that_was_lived_with_shows_one(tmp_path: Path) -> None:
+    (tmp_path / "plan.toml").write_bytes((TREE / "examples" / "shelf.toml").read_bytes())
+    (tmp_path / "plan.log").write_text(_LIVED, encoding="utf-8")
+    told = []
+    for words in _PAGES:
+        takes_day = words not in ("log list", "cautions")
+        told.append(run_here(tmp_path, *words.split(), *(("--on", "2027-02-21") if takes_day else ())))
+    assert [done.returncode for done in told] == [0] * len(told)
+    files = sorted(path for path in tmp_path.iterdir() if path.suffix in (".html", ".ics"))
+    assert len(files) == 5
+    texts = [done.stdout + done.stderr for done in told] + [
+        path.read_text(encoding="utf-8") for path in files
+    ]
+    assert any("bad, looked at and found bad" in text for text in texts)
+    for text in texts:
+        said = re.sub(r"\b20\d\d-\d\d-\d\d condemned ", "", text)  # a line of the logbook as it stands there
+        assert not _shows(said), [line for line in said.splitlines() if _shows(line)]
+
+
+def test_no_help_shows_one(tmp_path: Path) -> None:
+    names = [command.__name__ for _, command, _ in COMMANDS]
+    helps = [run_here(tmp_path, *words, "--help").stdout for words in ([], *([name] for name in names))]
+    assert len(helps) > 20
+    for text in helps:
+        said = text.replace("cleared, condemned", "")  # kinds of the logbook, as they are typed
+        assert not _shows(said), [line for line in said.splitlines() if _shows(line)]
 
 
 @pytest.mark.parametrize("name", ["README.md", "docs/first-rotation.md", "docs/reference.md", "docs/how-to"])

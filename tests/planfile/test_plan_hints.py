@@ -40,6 +40,7 @@ WATER, DOSE = 'salinity = "26 psu"', 'dose = "0.20 mL/L"'
         (changed(WATER, 'salinity = "26"'), "has no unit", '"26 psu"'),
         (changed(WATER, 'salinity = "35000 ppm"'), "ppm", 'write "35 ppt"'),
         (changed(WATER, 'salinity = "3.5 %"'), "%", 'write "35 ppt"'),
+        (changed(WATER, f'{WATER}\nbucket = "0 L"'), "out of range", 'a usual figure is "20 L"'),
         (changed(DOSE, 'dose = "10 drops per gallon"'), "quantity", 'write "10 drops/gal"'),
         (changed(DOSE, 'dose = "1 mL/10 L"'), "quantity", 'write "0.1 mL/L"'),
         (changed(DOSE, 'dose = "5 mL per 25 gallons"'), "quantity", 'write "0.2 mL/gal"'),

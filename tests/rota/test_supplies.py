@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import gsw
 import pytest
 from plan_texts import SHORT
 
+from greenrota.cli.system.rota_at import load_plan
+from greenrota.logbook.entry import Entry
 from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import Plan, Prices, Starter
 from greenrota.rota.schedule import schedule
+from greenrota.rota.state.salt_water import Fill
 from greenrota.rota.tasks.cost import cost
-from greenrota.rota.tasks.supplies import Purchase, runs_dry, shopping, supplies
+from greenrota.rota.tasks.supplies import Purchase, runs_dry, shopping, supplies, unmixed_shares
 from greenrota.rota.tasks.task import Amounts, Task
 
 SHELF = read_plan(SHORT, "plan.toml")  # vessel north of 5 L to the brim
@@ -215,3 +219,29 @@ def test_a_rota_pours_what_its_amounts_say() -> None:
     assert used.nutrient_ml["f2"] == pytest.approx(
         (used.seawater_ml + inoculum_ml) * 0.2e-3 + fed_ml, rel=1e-9
     )
+
+
+def test_salt_water_that_is_mixed_already_is_not_bought_again() -> None:
+    # by hand: 1.3 L of the 3.8 L stand in a bucket, so 2.5 L are mixed; the second start has all it needs
+    first, second = (task for task in TASKS if task.kind == "start")
+    fill = Fill(first.on, first.id, TASKS[0].id, first.batch, 2500.0)
+    unmixed = unmixed_shares((replace(TASKS[0], fills=(fill,)), first, second))
+    assert unmixed == pytest.approx({first.id: 2500.0 / 3800.0, second.id: 0.0})
+    used = supplies(PLAN, (first, second), unmixed)
+    assert used.seawater_ml == pytest.approx(2500.0)
+    assert used.salt_g == pytest.approx(110.0 * 2500.0 / 3800.0)
+    bought = {one.what: one.amount for one in shopping(PLAN, (first, second), {}, unmixed)}
+    assert bought["dry salt"] == pytest.approx(used.salt_g)
+
+
+def test_a_rota_buys_the_salt_that_its_buckets_take() -> None:
+    """Another way to the same sum: the amounts of the days of mixing, with one bucket logged as mixed."""
+    plan = load_plan(Path(__file__).parents[2] / "examples" / "shelf.toml")
+    first = next(task for task in schedule(plan).tasks if task.kind == "prepare")
+    volume_ml = first.amounts.seawater_ml or 0.0
+    logged = Entry(first.on, "prepared", "north", (("volume", volume_ml),), 1)
+    rota = schedule(plan, (logged,), first.on)
+    mixed_g = sum(task.amounts.salt_g or 0.0 for task in rota.tasks if task.kind == "prepare")
+    used = supplies(plan, rota.tasks, unmixed_shares(rota.tasks))
+    assert used.salt_g == pytest.approx(mixed_g, rel=1e-6)
+    assert used.salt_g < supplies(plan, rota.tasks).salt_g - 100.0  # some 9 L of 26 psu hold more than that

@@ -69,7 +69,7 @@ def test_every_figure_of_the_page_stands_in_the_json() -> None:
 
     shown: set[str] = set()
     for number in figures(told):
-        shown |= {f"{number:.{digits}f}" for digits in (0, 2, 3, 5)} | {f"{number:+.2f}"}
+        shown |= {f"{number:.{digits}f}" for digits in (0, 2, 3, 4)} | {f"{number:+.2f}"}
         shown |= {percent(number).split()[0], f"{number:+.2%}"[:-1], f"{number:.2%}"[:-1]}
     page = risk_page(REPORT, ascii_only=True)
     tables = page.replace(histogram(TOLD.outcome.histogram, ascii_only=True), "")

@@ -18,7 +18,7 @@ from greenrota.rota.plan import Plan
 from greenrota.rota.schedule import schedule
 from greenrota.rota.search import search
 from greenrota.rota.tasks.task import Amounts, Task
-from greenrota.views.tasks.pour import pour_parts, pour_text
+from greenrota.views.tasks.pour import done, pour_parts, pour_text
 
 _VOLUME = re.compile(r"([0-9.]+) (mL|L)\b")
 ROUNDING_ML = 1e-6  # floats, far below what any instrument shows
@@ -93,3 +93,8 @@ def test_every_pour_of_a_rota_fits_its_vessel_and_nothing_drifts(plan: Plan) -> 
             assert sum(told) <= vessel.brim_l * 1000.0 + ROUNDING_ML
             if each.batch in mixed:  # what was mixed is enough, but for one step of the coarser instrument
                 assert mixed[each.batch] >= told[1] - max(map(step_ml, told)) - ROUNDING_ML
+
+
+def test_a_harvest_that_is_banked_whole_says_no_zero() -> None:
+    text = done(task("harvest", harvest_ml=0.0, keep_ml=3600.0), "metric")
+    assert text == "harvest nothing more, 3.60 L stays"

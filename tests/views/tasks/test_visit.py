@@ -101,3 +101,22 @@ def test_an_overdue_task_says_since_when() -> None:
 def test_the_light_that_is_set_is_told() -> None:
     task = replace(next(task for task in rota().tasks if task.kind == "reseed"), light_h=8.0)
     assert pour.done(task).endswith("; light 8 h a day")
+
+
+def test_a_list_has_one_line_for_all_that_is_cleaned_and_nothing_is_lost() -> None:
+    mixing = next(task for task in rota().tasks if task.cleans and task.kind == "prepare")
+    start = next(task for task in rota().tasks if task.kind == "start")
+    ready = visit.Line("", f"clean {', '.join(mixing.cleans)}", None, "", "bleach, hot water", (mixing,))
+    start = replace(
+        start, vessel="zest", cautions=("bleach", *start.cautions)
+    )  # a vessel cleaned on its own day
+    own = visit.Line("zest", "clean the vessel", None, "", "bleach, hot water", (start,))
+    filling = visit.Line("zest", "start: ...", 1e5, "1", "", (start,))
+    day = visit.Day(mixing.on, (ready,), ((own, filling),))
+    together = visit.cleaned_together(day)
+    assert together.ready[0].text == f"clean {', '.join((*mixing.cleans, 'zest'))}"
+    assert together.ready[0].care == "bleach, hot water"
+    assert set(together.ready[0].tasks) == {mixing, start}
+    assert together.vessels == ((filling,),)
+    alone = visit.Day(mixing.on, (), ((own, filling),))
+    assert visit.cleaned_together(alone) is alone

@@ -27,7 +27,7 @@ def test_axes_name_title_unit_ticks_and_marks() -> None:
     lines = line_chart([SAW], AXES, width=60).splitlines()
     assert lines[0] == "cells/mL"
     assert lines[1].strip().startswith("1e6 ")
-    assert lines[7].strip().startswith("5e5 ")
+    assert lines[7].strip().startswith("500000 ")
     assert lines[13].strip().startswith("0 ")
     assert lines[14].split() == ["\u2502S", "F"]
     assert lines[15].split() == ["\u2502", "H"]

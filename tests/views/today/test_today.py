@@ -30,7 +30,8 @@ def rota(name: str = "shelf") -> Rota:
 
 def lines_of(day: date) -> list[visit.Line]:
     """What is done on a day."""
-    return [line for each in visit.days(rota(), chosen(rota(), day, day)) for line in each.lines]
+    found = map(visit.cleaned_together, visit.days(rota(), chosen(rota(), day, day)))
+    return [line for each in found for line in each.lines]
 
 
 def flat(lines: list[str]) -> str:

@@ -20,7 +20,7 @@ def growth(
     svg: SvgFile = None,
     force: Force = False,
 ) -> None:
-    """Projected density, ceiling, harvest windows and ripe days of a vessel."""
+    """Projected density, ceiling and ripe days of a vessel."""
     from greenrota.rota.answers.ripeness import vessel_ripeness
     from greenrota.rota.replay.observed import observations
     from greenrota.views.vessel.growth import growth_json, growth_page

@@ -33,13 +33,13 @@ def calendar(
     on: OnDay = None,
     force: Force = False,
 ) -> None:
-    """The tasks as a calendar file (iCalendar): an entry for each visit to a vessel, with its amounts.
+    """The tasks as a calendar file (iCalendar).
 
-    Entries of a day are numbered in working order. They last all day, or stand at [output] hour of the plan, local
-    time wherever you are; with --alarm the first of a day has an alarm for all of it. Each keeps its identity
-    for life: one that moves or changes comes with a higher number, one that is withdrawn comes as cancelled, and what
-    has not changed is written again byte for byte. For that, what was exported is remembered in a file
-    .calendar.json beside the plan; without it all entries begin anew. Entries are left out 60 days after their day.
+    An entry for each visit to a vessel, with its amounts, numbered in working order; all day, or at [output] hour of
+    the plan, local time wherever you are. With --alarm the first of a day rings for all of it. An entry keeps its
+    identity for life: one that moves or changes comes with a higher number, one that is withdrawn as cancelled, an
+    unchanged one byte for byte as before. What was exported is remembered in .calendar.json beside the plan; without it
+    all entries begin anew. Entries are left out 60 days after their day.
 
     Not every calendar program updates on a second import: some skip entries that they know, some make copies. A
     calendar of its own that is emptied before each import, or a subscription to the file, is safe."""

@@ -50,7 +50,7 @@ Temperature = Annotated[  # 0..40: the range of EOS-80, Millero & Poisson 1981 (
 BottleMl = Annotated[float, Amount.within(("small volume",), plausible.BOTTLE_ML)]
 TankL = Annotated[float, Amount.within(("volume",), plausible.TANK_L)]
 VesselL = Annotated[float, Amount.within(("volume",), plausible.VESSEL_L)]
-BucketL = Annotated[float, Amount.within(("volume",), plausible.BUCKET_L)]
+BucketL = Annotated[float, Amount.within(("bucket",), plausible.BUCKET_L)]
 DensityPerMl = Annotated[float, Amount.within(("density",), plausible.DENSITY)]
 SalinityPsu = Annotated[  # 0.5..43: the range of EOS-80, Millero & Poisson 1981 (seen in a copy)
     float, Amount(("salinity", "gravity"), least=0.5, most=SALINITY_MAX_PSU, convert=_practical)

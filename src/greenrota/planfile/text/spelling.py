@@ -88,6 +88,7 @@ SPELLINGS = _spellings()
 
 KINDS = {
     "volume": Kind("a volume", "litre", "1.5 L"),
+    "bucket": Kind("a volume", "litre", "20 L"),
     "small volume": Kind("a volume", "millilitre", "500 mL"),
     "mass": Kind("a mass", "gram", "250 g"),
     "temperature": Kind("a temperature", "degC", "22 degC"),

@@ -12,6 +12,7 @@ from greenrota.rota.state.state import HarvestBottle
 BottleEntryKind = Literal["given", "given-away", "discarded", "measured"]
 BottleState = Literal["good", "suspect", "condemned", "used", "poured_away"]
 WITHHELD: tuple[BottleState, ...] = ("suspect", "condemned")  # nothing of these is given to anybody
+_STATE_WORDS: Mapping[BottleState, str] = {"condemned": "bad", "poured_away": "poured away"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,11 @@ class BottleRecord:
     def withheld(self) -> bool:
         """True while something is in it that must not be given."""
         return self.state in WITHHELD and self.left_ml > 0.0
+
+    @property
+    def state_words(self) -> str:
+        """The state as pages say it: condemned is "bad"."""
+        return _STATE_WORDS.get(self.state, self.state)
 
 
 def by_day(entries: Iterable[BottleEntry]) -> Mapping[int, list[BottleEntry]]:

@@ -31,6 +31,7 @@ NOTHING: Mapping[str, float] = FrozenDict()
 class Supplies:
     """What a list of tasks uses. Volumes in mL, salt in g of dry mix; nutrients and starters by name.
 
+    Salt and seawater are those that are still to be mixed.
     `mixing_ml` is the fresh water in the new seawater, `cleaning_ml` that for soaking and rinsing. `feed_ml` is the
     harvest for the animals, without that of standby vessels.
     """
@@ -57,20 +58,34 @@ class Supplies:
         return self.mixing_ml + self.cleaning_ml
 
 
-def supplies(plan: Plan, tasks: Iterable[Task]) -> Supplies:
-    """Add up what the tasks pour. Salt and seawater are counted where they are poured, not where they are mixed.
+def unmixed_shares(tasks: Iterable[Task]) -> dict[str, float]:
+    """The share of each filling's seawater that is still to be mixed, by task id; the rest stands in a bucket.
 
-    A vessel is cleaned once between two fillings: before every start, and at a renewal that no start follows.
+    The fillings that a bucket serves say how much of it they still need.
     """
     tasks = list(tasks)
-    poured = [task for task in tasks if task.kind in MIXED_FOR]
+    needed_ml: dict[str, float] = defaultdict(float)
+    for fill in (fill for task in tasks for fill in task.fills):
+        needed_ml[fill.task] += fill.seawater_ml
+    filled = [task for task in tasks if task.kind in MIXED_FOR and task.amounts.seawater_ml]
+    return {task.id: min(1.0, needed_ml[task.id] / (task.amounts.seawater_ml or 1.0)) for task in filled}
+
+
+def supplies(plan: Plan, tasks: Iterable[Task], unmixed: Mapping[str, float] = NOTHING) -> Supplies:
+    """Add up what the tasks pour. Salt and seawater are counted where they are poured, not where they are mixed.
+
+    `unmixed` is the share of a filling's seawater that is still to be mixed (`unmixed_shares`); all of it where it says
+    nothing. A vessel is cleaned once between two fillings: before every start, and at a renewal that no start follows.
+    """
+    tasks = list(tasks)
+    poured = [(task, unmixed.get(task.id, 1.0)) for task in tasks if task.kind in MIXED_FOR]
     cleaned, standby = list(_cleaned(plan, tasks)), standby_vessels(plan)
     return Supplies(
         nutrient_ml=_nutrients(tasks),
         starter_ml=_starters(tasks),
-        salt_g=sum(task.amounts.salt_g or 0.0 for task in poured),
-        seawater_ml=sum(task.amounts.seawater_ml or 0.0 for task in poured),
-        mixing_ml=sum(_fresh_ml(plan, task) for task in poured),
+        salt_g=sum(share * (task.amounts.salt_g or 0.0) for task, share in poured),
+        seawater_ml=sum(share * (task.amounts.seawater_ml or 0.0) for task, share in poured),
+        mixing_ml=sum(share * _fresh_ml(plan, task) for task, share in poured),
         cleanings=len(cleaned),
         bleach_ml=sum(bleach_ml(v.brim_l, SOAK_CHLORINE_MG_PER_L, BLEACH_PERCENT) for v in cleaned),
         cleaning_ml=sum((1 + RINSES) * vessel.brim_l * ML_PER_L for vessel in cleaned),
@@ -163,14 +178,18 @@ class Purchase:
 
 
 def shopping(
-    plan: Plan, tasks: Iterable[Task], poured: Mapping[str, float] = NOTHING
+    plan: Plan,
+    tasks: Iterable[Task],
+    poured: Mapping[str, float] = NOTHING,
+    unmixed: Mapping[str, float] = NOTHING,
 ) -> tuple[Purchase, ...]:
     """What to have in the house for the tasks, beyond the nutrient that the plan says is there.
 
-    The plan knows no stock of salt and bleach, so these are listed in full; a nutrient of unknown content too.
+    `unmixed` as in `supplies`. The plan knows no stock of salt and bleach, so these are listed in full; a nutrient of
+    unknown content too.
     """
     tasks = list(tasks)
-    used, dry = supplies(plan, tasks), runs_dry(plan, tasks, poured)
+    used, dry = supplies(plan, tasks, unmixed), runs_dry(plan, tasks, poured)
     bought = []
     for name, ml in used.nutrient_ml.items():
         nutrient = plan.nutrients.get(name)

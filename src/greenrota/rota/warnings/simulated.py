@@ -164,7 +164,7 @@ def _withheld(rota: Rota) -> Iterator[PlanWarning]:
         bottle = record.bottle
         yield PlanWarning(
             "bottle-withheld",
-            f"do not give any of {bottle.id} ({record.left_ml:.0f} mL of {bottle.on}): {record.state}, "
+            f"do not give any of {bottle.id} ({record.left_ml:.0f} mL of {bottle.on}): {record.state_words}, "
             f"{record.because or 'as the logbook says'}; pour it away, or clear it once it was looked at",
         )
 

@@ -73,7 +73,7 @@ def dose_cells(rota: Rota, bench: Bench, of: str = "") -> tuple[Cell, Cell, Cell
     """The doses of a start, a re-seed and a second dose; that of a re-seed by the new water where draws vary."""
     units = rota.plan.units
     fill_l, new_l, second_l = label_doses_l(rota, bench)
-    by = f"{of} a {'gallon' if units == 'us' else 'litre'} of new water".strip()
+    by = f"{of} to a {'gallon' if units == 'us' else 'litre'} of new water".strip()
     return (
         dose_cell(bench, fill_l, units, of),
         dose_cell(bench, new_l, units, by if draws_vary(rota, bench) else of),

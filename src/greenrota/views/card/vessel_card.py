@@ -23,6 +23,12 @@ from greenrota.views.text.document import figure
 
 # The cautions of all that the card gives amounts for.
 SHOWN: tuple[TaskKind, ...] = ("start", "topup", "feed", "harvest", "reseed")
+_DRAWN = (
+    "keep_ml",
+    "harvest_ml",
+    "reseed_seawater_ml",
+    "reseed_salt_g",
+)  # None where each harvest draws another share
 VESSEL_CARE = tuple(
     CAUTIONS[key] for key in dict.fromkeys(key for kind in SHOWN for key in TASK_KINDS[kind].cautions)
 )
@@ -122,8 +128,17 @@ def _facts(rota: Rota, bench: Bench) -> Iterable[Fact]:
     yield _light(bench)
     yield _harvest(rota, bench)
     cycle = rota.cycles[bench.vessel.name]
-    rhythm = f"{numbered(cycle.days, 'day')} between harvests, renewed after {numbered(cycle.renew_after, 're-seed')}"
-    yield Fact("rhythm", rhythm, {"interval_days": cycle.days, "renew_after": cycle.renew_after})
+    fixed = cycle.pinned_days is not None
+    days = (
+        f"{numbered(cycle.days, 'day')} between harvests"
+        if fixed
+        else "harvested when it is ripe and there is time"
+    )
+    yield Fact(
+        "rhythm",
+        f"{days}, renewed after {numbered(cycle.renew_after, 're-seed')}",
+        {"interval_days": cycle.days, "renew_after": cycle.renew_after},
+    )
     yield _water(rota, bench)
     yield Fact("refill", "what evaporates: fresh water, to the line it was filled to")
     air = bench.vessel.air_l_per_min
@@ -149,18 +164,15 @@ def _light(bench: Bench) -> Fact:
 
 
 def _harvest(rota: Rota, bench: Bench) -> Fact:
+    if draws_vary(rota, bench):
+        return Fact("harvest", "as much as is needed: see the task", dict.fromkeys(_DRAWN))
     exact = at_rhythm(rota, bench)
     read = alone(exact)
     taken, kept = (
         str(measured(amount.volume(ml or 0.0, rota.plan.units))) for ml in (read.harvest_ml, read.keep_ml)
     )
-    figures = {
-        "keep_ml": figure(exact.keep_ml),
-        "harvest_ml": figure(exact.harvest_ml),
-        "reseed_seawater_ml": figure(exact.seawater_ml),
-        "reseed_salt_g": figure(exact.salt_g),
-    }
-    return Fact("harvest", f"take {taken}, keep {kept}", figures)
+    drawn = (exact.keep_ml, exact.harvest_ml, exact.seawater_ml, exact.salt_g)
+    return Fact("harvest", f"take {taken}, keep {kept}", dict(zip(_DRAWN, map(figure, drawn), strict=True)))
 
 
 def _water(rota: Rota, bench: Bench) -> Fact:

@@ -100,7 +100,8 @@ def withheld_lines(records: Sequence[BottleRecord], units: str, width: int | Non
     lines = hanging("", "DO NOT GIVE any of these to an animal, and start nothing from them", width)
     for record in apart:
         bottle = record.bottle
-        text = f"{amount.volume(record.left_ml, units)} of {day_text(bottle.on)}: {record.state}, {record.because}"
+        left = amount.volume(record.left_ml, units)
+        text = f"{left} of {day_text(bottle.on)}: {record.state_words}, {record.because}"
         lines += hanging(f"  {printable(bottle.id)}  ", printable(text.removesuffix(", ")), width, 4)
     then = "pour away and log it (greenrota log discarded NAME), or log cleared NAME once it was looked at"
     return [*lines, *hanging("  ", then, width)]
@@ -124,12 +125,13 @@ def _bottle_table(records: Sequence[BottleRecord], units: str, width: int | None
             record.bottle.on.isoformat(),
             amount.volume(record.left_ml, units),
             _NOTHING if record.state in WITHHELD else record.use_by.isoformat(),
-            "replaced back-up" if record.bottle.is_back_up and record.state == "good" else record.state,
+            "replaced back-up" if record.bottle.is_back_up and record.state == "good" else record.state_words,
         )
         for record in there
     ]
-    head = "Bottles in the evening of this day; without entries (log given) the ration is taken to be given"
-    return f"{head}\n{render_table(columns, rows, width)}"
+    told = "Bottles this evening; a ration is taken as given unless you log otherwise (log given)"
+    head = hanging("", told, width, 2)
+    return "\n".join([*head, render_table(columns, rows, width)])
 
 
 def _rations(plan: Plan, rations: DailyRations) -> Iterator[str]:

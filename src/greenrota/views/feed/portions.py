@@ -24,6 +24,7 @@ def to_give(rota: Rota, on: date, width: int | None) -> list[str]:
     lines = withheld_lines(rota.bottles, rota.plan.units, width)
     day = ration_day(rota, on)
     if day is not None:
+        lines += [""] if lines else []
         lines += ["To give today" if on == rota.as_of else "To give on this day"]
         for serving in day.servings:
             lines += hanging(
@@ -62,7 +63,7 @@ def _portion_text(rota: Rota, day: RationDay, serving: Serving) -> str:
     ]
     text = " and ".join(parts) or "nothing"
     if serving.short_ml > SHORT_ML:
-        text += f"; {amount.volume(serving.short_ml, units)} short"
+        text += f"; {amount.ration(serving.short_ml, units)} short"
     return printable(f"{text}, as logged" if serving.logged else text)
 
 

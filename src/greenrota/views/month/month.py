@@ -23,11 +23,12 @@ RIPE, OVER_RIPE = "ripe", "over-ripe"
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """What is done to one vessel on a day: words ("bank", "harvest") and the main amount."""
+    """What is done to one vessel on a day: words ("bank", "harvest"), the main amount, and the new salt water."""
 
     vessel: str
     words: tuple[str, ...]
     amount: str
+    seawater: str = ""
     overdue: bool = False
 
 
@@ -127,12 +128,13 @@ def _kind(rota: Rota, on: date, open_days: OpenDays) -> str:
 
 
 def _entry(rota: Rota, lines: Sequence[visit.Line]) -> Entry:
-    tasks = [task for line in lines for task in line.tasks]
+    tasks = list({task.id: task for line in lines for task in line.tasks}.values())
     words = (TASK_KINDS[task.kind].month for task in tasks)
     return Entry(
         tasks[0].vessel,
         tuple(dict.fromkeys(word for word in words if word)) or ("re-seed",),
         next((text for text in (_amount(rota, task) for task in reversed(tasks)) if text), ""),
+        _seawater(rota, tasks),
         any(task.id in rota.overdue for task in tasks),
     )
 
@@ -140,7 +142,14 @@ def _entry(rota: Rota, lines: Sequence[visit.Line]) -> Entry:
 def _amount(rota: Rota, task: Task) -> str:
     """The amount that stands in the month: what is harvested, or what starts the vessel, or the dose."""
     name = TASK_KINDS[task.kind].month_amount
-    return "" if name is None else amount.volume(poured(task).of(name) or 0.0, rota.plan.units)
+    taken_ml = None if name is None else poured(task).of(name)
+    return amount.volume(taken_ml, rota.plan.units) if taken_ml else ""
+
+
+def _seawater(rota: Rota, tasks: Sequence[Task]) -> str:
+    """The new salt water that a vessel gets when it is started or re-seeded, "" for none."""
+    poured_ml = sum(poured(task).seawater_ml or 0.0 for task in tasks if task.kind in ("start", "reseed"))
+    return amount.volume(poured_ml, rota.plan.units) if poured_ml else ""
 
 
 def _ripe(rota: Rota, vessel: str) -> Iterator[tuple[date, str]]:

@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from math import ceil
-
+from greenrota.views.month.corner import Corner
 from greenrota.views.month.month import Month
-from greenrota.views.month.month_sheet import MonthSheet, SheetDay, SheetTable, month_sheet
+from greenrota.views.month.month_sheet import MonthSheet, SheetDay, month_sheet
 from greenrota.views.paper.ink import FAINT
 from greenrota.views.paper.markup import Markup, element
 from greenrota.views.paper.page import Paper, document, named, paper_css
-from greenrota.views.text.lettering import display_width
+from greenrota.views.text.lettering import display_width, wrap
 
 # Shares of the type size, measured on a sans-serif of usual width.
 _LETTER = 0.53  # mean width of a letter
-_LINE = 1.2  # height of a line
-_FULL = 0.85  # share of a line that is filled where a text runs on
-_FOOT = 0.72  # type of the foot as a share of that of the days; our choice
+_LINE = 1.25  # height of a line
+_NOTES = 0.85  # type of legend and cautions as a share of that of the days; our choice
 _SMALL = 0.85  # type of the ripe vessels as a share of that of the days; our choice
-_SHARES = (0.30, 0.24, 0.46)  # of the width of the foot: doses, salt water, legend and cautions; our choice
+_RULE = 0.9  # type of the line below the corner's table, alike; our choice
+_NAMES = 0.75  # of that line is filled, for names in it may be long and wide; our choice
+_SHARES = (0.46, 0.54)  # of the width of the foot: the corner, and legend and cautions; our choice
 _FILL = 0.98  # share of the page's height that the body is given, so that no second page begins; our choice
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
 _SPARE = 1.02  # of the page that the estimate fills; it errs on the high side, tried in a browser; our choice
@@ -38,11 +38,12 @@ h1 small {{ font-size: 0.55em; font-weight: normal; }}
 .outside .date {{ font-weight: normal; }}
 .ripe {{ font-size: {_SMALL}em; font-style: italic; }}
 .care {{ font-size: {_SMALL}em; text-decoration: underline; }}
-.foot {{ font-size: {_FOOT}em; display: grid; grid-template-columns: 30fr 24fr 46fr; gap: 0 5mm; margin-top: 0.4em; }}
+.foot {{ display: grid; grid-template-columns: 46fr 54fr; gap: 0 5mm; margin-top: 0.4em; }}
 .foot th.title {{ border: 0; }}
-.foot thead th {{ overflow-wrap: normal; }}
+.foot thead th, .foot td {{ overflow-wrap: normal; }}
 .foot th, .foot td {{ border-bottom: 0.15mm solid; padding: 0.05em 0.6em 0.05em 0; }}
-.foot p {{ margin-bottom: 0.2em; }}
+.foot .rule {{ font-size: {_RULE}em; margin-top: 0.3em; }}
+.foot p {{ font-size: {_NOTES}em; margin-bottom: 0.2em; }}
 """
 
 
@@ -80,14 +81,14 @@ def _cell(day: SheetDay) -> Markup:
 
 
 def _foot(sheet: MonthSheet) -> list[Markup]:
-    columns = [element("div", *map(_small_table, part)) for part in (sheet.tables[:-1], sheet.tables[-1:])]
     texts = [element("p", text) for text in (sheet.legend, *sheet.cautions)]
-    return [*columns, element("div", *texts)]
+    rule = element("p", named(sheet.corner.rule), class_="rule")
+    return [element("div", _small_table(sheet.corner), rule), element("div", *texts)]
 
 
-def _small_table(table: SheetTable) -> Markup:
+def _small_table(table: Corner) -> Markup:
     title = element("tr", element("th", named(table.title), colspan=len(table.heads), class_="title"))
-    heads = element("tr", *(element("th", head, scope="col") for head in table.heads))
+    heads = element("tr", *(element("th", named(head), scope="col") for head in table.heads))
     rows = [
         element(
             "tr", element("th", named(name), scope="row"), *(element("td", named(text)) for text in texts)
@@ -98,8 +99,8 @@ def _small_table(table: SheetTable) -> Markup:
 
 
 def type_pt(sheet: MonthSheet, paper: Paper) -> float:
-    """The largest type in points, by half points, at which the month should fill no more than its page."""
-    steps = [LARGEST_PT - 0.5 * n for n in range(round((LARGEST_PT - SMALLEST_PT) / 0.5) + 1)]
+    """The largest type in points, by quarter points, at which the month should fill no more than its page."""
+    steps = [LARGEST_PT - 0.25 * n for n in range(round((LARGEST_PT - SMALLEST_PT) / 0.25) + 1)]
     room_mm = paper.room_mm[1] * _SPARE
     return next((pt for pt in steps if _height_mm(sheet, paper, pt) <= room_mm), SMALLEST_PT)
 
@@ -110,13 +111,12 @@ def _height_mm(sheet: MonthSheet, paper: Paper, pt: float) -> float:
     across = paper.room_mm[0] / (em_mm * _LETTER)
     widths = [across * width / sum(sheet.widths) - 1.5 for width in sheet.widths]
     weeks = sum(0.4 + max(map(_day_lines, week, widths)) for week in sheet.weeks)
-    doses, water, notes = (share * (across - 8.0) / _FOOT for share in _SHARES)
+    table, notes = (share * (across - 4.0) for share in _SHARES)
     foot = max(
-        sum(_table_lines(table, doses) for table in sheet.tables[:-1]),
-        _table_lines(sheet.tables[-1], water),
-        sum(_folded(text, notes) + 0.2 for text in (sheet.legend, *sheet.cautions)),
+        _table_lines(sheet.corner, table) + _RULE * _folded(sheet.corner.rule, _NAMES * table / _RULE) + 0.4,
+        _NOTES * sum(_folded(text, notes / _NOTES) + 0.2 for text in (sheet.legend, *sheet.cautions)),
     )
-    return (2.0 + 1.3 + weeks + _FOOT * foot + 0.6) * em_mm * _LINE
+    return (2.0 + 1.3 + weeks + foot + 0.6) * em_mm * _LINE
 
 
 def _day_lines(day: SheetDay, across: float) -> float:
@@ -127,11 +127,17 @@ def _day_lines(day: SheetDay, across: float) -> float:
     return head + sum(_folded(text, across) for text in texts) + ripe
 
 
-def _table_lines(table: SheetTable, across: float) -> float:
-    each = across / len(table.heads) - 1.0
-    return 2.4 + sum(0.1 + max(_folded(text, each) for text in row) for row in table.rows)
+def _table_lines(table: Corner, across: float) -> float:
+    """Lines of a table: every column as wide as its widest text where they all fit, else all alike."""
+    columns = list(zip(table.heads, *table.rows, strict=True))
+    widest = [max(map(display_width, column)) + 1.5 for column in columns]
+    each = widest if sum(widest) <= across else [across / len(columns) - 1.0] * len(columns)
+    rows = (max(map(_folded, row, each)) for row in (table.heads, *table.rows))
+    return _folded(table.title, across) + sum(0.15 + lines for lines in rows)
 
 
 def _folded(text: str, across: float) -> float:
-    """The number of lines a text takes in `across` letters; `_FULL` allows for unfilled line ends."""
-    return float(ceil(display_width(text) / max(1.0, _FULL * across)))
+    """The number of lines a text takes in `across` letters."""
+    return float(
+        len(wrap(text.replace("\u00a0", "."), max(2, int(across))))
+    )  # what may not break is one word

@@ -208,8 +208,8 @@ def _rates(rates: Sequence[LoggedRate], width: int | None) -> str:
             rate.cause,
             str(rate.events),
             str(rate.exposure_days),
-            f"{rate.per_day:.5f}",
-            f"{rate.low_per_day:.5f} to {rate.high_per_day:.5f}",
+            f"{rate.per_day:.4f}",
+            f"{rate.low_per_day:.4f} to {rate.high_per_day:.4f}",
         ]
         for rate in rates
     ]

@@ -47,13 +47,16 @@ def agenda(rota: Rota, tasks: Sequence[Task], width: int | None = None, reasons:
     `width` is the columns of the screen, to which everything is wrapped. None (a file or a pipe): one line a
     task, nothing wrapped, nothing cut. `reasons` puts under each task why it stands there.
     """
-    blocks = [title(rota, tasks, width), "\n".join(magnify(rota.inspections, width, brief=False))]
+    head, looks = title(rota, tasks, width), "\n".join(magnify(rota.inspections, width, brief=False))
+    blocks = [head, looks]
     if not tasks:
         blocks.append(f"No tasks in this time; the rota is planned through {day_text(rota.through)}.")
     elif width is None:
         blocks.append(task_table(rota, tasks, reasons))
-    else:
+    elif looks:
         blocks.append(by_week(rota, tasks, width, reasons))
+    else:  # the heads of the columns stand right above them
+        blocks = [f"{head}\n{by_week(rota, tasks, width, reasons)}"]
     blocks.append("\n".join(care.in_short(tasks, width)))
     if reasons:
         blocks.append(cycles_text(rota, width))
@@ -167,6 +170,7 @@ def day_lines(day: visit.Day, width: int, columns: Columns, reasons: bool = Fals
 
     On the right stand density in million cells/mL and batch number.
     """
+    day = visit.cleaned_together(day)
     lines = [part for line in day.ready for part in _task_lines(line, width, columns, reasons)]
     for of_vessel in day.vessels:
         name = printable(of_vessel[0].vessel)

@@ -76,7 +76,8 @@ def _done(task: Task, units: str) -> str:
         return f"mix {_volume(read.seawater_ml, units)} salt water, {_mass(read.salt_g, units)} salt"
     if "harvest" in record.amounts:
         stays = f"{_volume(read.keep_ml, units)} stays" if read.keep_ml else "nothing stays"
-        return _beside(task, f"{record.verb} {_volume(read.harvest_ml, units)}, {stays}")
+        taken = _volume(read.harvest_ml, units) if read.harvest_ml else "nothing more"
+        return _beside(task, f"{record.verb} {taken}, {stays}")
     if "bank" in record.amounts:
         return f"{record.verb} {_volume(read.bank_ml, units)} in a fridge bottle"
     parts = []

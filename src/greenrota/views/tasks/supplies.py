@@ -18,6 +18,7 @@ from greenrota.rota.tasks.supplies import (
     runs_dry,
     shopping,
     supplies,
+    unmixed_shares,
 )
 from greenrota.rota.wording import numbered
 from greenrota.views.tasks import care
@@ -36,11 +37,12 @@ def supplies_page(rota: Rota, width: int | None = None) -> str:
     `width` wraps to the screen; None wraps nothing.
     """
     tasks = as_poured(rota.tasks)  # as measured, so that the sums agree with the tasks shown
-    used = supplies(rota.plan, tasks)
+    unmixed = unmixed_shares(rota.tasks)
+    used = supplies(rota.plan, tasks, unmixed)
     head = f"{rota.plan.name}: supplies from {day_text(rota.as_of)} through {day_text(rota.through)}"
     blocks = [printable(head), _used_table(rota, used, width), _notes(used)]
     blocks += ["\n".join(("To buy", *_buying(rota)))]
-    costs = cost(rota.plan, supplies(rota.plan, rota.tasks))
+    costs = cost(rota.plan, supplies(rota.plan, rota.tasks, unmixed))
     if costs.items:
         blocks.append("\n".join(_costs(costs)))
     if used.cautions:
@@ -87,7 +89,7 @@ def _used_table(rota: Rota, used: Supplies, width: int | None) -> str:
 
 def _notes(used: Supplies) -> str:
     lines = [
-        f"Salt and fresh water make {amount.volume(used.seawater_ml)} of seawater; "
+        f"Salt and fresh water still to be mixed make {amount.volume(used.seawater_ml)} of seawater; "
         "what evaporates is not counted, top it up with fresh water."
     ]
     if used.cleanings:
@@ -100,7 +102,7 @@ def _notes(used: Supplies) -> str:
 
 
 def _buying(rota: Rota) -> Iterator[str]:
-    bought = shopping(rota.plan, as_poured(rota.tasks), rota.poured)
+    bought = shopping(rota.plan, as_poured(rota.tasks), rota.poured, unmixed_shares(rota.tasks))
     if not bought:
         yield "- nothing"
     for purchase in bought:
@@ -129,7 +131,8 @@ def _costs(costs: Cost) -> Iterator[str]:
 
 def supplies_json(rota: Rota) -> str:
     """What is used up as one JSON object of format `greenrota/supplies/1`; `cost` is null without prices."""
-    used = supplies(rota.plan, rota.tasks)
+    unmixed = unmixed_shares(rota.tasks)
+    used = supplies(rota.plan, rota.tasks, unmixed)
     dry = runs_dry(rota.plan, rota.tasks, rota.poured)
     costs = cost(rota.plan, used)
     answer = {
@@ -147,7 +150,7 @@ def supplies_json(rota: Rota) -> str:
         "cleanings": used.cleanings,
         "bleach_ml": figure(used.bleach_ml),
         "feed_ml": figure(used.feed_ml),
-        "buy": [_bought(purchase) for purchase in shopping(rota.plan, rota.tasks, rota.poured)],
+        "buy": [_bought(purchase) for purchase in shopping(rota.plan, rota.tasks, rota.poured, unmixed)],
         "cost": _cost(costs) if costs.items else None,
         "cautions": [CAUTIONS[key].text for key in used.cautions],
     }

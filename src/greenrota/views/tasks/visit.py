@@ -7,7 +7,7 @@ come the vessels in working order: what gives stands before what receives.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import groupby
 
@@ -19,6 +19,8 @@ from greenrota.views.tasks import care
 from greenrota.views.tasks.pour import done
 from greenrota.views.text import amount
 from greenrota.views.text.day import day_text, weekday
+
+_CLEAN, _CLEAN_ONE = "clean ", "clean the vessel"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,22 @@ class Day:
         return (*self.ready, *(line for of_vessel in self.vessels for line in of_vessel))
 
 
+def cleaned_together(day: Day) -> Day:
+    """The day with one line for all vessels that are cleaned, where it has one and visits that clean theirs as well.
+
+    For lists that are read from top to bottom; a vessel's own line stays where a visit stands alone.
+    """
+    first = day.ready[0] if day.ready and day.ready[0].care else None
+    own = [line for of_vessel in day.vessels for line in of_vessel if line.text == _CLEAN_ONE]
+    if first is None or not own:
+        return day
+    names = ", ".join(sorted({name for line in (first, *own) for task in line.tasks for name in task.cleans}))
+    text = f"{first.text.partition(_CLEAN)[0]}{_CLEAN}{names}"
+    joined = replace(first, text=text, tasks=(*first.tasks, *(task for line in own for task in line.tasks)))
+    vessels = tuple(tuple(line for line in lines if line not in own) for lines in day.vessels)
+    return Day(day.on, (joined, *day.ready[1:]), vessels)
+
+
 def days(rota: Rota, tasks: Sequence[Task]) -> list[Day]:
     """Tasks of a rota, given in the order of its calendar, as days with their visits."""
     return [_day(rota, on, list(of_day)) for on, of_day in groupby(tasks, key=lambda task: task.on)]
@@ -78,7 +96,7 @@ def _ready(rota: Rota, prepares: Sequence[Task]) -> Iterable[Line]:
     if cleaned:
         names = ", ".join(name for task in cleaned for name in task.cleans)
         late = _overdue(rota, cleaned)
-        yield Line("", f"{late}clean {names}", None, "", care.words_of(CLEANING), tuple(cleaned))
+        yield Line("", f"{late}{_CLEAN}{names}", None, "", care.words_of(CLEANING), tuple(cleaned))
     for task in prepares:
         yield Line("", f"{_overdue(rota, [task])}{_mix(rota, task)}", None, "", "", (task,))
 
@@ -111,7 +129,7 @@ def _visit(rota: Rota, tasks: Sequence[Task]) -> Iterable[Line]:
         if task.cleans:
             cleaning = care.words_of(CLEANING)
             said.update(cleaning.split(", "))
-            yield Line(task.vessel, "clean the vessel", None, "", cleaning, (task,))
+            yield Line(task.vessel, _CLEAN_ONE, None, "", cleaning, (task,))
         words = [word for word in care.words([task]).split(", ") if word and word not in said]
         said.update(words)
         density = task.density_after_per_ml if task.kind in MIXED_FOR else task.density_before_per_ml

@@ -126,7 +126,7 @@ def axis_figure(value: float) -> str:
     >>> axis_figure(250.0), axis_figure(1.5e6)
     ('250', '1.5e6')
     """
-    if value == 0.0 or 0.0001 <= value < 10_000:
+    if value == 0.0 or 0.0001 <= value < 1e6:
         return f"{value:g}"
     digits, power = f"{value:.2e}".split("e")
     return f"{float(digits):g}e{int(power)}"
