@@ -165,7 +165,7 @@ def test_no_page_of_a_shelf_that_was_lived_with_shows_one(tmp_path: Path) -> Non
 
 
 def test_no_help_shows_one(tmp_path: Path) -> None:
-    names = [command.__name__ for _, command, _ in COMMANDS]
+    names = [listed.name for listed in COMMANDS]
     helps = [run_here(tmp_path, *words, "--help").stdout for words in ([], *([name] for name in names))]
     assert len(helps) > 20
     for text in helps:

@@ -99,19 +99,16 @@ def _fills_ml(log: Sequence[Entry], names: set[str]) -> dict[str, float]:
         if entry.subject not in names:
             continue
         whole_ml = entry.volume_ml("volume") or 0.0
-        match entry.kind:
-            case "harvested":
-                taken[entry.subject, entry.on] = whole_ml
-                keep_ml = entry.volume_ml("keep")
-                whole_ml = 0.0 if keep_ml is None else whole_ml + keep_ml
-            case "reseeded":
-                kept_ml = entry.volume_ml("inoculum")
-                harvest_ml = taken.get((entry.subject, entry.on), 0.0)
-                whole_ml = max(whole_ml, 0.0 if kept_ml is None or not harvest_ml else kept_ml + harvest_ml)
-            case "started":
-                pass
-            case _:
-                whole_ml = 0.0
+        if entry.kind == "harvested":
+            taken[entry.subject, entry.on] = whole_ml
+            keep_ml = entry.volume_ml("keep")
+            whole_ml = 0.0 if keep_ml is None else whole_ml + keep_ml
+        elif entry.kind == "reseeded":
+            kept_ml = entry.volume_ml("inoculum")
+            harvest_ml = taken.get((entry.subject, entry.on), 0.0)
+            whole_ml = max(whole_ml, 0.0 if kept_ml is None or not harvest_ml else kept_ml + harvest_ml)
+        elif entry.kind != "started":
+            continue
         if whole_ml > 0.0:
             found[entry.subject] = max(found.get(entry.subject, 0.0), whole_ml)
     return found

@@ -21,9 +21,6 @@ from greenrota.rota.state.state import FridgeBottle, State
 SPILT_SHARE = 0.002  # of a bottle by which a share may fall short of what was promised; our choice
 LEAST_LEVEL = 0.4  # times the least inoculum: the vessel is then filled in steps; our choice
 SPARING_LEVEL = 1.2  # times the least inoculum, where the rest of a starter is held back; our choice
-SPARED_LEVEL = (
-    0.5  # times the least inoculum: a starter of which less is held back is no insurance; our choice
-)
 MOST_WAYS = 40  # of sharing out one starter that are offered to the search; our choice
 
 

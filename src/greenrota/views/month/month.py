@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from greenrota.rota.answers.contents import choice_of, vessel_intervals
-from greenrota.rota.kinds import TASK_KINDS
+from greenrota.rota.kinds import FILLING, TASK_KINDS
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.opendays import DAY, OpenDays
 from greenrota.rota.tasks.measured import poured
@@ -148,7 +148,7 @@ def _amount(rota: Rota, task: Task) -> str:
 
 def _seawater(rota: Rota, tasks: Sequence[Task]) -> str:
     """The new salt water that a vessel gets when it is started or re-seeded, "" for none."""
-    poured_ml = sum(poured(task).seawater_ml or 0.0 for task in tasks if task.kind in ("start", "reseed"))
+    poured_ml = sum(poured(task).seawater_ml or 0.0 for task in tasks if task.kind in FILLING)
     return amount.volume(poured_ml, rota.plan.units) if poured_ml else ""
 
 

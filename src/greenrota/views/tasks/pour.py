@@ -81,9 +81,8 @@ def _done(task: Task, units: str) -> str:
     if "bank" in record.amounts:
         return f"{record.verb} {_volume(read.bank_ml, units)} in a fridge bottle"
     parts = []
-    if (
-        "inoculum" in record.amounts and "keep" not in record.amounts
-    ):  # what is kept back stands there already
+    kept_back = "keep" in record.amounts  # it stands there already
+    if "inoculum" in record.amounts and not kept_back:
         parts.append(f"{_volume(read.inoculum_ml, units)} {source(task.parent)}")
     if "seawater" in record.amounts:
         parts.append(f"{_volume(read.seawater_ml, units)} salt water")
