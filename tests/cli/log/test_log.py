@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 from shelf_life import State, shelf_with
 
+from greenrota.cli.log.key_options import KEY_HELP
 from greenrota.errors import ProblemsFound
-from greenrota.logbook.vocabulary import KINDS
+from greenrota.logbook.vocabulary import KEYS, KINDS, is_kind
 
 
 @pytest.fixture
@@ -279,3 +280,11 @@ def test_json_stays_json_when_the_logbook_is_wrong(shelf: State) -> None:
     assert result.exit_code == 0
     assert json.loads(result.stdout)["tasks"]
     assert "[log-kind]" in result.stderr
+
+
+def test_every_key_has_an_option_whose_help_names_kinds_that_take_it() -> None:
+    assert set(KEY_HELP) == set(KEYS)
+    for key, told in KEY_HELP.items():
+        for part in told.split("; ") if ": " in told else ():
+            for kind in part.split(": ")[0].split(", "):
+                assert is_kind(kind) and key in KINDS[kind].keys, (key, kind)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from typing import TYPE_CHECKING, assert_never
 
@@ -17,7 +18,9 @@ if TYPE_CHECKING:
     from greenrota.rota.tasks.task import Task
 
 
-def new_entries(rota: Rota, kind: str, subjects: list[str], day: date, given: dict[str, str]) -> list[Entry]:
+def new_entries(
+    rota: Rota, kind: str, subjects: list[str], day: date, given: Mapping[str, str]
+) -> list[Entry]:
     """One entry a subject, with the amounts of the task it fulfils where none are given.
 
     `rota` is the rota of the day, `given` the options by key. Raises ProblemsFound (status 2).
@@ -100,7 +103,7 @@ def _open_task(rota: Rota, vessel: str, day: date) -> str:
     raise ProblemsFound([Problem("skip-which", Place("--task"), what, hint)], status=2)
 
 
-def done_as_planned(rota: Rota, vessels: list[str], through: date, given: dict[str, str]) -> list[Entry]:
+def done_as_planned(rota: Rota, vessels: list[str], through: date, given: Mapping[str, str]) -> list[Entry]:
     """Every task of a rota through a day, recorded as done as planned on its day; of these vessels where any are named.
 
     Raises ProblemsFound (status 2) for options, which `done` does not take.
