@@ -110,6 +110,8 @@ RUNS: tuple[tuple[str, ...], ...] = (
     ("reckon", "count", "184", "--squares", "0.01", "--dilution", "10"),
     ("reckon", "bleach", "4 L", "5000 mg/L", "--percent", "5.25"),
     ("reckon", "light", "4000 lux", "--hours", "1.4 h"),
+    ("log", "archive", "PLAN", "--through", "2027-02-03", *_DAY),
+    ("check", "PLAN", *_DAY),
 )
 
 

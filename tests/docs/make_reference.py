@@ -25,7 +25,7 @@ from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS
 from greenrota.planfile.text.spelling import KINDS as QUANTITIES
 from greenrota.planfile.text.spelling import SPELLINGS
 from greenrota.rota.kinds import CLEANING, STRAIN_TOOLS, TASK_KINDS
-from greenrota.rota.search.score import MEANINGS, WEIGHTS
+from greenrota.rota.search.score import TERMS
 from greenrota.rota.tasks.supplies import NOTHING, Supplies
 from greenrota.views.away import visitor_note
 from greenrota.views.card import vessel_card
@@ -175,7 +175,7 @@ def medium_tables() -> str:
 
 def weight_table() -> str:
     """The terms of the score, with what one unit of each costs."""
-    rows = [(f"`{name}`", MEANINGS[name], f"{weight:g}") for name, weight in WEIGHTS.items()]
+    rows = [(f"`{name}`", term.meaning, f"{term.weight:g}") for name, term in TERMS.items()]
     return _table(("term", "counts", "weight"), rows)
 
 

@@ -31,7 +31,7 @@ from greenrota.planfile.read.blank import blank_plan
 from greenrota.risk import luck
 from greenrota.risk import size as risk_size
 from greenrota.rota.rota import Rota
-from greenrota.rota.search import homes, local, search
+from greenrota.rota.search import homes, search
 from greenrota.rota.simulate import before_away, projection
 from greenrota.rota.simulate import simulation as walk
 from greenrota.rota.state import backups, cycle, donors
@@ -228,7 +228,6 @@ SAID = {
     "down to 5 % of the fill in steps of 5 %": (before_away.THINNEST_SHARE, before_away.THIN_STEP)
     == (0.05, 0.05),
     "down to 6 h in steps of 2 h": (before_away.DIMMEST_H, before_away.DIM_STEP_H) == (6.0, 2.0),
-    "the one of 20 steps ago": local.PATIENCE == 20,
     "15 to 90 % of the working volume": (min(cycle.CARRY_OVERS), max(cycle.CARRY_OVERS)) == (0.15, 0.90),
     "a tenth of its working volume": homes.LEAST_VOLUME_SHARE == 0.1,
     "a back-up that would be older than 7 days": backups.FRESH_DAYS == 7,

@@ -1,4 +1,4 @@
-"""Standing dates: what is remembered of a rota saves work and changes no fact.
+"""Earlier rotas: what is remembered of a rota saves work and changes no fact.
 
 Work is counted in searches and entries read, not in seconds.
 """
@@ -212,17 +212,17 @@ def test_what_is_torn_or_foreign_counts_as_nothing(hurried: pytest.MonkeyPatch) 
     told = json.loads(written)
     for change in (
         {"format": "greenrota/earlier/0"},
-        {"standings": 3},
-        {"standings": [{}]},
-        {"standings": [{**told["standings"][0], "more": 1}]},
-        {"standings": [{**told["standings"][0], "on": "2027-02-30"}]},
-        {"standings": [{**told["standings"][0], "exact": "yes"}]},
+        {"rotas": 3},
+        {"rotas": [{}]},
+        {"rotas": [{**told["rotas"][0], "more": 1}]},
+        {"rotas": [{**told["rotas"][0], "on": "2027-02-30"}]},
+        {"rotas": [{**told["rotas"][0], "exact": "yes"}]},
     ):
         assert read_earlier(json.dumps({**told, **change}).encode()) == ()
     assert read_earlier(b"\xff\x00" * 50) == read_earlier(b"[" * 100_000) == ()
 
 
-def test_a_standing_of_another_book_is_not_rested_on(hurried: pytest.MonkeyPatch) -> None:
+def test_a_rota_of_another_book_is_not_rested_on(hurried: pytest.MonkeyPatch) -> None:
     plan, day = shelf(), START + timedelta(days=10)
     remembered = _remembered()
     other = [Entry(START, "started", "south", (("from", "starter:bought"), ("inoculum", 100.0)))]

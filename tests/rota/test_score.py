@@ -11,7 +11,7 @@ from made_plans import START, example_plan
 
 from greenrota.culture.growth.broth import Broth
 from greenrota.rota.plan import Away, Nutrient, Tank, Work
-from greenrota.rota.search.score import MEANINGS, WEIGHTS, Score, Scorer, _mean_wait, _ripeness
+from greenrota.rota.search.score import WEIGHTS, Score, Scorer, _mean_wait, _ripeness
 from greenrota.rota.simulate.agenda import Load, pick_day
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.context import context_for
@@ -116,7 +116,7 @@ def test_the_mean_wait_by_hand() -> None:
 
 def test_the_total_is_the_weighted_sum() -> None:
     assert Score({"home": 2.0, "early": 1.0, "changed": 3.0}).total == pytest.approx(2000.0 + 20.0 + 1.5)
-    assert list(WEIGHTS) == list(MEANINGS)
+    assert list(judged().amounts) == list(WEIGHTS)
     assert list(WEIGHTS.values()) == sorted(WEIGHTS.values(), reverse=True)  # the order the text names
 
 

@@ -55,6 +55,15 @@ def unsure(projection: Projection, taken: int, rate_spreads: Mapping[str, float]
     return Scorer(context_for(PLAN), start_state, Decisions()).score(simulated).amounts["unsure"]
 
 
+def test_a_vessel_without_light_breaks_no_reckoning() -> None:
+    """By hand: three quarters of a normal distribution lie below 0.6745 standard deviations; nothing of the start."""
+    dark = replace(PLAN, vessels=(replace(PLAN.vessels[0], photoperiod_h=0.0), *PLAN.vessels[1:]))
+    name, spread = dark.vessels[0].name, PLAN.strains["tetraselmis"].rate_spread
+    assert benches(dark)[name].rate_per_day == 0.0
+    scorer = Scorer(context_for(dark), start_from_plan(dark), Decisions())
+    assert scorer._quarter_days(name, 2.0) == pytest.approx(0.6745 * 2.0 * spread, rel=1e-4)
+
+
 def test_the_slow_and_the_fast_quarter_are_those_of_drawn_cultures() -> None:
     """Ripe days of 40,000 cultures whose rate and start density are drawn, by the logistic law solved for time."""
     dice, broth = np.random.default_rng(1), Broth(4.0, 1.2e5, 882.0, 36.0, 106.0, 26.0)

@@ -214,7 +214,7 @@ def test_a_second_dose_has_a_rule() -> None:
     assert "50% of the ceiling" in told(free, "north/1/feed").rule
 
 
-def test_a_day_of_the_standing_rota_is_said_to_be_held() -> None:
+def test_a_day_of_the_earlier_rota_is_said_to_be_held() -> None:
     plan = wed_sat_sun()
     before = schedule(plan)
     start = next(task for task in before.tasks if task.kind == "start")
@@ -226,7 +226,7 @@ def test_a_day_of_the_standing_rota_is_said_to_be_held() -> None:
 
 
 def test_a_held_day_whose_batch_ripens_after_the_horizon_is_told_of() -> None:
-    # A day between ready and ripe, and no ripe day left in the plan: only the standing rota puts a harvest there.
+    # A day between ready and ripe, and no ripe day left in the plan: only the earlier rota puts a harvest there.
     slow = (example_vessel(photoperiod_h=6.0),)
     whole = schedule(example_plan(days=40, vessels=slow))
     first = next(each for each in whole.simulation.choices if each.batch.id == "north/1")

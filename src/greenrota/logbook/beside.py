@@ -9,7 +9,7 @@ from greenrota.logbook.swap import write_beside_and_swap
 
 
 def dates_path(book: Path) -> Path:
-    """Where the standing dates of a rota are remembered: the name of the book with `.dates` behind.
+    """Where the dates of a rota are remembered: the name of the book with `.dates` behind.
 
     >>> dates_path(Path("shelf/plan.log")).as_posix()
     'shelf/plan.log.dates'

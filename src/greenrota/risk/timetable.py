@@ -26,7 +26,7 @@ from greenrota.risk.places import (
     youngest_bottles,
 )
 from greenrota.rota.feed.shortage import coming_days
-from greenrota.rota.kinds import FILLING
+from greenrota.rota.kinds import FILLING, TASK_KINDS
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.events import Event
 from greenrota.rota.state import backups, donors
@@ -70,9 +70,8 @@ class Planned:
 class FirstDay:
     """What lives in the vessels on the first day, by vessel: z (inf: nothing), its ceiling, age, re-seeds.
 
-    `waiting` are the rows that stood before and wait for an inoculum; of them `broken_down` were
-    emptied on plan; `idle` are those the plan never fills; `suspect`
-    those that may not give.
+    `waiting` are the rows that stood before and wait for an inoculum; of them `broken_down` were emptied on plan;
+    `idle` are those the plan never fills; `suspect` those that may not give.
     """
 
     z: Floats
@@ -149,6 +148,7 @@ def _wait_days(is_open: tuple[bool, ...], day: int) -> int:
 def _first_day(rota: Rota) -> FirstDay:
     living = {name: _living(rota, bench) for name, bench in rota.benches.items()}
     to_come = {event.batch.vessel for event in rota.simulation.events if event.kind == "start"}
+    suspect = rota.start_state.suspect
     empty = [(row, name) for row, (name, first_day) in enumerate(living.items()) if first_day is None]
     return FirstDay(
         z=np.array([math.inf if s is None else shape(rota.benches[n], s.broth) for n, s in living.items()]),
@@ -167,9 +167,7 @@ def _first_day(rota: Rota) -> FirstDay:
         broken_down=tuple(row for row, name in empty if rota.start_state.is_broken_down(name)),
         idle=tuple(row for row, name in empty if name not in rota.state.numbers and name not in to_come),
         suspect=tuple(
-            row
-            for row, s in enumerate(living.values())
-            if s is not None and s.batch.id in rota.start_state.suspect
+            row for row, s in enumerate(living.values()) if s is not None and s.batch.id in suspect
         ),
     )
 
@@ -203,24 +201,23 @@ def _step(rota: Rota, event: Event, stood: bool, dimmed: bool) -> Planned | None
     rows = list(rota.benches)
     row, bench = rows.index(event.batch.vessel), rota.benches[event.batch.vessel]
     z_before = shape(bench, event.before) if dimmed and event.before is not None else None
-    if event.kind == "renew":
+    part = TASK_KINDS[event.kind].season
+    if part == "emptying":
         return Planned(StepKind.RENEW, row, z_before=z_before)
     if event.after is None:
         return None
     z, top = shape(bench, _whole(bench, event)), bench.ceiling(event.after).per_ml
-    match event.kind:
-        case (
-            "harvest" | "bank" | "topup"
-        ):  # a vessel that is filled in steps is one filled whole with its cells
+    match part:
+        case "none":  # a vessel that is filled in steps is one filled whole with its cells
             return None
-        case "feed":
+        case "dose":
             return Planned(StepKind.FEED, row, z, top)
-        case "reseed":
+        case "harvest":
             return Planned(StepKind.HARVEST, row, z, top, kept_ml=event.volume_ml, z_before=z_before)
-        case "start":
+        case "filling":
             return None if stood else _first_filling(rota, event, row, z, top)
         case _:
-            assert_never(event.kind)
+            assert_never(part)
 
 
 def _whole(bench: Bench, event: Event) -> Broth:

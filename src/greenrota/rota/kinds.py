@@ -18,6 +18,11 @@ TaskKind = Literal["prepare", EventKind]
 Amount = Literal["inoculum", "seawater", "salt", "nutrient", "harvest", "keep", "bank"]
 # What an entry of a task done as planned can say.
 EntrySource = Literal[Amount, "parent", "light", "fill"]
+# What sets the day of a task: the day chosen for a start or a harvest, the end of a batch with its harvest, a rule of
+# its own, or the tasks for which salt water is mixed.
+DaySetBy = Literal["start", "harvest", "end", "rule", "mixing"]
+# Its part in the seasons that `risk` plays; "none" where it changes nothing that is counted there.
+SeasonPart = Literal["filling", "dose", "harvest", "emptying", "none"]
 
 # Keys of `culture.sanitation.CAUTIONS` for all that cleans a vessel.
 CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water", "glass")
@@ -32,9 +37,10 @@ class TaskRecord:
     - `day_order` places it in a day at the bench: what gives comes before what receives.
     - `cautions` are keys of `culture.sanitation.CAUTIONS`; `carries`: it opens a culture or carries one from place to
       place, so each strain has its own tools.
-    - `fills`: it begins a batch. `needed`: a batch cannot do without it, so a skip puts
-      it off.
-    - `amounts` are those it pours or takes, the others are None.
+    - `fills`: it begins a batch. `needed`: a batch cannot do without it, so a skip puts it off.
+    - `amounts` are those it pours or takes, in the order in which they are said; `work` says what is done where it has
+      none.
+    - `day` is what sets its day, `season` its part in the seasons.
     - `entry` is the kind of entry that tells it was done, `entry_values` what that entry says, by key.
     - `verb` says what to do; `done` what happened to the batch, behind "is"; `month` is its word in the month ("" where
       another task of the day stands for it), with `month_amount` behind it.
@@ -43,19 +49,22 @@ class TaskRecord:
     """
 
     day_order: int
+    leads: int
     cautions: tuple[str, ...]
-    carries: bool
-    fills: bool
-    needed: bool
-    amounts: tuple[Amount, ...]
     entry: LogKind
     entry_values: Mapping[str, EntrySource]
     verb: str
     done: str
+    day: DaySetBy
+    season: SeasonPart
     month: str
-    month_amount: Amount | None
-    leads: int
-    sign: str
+    amounts: tuple[Amount, ...] = ()
+    month_amount: Amount | None = None
+    carries: bool = False
+    fills: bool = False
+    needed: bool = False
+    work: str = ""
+    sign: str = ""
 
 
 # Each caution stands at the tasks in which it is needed: a harvest lifts a full jar out of its place, stops its air
@@ -63,18 +72,15 @@ class TaskRecord:
 _PREPARE = TaskRecord(
     day_order=0,
     cautions=("mains", "evaporation"),
-    carries=False,
-    fills=False,
-    needed=False,
     amounts=("seawater", "salt"),
     entry="prepared",
     entry_values={"volume": "seawater"},
     verb="prepare",
     done="made ready",
+    day="mixing",
+    season="none",
     month="prepare",
-    month_amount=None,
     leads=7,
-    sign="",
 )
 _START = TaskRecord(
     day_order=1,
@@ -87,6 +93,8 @@ _START = TaskRecord(
     entry_values={"from": "parent", "inoculum": "inoculum", "volume": "fill"},
     verb="start",
     done="started",
+    day="start",
+    season="filling",
     month="start",
     month_amount="inoculum",
     leads=2,
@@ -95,14 +103,14 @@ _START = TaskRecord(
 _TOPUP = TaskRecord(
     day_order=2,
     cautions=("mains", "air_line", "nutrient"),
-    carries=False,
-    fills=False,
     needed=True,
     amounts=("seawater", "salt", "nutrient"),
     entry="topped-up",
     entry_values={"seawater": "seawater", "nutrient": "nutrient"},
     verb="top up",
     done="topped up",
+    day="rule",
+    season="none",
     month="top up",
     month_amount="seawater",
     leads=3,
@@ -111,14 +119,13 @@ _TOPUP = TaskRecord(
 _FEED = TaskRecord(
     day_order=3,
     cautions=("nutrient",),
-    carries=False,
-    fills=False,
-    needed=False,
     amounts=("nutrient",),
     entry="fed",
     entry_values={"nutrient": "nutrient"},
     verb="second dose",
     done="given its second dose",
+    day="rule",
+    season="dose",
     month="dose",
     month_amount="nutrient",
     leads=5,
@@ -128,29 +135,27 @@ _BANK = TaskRecord(
     day_order=4,
     cautions=("mains", "food_fridge"),
     carries=True,
-    fills=False,
-    needed=False,
     amounts=("bank",),
     entry="banked",
     entry_values={"volume": "bank"},
     verb="bank",
     done="banked",
+    day="harvest",
+    season="none",
     month="bank",
-    month_amount=None,
     leads=6,
-    sign="",
 )
 _HARVEST = TaskRecord(
     day_order=5,
     cautions=("mains", "air_line", "glass", "food_fridge"),
-    carries=False,
-    fills=False,
     needed=True,
     amounts=("harvest", "keep"),
     entry="harvested",
     entry_values={"volume": "harvest"},
     verb="harvest",
     done="harvested",
+    day="harvest",
+    season="none",
     month="harvest",
     month_amount="harvest",
     leads=0,
@@ -167,24 +172,23 @@ _RESEED = TaskRecord(
     entry_values={"inoculum": "inoculum", "light": "light"},
     verb="re-seed",
     done="re-seeded",
+    day="harvest",
+    season="harvest",
     month="",  # it belongs to its harvest
-    month_amount=None,
     leads=1,
-    sign="",
 )
 _RENEW = TaskRecord(
     day_order=7,
     cautions=(*CLEANING, "mains"),
-    carries=False,
-    fills=False,
     needed=True,
-    amounts=(),
     entry="discarded",
     entry_values={},
     verb="renew",
     done="renewed",
+    work="empty the vessel and clean it",
+    day="end",
+    season="emptying",
     month="renew",
-    month_amount=None,
     leads=4,
     sign="N",
 )
@@ -221,30 +225,3 @@ FILLING: frozenset[TaskKind] = frozenset(kind for kind, record in TASK_KINDS.ite
 MIXED_FOR: frozenset[TaskKind] = frozenset(
     kind for kind, record in TASK_KINDS.items() if "salt" in record.amounts and kind != "prepare"
 )
-
-
-def task_id(batch: str, kind: TaskKind, number: int = 1) -> str:
-    """The id of a task; a number tells several of a kind in one batch apart, from the second on.
-
-    >>> task_id("north/1", "topup"), task_id("north/1", "topup", 2)
-    ('north/1/topup', 'north/1/topup.2')
-    """
-    return f"{batch}/{kind}" if number == 1 else f"{batch}/{kind}.{number}"
-
-
-def prepare_id(batch: str, kind: TaskKind, number: int = 1) -> str:
-    """The id of the prepare task before a filling, or before a top-up, of which the batch's own comes first.
-
-    >>> prepare_id("north/1", "start"), prepare_id("north/1", "topup")
-    ('north/1/prepare', 'north/1/prepare.2')
-    """
-    return task_id(batch, "prepare", number if kind in FILLING else number + 1)
-
-
-def kind_named(task: str) -> str:
-    """The kind that a task id names: undoes `task_id`; "" for a text without one.
-
-    >>> kind_named("north/1/topup.2"), kind_named("north/1/start")
-    ('topup', 'start')
-    """
-    return task.rpartition("/")[2].partition(".")[0]

@@ -33,7 +33,7 @@ _DAYS_BEFORE = (
 
 @dataclass(frozen=True, slots=True)
 class Scheduled:
-    """A rota, and the standing dates to remember for the next one."""
+    """A rota, and the dates to remember for the next one."""
 
     rota: Rota
     remembered: tuple[EarlierRota, ...]
@@ -56,7 +56,7 @@ def schedule_from(
     remembered: Sequence[EarlierRota],
     progress: Progress | None = None,
 ) -> Scheduled:
-    """The rota of a plan on a day, resting on the standing dates that are `remembered` where they fit.
+    """The rota of a plan on a day, resting on the dates that are `remembered` where they fit.
 
     `entries` are those of the logbook that no void takes back, by day and then as written; those after `as_of` do not
     count yet. Without entries the rota is planned from the plan's first day, whatever `as_of` is. With entries it is

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 from shelf_life import State, shelf_with
 
+from greenrota.cli.log.key_options import KEY_HELP
 from greenrota.errors import ProblemsFound
-from greenrota.logbook.vocabulary import KINDS
+from greenrota.logbook.vocabulary import KEYS, KINDS, is_kind
 
 
 @pytest.fixture
@@ -38,6 +39,21 @@ def test_amounts_come_from_the_task_and_are_told_back(shelf: State) -> None:
 def test_what_is_given_stands_before_what_was_planned(shelf: State) -> None:
     shelf.log("started", "north", "--on", "2027-02-01", "--inoculum", "150 mL")
     assert shelf.lines() == ["2027-02-01 started north from=starter:bought inoculum=150mL n=1"]
+
+
+def test_a_bucket_for_several_vessels_is_said_to_be_one(shelf: State) -> None:
+    bucket = next(task for task in shelf.tasks("2027-02-01")["tasks"] if task["kind"] == "prepare")
+    served = sorted({name.split("/")[0] for name in bucket["serves"]})
+    assert served == ["north", "south"]
+    alone = shelf.log("prepared", "south", "--on", bucket["date"], "--yes")
+    assert "the whole bucket" in alone.stderr and "on hand for north as well" in alone.stderr
+    written = float(shelf.lines()[-1].split("volume=")[1].split("mL")[0])
+    assert written == pytest.approx(bucket["amounts"]["seawater_ml"], abs=0.1)
+    shelf.log("undo", "--on", bucket["date"])
+    both = shelf.log("prepared", "south", "north", "--on", bucket["date"], "--yes")
+    assert "whole bucket" not in both.stderr
+    parts = [float(line.split("volume=")[1].split("mL")[0]) for line in shelf.lines()[-2:]]
+    assert sum(parts) == pytest.approx(bucket["amounts"]["seawater_ml"], abs=0.2)
 
 
 def test_several_vessels_are_one_append(shelf: State) -> None:
@@ -264,3 +280,11 @@ def test_json_stays_json_when_the_logbook_is_wrong(shelf: State) -> None:
     assert result.exit_code == 0
     assert json.loads(result.stdout)["tasks"]
     assert "[log-kind]" in result.stderr
+
+
+def test_every_key_has_an_option_whose_help_names_kinds_that_take_it() -> None:
+    assert set(KEY_HELP) == set(KEYS)
+    for key, told in KEY_HELP.items():
+        for part in told.split("; ") if ": " in told else ():
+            for kind in part.split(": ")[0].split(", "):
+                assert is_kind(kind) and key in KINDS[kind].keys, (key, kind)

@@ -14,6 +14,7 @@ from plan_texts import SHORT
 
 from greenrota.culture.growth.broth import Broth
 from greenrota.planfile.read.load import read_plan
+from greenrota.rota.feed.bottles import BottleRecord
 from greenrota.rota.feed.daily import DailyRations, daily_rations
 from greenrota.rota.plan import Consumer, Diet, Plan, Tank
 from greenrota.rota.state.state import HarvestBottle
@@ -153,3 +154,34 @@ def test_a_plan_that_feeds_nobody_says_so() -> None:
 def test_names_can_not_steer_the_terminal() -> None:
     odd = replace(PLAN, consumers=(replace(COPEPODS, name="a\x1b[2J"),))
     assert "\x1b" not in bottles_page(report(odd))
+
+
+def test_after_years_the_page_begins_some_weeks_before_the_day() -> None:
+    """By hand: harvests on days 8, 16 and 24, usable for 14 days; the totals are of all days."""
+    whole = report(PLAN)
+    on = PLAN.start + timedelta(days=200)
+    long = BottlesReport.of(PLAN, book(PLAN, days=231))
+    page = bottles_page(long, on=on)
+    rows = [line.split()[0] for line in page.splitlines() if re.match(r"\d{4}-\d\d-\d\d ", line)]
+    assert rows[0] == (on - timedelta(days=28)).isoformat() and len(rows) == 28 + 31
+    assert (
+        page.splitlines()[3].startswith("231 days: 4.50 L harvested") or "231 days: 4.50 L harvested" in page
+    )
+    assert bottles_page(whole, on=PLAN.start) == bottles_page(whole)  # in the first weeks it shows everything
+
+
+@pytest.mark.parametrize(("state", "shown"), [("good", False), ("suspect", True)])
+def test_a_bottle_long_past_its_date_is_left_out_unless_it_must_not_be_given(state: str, shown: bool) -> None:
+    bottle = HarvestBottle(
+        "harvest:north/1",
+        "north/1",
+        "tetraselmis",
+        PLAN.start,
+        1500.0,
+        Broth(1.0, 9e5, 800.0, 30.0, 0.0, 26.0),
+    )
+    use_by = PLAN.start + timedelta(days=14)
+    record = BottleRecord(bottle, 900.0, use_by, state)  # type: ignore[arg-type]
+    made = BottlesReport.of(PLAN, book(PLAN, days=60), (record,))
+    assert "harvest:north/1  " in bottles_page(made, on=use_by + timedelta(days=14))
+    assert ("harvest:north/1  " in bottles_page(made, on=use_by + timedelta(days=15))) is shown

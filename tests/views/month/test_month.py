@@ -99,14 +99,19 @@ def test_a_higher_screen_shows_more() -> None:
     assert month_text(month(rota()), 80, 500) == month_text(month(rota()), 80)
 
 
-def test_the_screen_says_each_harvest_word_for_word() -> None:
-    week = month_text(month(pinned()), 80).split("\n\n")[1].splitlines()
-    assert week == [
-        "Feb 2027 8 off     9 off     10        11 off    12 off    13        14",
-        "north                                            (ripe)    bank,",
-        "                                                           harvest",
-        "mix                          2.40 L",
-    ]
+def test_what_is_done_stands_under_its_day() -> None:
+    """A column begins where the head of its weekday does."""
+    found = month(pinned())
+    _, heads, *lines = month_text(found, 80).splitlines()
+    starts = [at.start() for at in re.finditer(r"\S+", heads)]
+    blocks = "\n".join(lines).split("\n\n")[: len(found.weeks)]
+    for week, block in zip(found.weeks, blocks, strict=True):
+        for day, start, end in zip(week, starts, [*starts[1:], 80], strict=True):
+            number, *cell = (line[start:end].strip() for line in block.splitlines())
+            assert number.split()[0] == str(day.on.day)
+            for entry in day.entries:
+                assert " ".join(cell).startswith(", ".join(entry.words)), day.on
+    assert sum(task.kind == "harvest" for task in pinned().tasks) > 2
 
 
 def flat(page: str) -> str:

@@ -15,7 +15,7 @@ from greenrota.views.card.card_page import cards_html
 from greenrota.views.card.nutrient_card import nutrient_card
 from greenrota.views.feed.bottles import BottlesReport
 from greenrota.views.feed.svg_bottles import bottles_svg
-from greenrota.views.paper.ink import INK, PAPER, SECOND, SHADE, USED_ON
+from greenrota.views.paper.ink import FAINT, INK, PAPER, SECOND, SHADE
 from greenrota.views.paper.page import PAPERS
 from greenrota.views.sheet.sheet import sheet_html
 from greenrota.views.tasks.svg_strip import strip_svg
@@ -42,6 +42,10 @@ def test_the_formula_gives_the_guideline_its_own_ends() -> None:
     assert contrast("#767676", "#ffffff") == pytest.approx(
         4.54, abs=0.005
     )  # derived by hand: 1.05/(0.1812+0.05)
+
+
+# By hand from the pages: what is drawn on what.
+USED_ON = ((INK, PAPER), (SECOND, PAPER), (INK, SHADE), (SECOND, SHADE), (INK, FAINT))
 
 
 @pytest.mark.parametrize(("ink", "ground"), USED_ON)

@@ -13,7 +13,7 @@ from greenrota.cli.system.rota_at import load_plan
 from greenrota.rota.answers.why import Impossible, Possible, Why, why
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.search.score import MEANINGS, WEIGHTS
+from greenrota.rota.search.score import TERMS, WEIGHTS
 from greenrota.views.tasks.agenda import agenda
 from greenrota.views.tasks.score import CUT_SHORT, score_object, score_page, why_object, why_page
 from greenrota.views.tasks.tasklist import tasks_json
@@ -34,7 +34,9 @@ def hurried(**changes: bool) -> Rota:
 
 def test_the_terms_add_up_to_the_total() -> None:
     lines = score_page(shelf()).splitlines()
-    rows = {name: line for name in MEANINGS for line in lines if line.startswith(f"{MEANINGS[name]} ")}
+    rows = {
+        name: line for name, term in TERMS.items() for line in lines if line.startswith(f"{term.meaning} ")
+    }
     assert list(rows) == list(WEIGHTS)
     counted = [float(row.split()[-1]) for row in rows.values()]
     total = float(next(line for line in lines if line.startswith("all together")).split()[-1])

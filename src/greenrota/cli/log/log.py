@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from greenrota.cli.log.key_options import Given, with_key_options
 from greenrota.cli.log.log_archive import archive_entries
 from greenrota.cli.log.log_entries import done_as_planned, new_entries
 from greenrota.cli.log.log_list import list_entries, undone
@@ -40,12 +42,6 @@ _LOST: tuple[LogKind, ...] = (
 )  # kinds after which something is emptied out and cleaned
 
 
-def _key(name: str, help_text: str, known: Any = None) -> Any:
-    return typer.Option(
-        f"--{name}", metavar="VALUE", help=help_text, show_default=False, autocompletion=known
-    )
-
-
 def _day(option: str, help_text: str) -> Any:
     return typer.Option(
         option,
@@ -56,79 +52,51 @@ def _day(option: str, help_text: str) -> Any:
     )
 
 
-Text = str | None
+Kind = Annotated[
+    str, typer.Argument(metavar="KIND", help="What was done; see below.", autocompletion=completion.kinds)
+]
+Names = Annotated[
+    list[str] | None,
+    typer.Argument(
+        metavar="[VESSEL]... [PLAN]",
+        help="One vessel or several; a .toml file is the plan.",
+        autocompletion=completion.vessels,
+    ),
+]
+DoneOn = Annotated[date | None, _day("--on", "The day it was done; default: today.")]
+NamedPlan = Annotated[
+    Path | None, typer.Option("--plan", metavar="PLAN", help="Plan file.", show_default=False)
+]
+Through = Annotated[
+    date | None, _day("--through", "done: last day; default: the day it is. archive: last day that goes.")
+]
+OnlyKind = Annotated[
+    str | None,
+    typer.Option(
+        "--kind",
+        metavar="VALUE",
+        help="list: only entries of this kind.",
+        show_default=False,
+        autocompletion=completion.entry_kinds,
+    ),
+]
+Last = Annotated[int, typer.Option("--last", min=1, max=100_000, metavar="N", help="list: how many entries.")]
+Yes = Annotated[
+    bool, typer.Option("--yes", help="Record it without asking, even where it does not fit the state.")
+]
 
 
+@with_key_options
 def log(
-    kind: Annotated[
-        str, typer.Argument(metavar="KIND", help="What was done; see below.", autocompletion=completion.kinds)
-    ],
-    names: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="[VESSEL]... [PLAN]",
-            help="One vessel or several; a .toml file is the plan.",
-            autocompletion=completion.vessels,
-        ),
-    ] = None,
-    on: Annotated[date | None, _day("--on", "The day it was done; default: today.")] = None,
-    plan: Annotated[
-        Path | None, typer.Option("--plan", metavar="PLAN", help="Plan file.", show_default=False)
-    ] = None,
-    source: Annotated[
-        Text, _key("from", "started: what the inoculum came from; given: the bottle.", completion.sources)
-    ] = None,
-    inoculum: Annotated[Text, _key("inoculum", "started, reseeded: culture that went in or stayed.")] = None,
-    volume: Annotated[
-        Text,
-        _key(
-            "volume",
-            "harvested, banked, discarded, given: taken out; started, reseeded: filled to; measured: left.",
-        ),
-    ] = None,
-    seawater: Annotated[Text, _key("seawater", "topped-up: new seawater poured in.")] = None,
-    keep: Annotated[Text, _key("keep", "harvested: culture that stayed.")] = None,
-    density: Annotated[
-        Text, _key("density", "started, harvested, banked, counted: such as 9.1e5/mL.")
-    ] = None,
-    cells: Annotated[Text, _key("cells", "counted: cells seen, instead of --density.")] = None,
-    squares: Annotated[Text, _key("squares", "counted: large squares they were seen in.")] = None,
-    dilution: Annotated[Text, _key("dilution", "counted: 1 undiluted, 2 one part made up to two.")] = None,
-    cause: Annotated[
-        Text, _key("cause", "crashed: contamination, overheating, ..., unknown.", completion.causes)
-    ] = None,
-    since: Annotated[
-        Text, _key("since", "crashed, suspected: first day on which it may have gone wrong.")
-    ] = None,
-    dose: Annotated[Text, _key("dose", "fed: in label doses.")] = None,
-    nutrient: Annotated[
-        Text, _key("nutrient", "started, topped-up, fed, reseeded: volume poured from the nutrient bottle.")
-    ] = None,
-    light: Annotated[Text, _key("light", "reseeded: hours of light a day, where not the usual ones.")] = None,
-    task: Annotated[Text, _key("task", "skipped: the task, such as north/2/feed.")] = None,
-    entry: Annotated[Text, _key("entry", "void: number of the entry that is taken back.")] = None,
-    reason: Annotated[Text, _key("reason", "Why.")] = None,
-    text: Annotated[Text, _key("text", "note: what is to be remembered.")] = None,
-    colour: Annotated[Text, _key("colour", "note: colour of the culture, such as brown.")] = None,
-    smell: Annotated[Text, _key("smell", "note: what it smells of.")] = None,
-    foam: Annotated[Text, _key("foam", "note: none, some or much.")] = None,
-    clumping: Annotated[Text, _key("clumping", "note: none, some or much.")] = None,
-    ph: Annotated[Text, _key("ph", "note: pH as measured, such as 8.4.")] = None,
-    sg: Annotated[Text, _key("sg", "note: specific gravity as measured, such as 1.020.")] = None,
-    temperature: Annotated[
-        Text, _key("temperature", "note: temperature of the culture, such as 24degC.")
-    ] = None,
-    through: Annotated[
-        date | None, _day("--through", "done: last day; default: the day it is. archive: last day that goes.")
-    ] = None,
-    only: Annotated[Text, _key("kind", "list: only entries of this kind.", completion.entry_kinds)] = None,
-    last: Annotated[
-        int, typer.Option("--last", min=1, max=100_000, metavar="N", help="list: how many entries.")
-    ] = _LISTED,
-    yes: Annotated[
-        bool,
-        typer.Option("--yes", help="Record it without asking, even where it does not fit the state."),
-    ] = False,
+    kind: Kind,
+    names: Names = None,
+    on: DoneOn = None,
+    plan: NamedPlan = None,
+    given: Given = MappingProxyType({}),
+    through: Through = None,
+    only: OnlyKind = None,
+    last: Last = _LISTED,
+    yes: Yes = False,
     as_json: AsJson = False,
 ) -> None:
     """Write down what was done; amounts default to those of the task.
@@ -141,34 +109,6 @@ def log(
 
     An entry that is more likely a slip than the truth is asked about before it is written; where nobody can be asked
     it is refused, and --yes writes it."""
-    options = {
-        "from": source,
-        "inoculum": inoculum,
-        "volume": volume,
-        "seawater": seawater,
-        "keep": keep,
-        "nutrient": nutrient,
-        "light": light,
-        "density": density,
-        "cells": cells,
-        "squares": squares,
-        "dilution": dilution,
-        "dose": dose,
-        "cause": cause,
-        "since": since,
-        "task": task,
-        "entry": entry,
-        "reason": reason,
-        "text": text,
-        "colour": colour,
-        "smell": smell,
-        "foam": foam,
-        "clumping": clumping,
-        "ph": ph,
-        "sg": sg,
-        "temperature": temperature,
-    }
-    given = {key: value for key, value in options.items() if value is not None}
     subjects, path = _subjects_and_plan(names or [], plan)
     papers = read_papers(find_plan(path, Path.cwd()))
     if kind == _LIST:
@@ -186,18 +126,23 @@ def log(
         return
     written = record(papers, entries, tasks, _latest(papers, day, kind), yes)
     with nothing_is_lost(written):
-        if not as_json:
-            show_recorded(written, papers.path)
-        _show_what_follows(papers, written, day, as_json)
-        kinds = {entry.kind for entry in written}
-        if not kinds.isdisjoint(_LOST):
-            show_cleaning_care(subjects)
-        if "crashed" in kinds:
-            out.note("greenrota changes shows what became of the rota")
+        _show(papers, written, subjects, day, as_json)
+
+
+def _show(papers: Papers, written: list[Entry], subjects: list[str], day: date, as_json: bool) -> None:
+    """Print what is on the disk now, what comes next, and what a lost culture asks for."""
+    if not as_json:
+        show_recorded(written, papers.path)
+    _show_what_follows(papers, written, day, as_json)
+    kinds = {entry.kind for entry in written}
+    if not kinds.isdisjoint(_LOST):
+        show_cleaning_care(subjects)
+    if "crashed" in kinds:
+        out.note("greenrota changes shows what became of the rota")
 
 
 def _entries(
-    papers: Papers, kind: str, subjects: list[str], day: date, through: date, given: dict[str, str]
+    papers: Papers, kind: str, subjects: list[str], day: date, through: date, given: Given
 ) -> tuple[list[Entry], Sequence[Task]]:
     """The new entries, and the tasks that are open before them."""
     if kind == _UNDO:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from typing import TYPE_CHECKING, assert_never
 
@@ -14,9 +15,12 @@ if TYPE_CHECKING:
     from greenrota.logbook.entry import Entry
     from greenrota.logbook.vocabulary import LogKind
     from greenrota.rota.rota import Rota
+    from greenrota.rota.tasks.task import Task
 
 
-def new_entries(rota: Rota, kind: str, subjects: list[str], day: date, given: dict[str, str]) -> list[Entry]:
+def new_entries(
+    rota: Rota, kind: str, subjects: list[str], day: date, given: Mapping[str, str]
+) -> list[Entry]:
     """One entry a subject, with the amounts of the task it fulfils where none are given.
 
     `rota` is the rota of the day, `given` the options by key. Raises ProblemsFound (status 2).
@@ -48,9 +52,18 @@ def new_entries(rota: Rota, kind: str, subjects: list[str], day: date, given: di
                 planned = (("volume", bucket_shares(task, known)[subject]),)
             entry, taken = with_defaults(entry, planned)
             if taken:
-                out.note(f"{', '.join(taken)} of {subject}: as planned for {task.id} on {task.on}")
+                out.note(f"{', '.join(taken)} of {subject}: {_as_planned(task, known)}")
         entries.append(entry)
     return entries
+
+
+def _as_planned(task: Task, named: list[str]) -> str:
+    """Where planned amounts come from; of a bucket for more vessels than are named, that it is written down whole."""
+    text = f"as planned for {task.id} on {task.on}"
+    others = [name for name in task.vessels if name not in named]
+    if not task.fills or not others:
+        return text
+    return f"the whole bucket, {text}; what is in it is on hand for {', '.join(others)} as well"
 
 
 def _known(rota: Rota, kind: LogKind, subject: str) -> str:
@@ -90,7 +103,7 @@ def _open_task(rota: Rota, vessel: str, day: date) -> str:
     raise ProblemsFound([Problem("skip-which", Place("--task"), what, hint)], status=2)
 
 
-def done_as_planned(rota: Rota, vessels: list[str], through: date, given: dict[str, str]) -> list[Entry]:
+def done_as_planned(rota: Rota, vessels: list[str], through: date, given: Mapping[str, str]) -> list[Entry]:
     """Every task of a rota through a day, recorded as done as planned on its day; of these vessels where any are named.
 
     Raises ProblemsFound (status 2) for options, which `done` does not take.

@@ -45,6 +45,6 @@ def bottles(
     if as_csv:
         out.write(bottles_csv(report))
     else:
-        out.write(bottles_page(report, out.screen_width(), out.ascii_only()))
+        out.write(bottles_page(report, out.screen_width(), out.ascii_only(), rota.as_of))
     if report.warnings:
         out.note(f"\n{warnings_text(report.warnings, out.screen_width())}")

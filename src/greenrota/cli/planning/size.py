@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -14,6 +14,9 @@ from greenrota.cli.system.meter import PLAYING, meter
 from greenrota.cli.system.plan_path import find_plan
 from greenrota.cli.system.rota_at import load_plan
 from greenrota.errors import Place, Problem, ProblemsFound
+
+if TYPE_CHECKING:
+    from greenrota.rota.plan import Plan
 
 
 def size(
@@ -36,18 +39,11 @@ def size(
     Prints what each number of vessels gives: chance of a short day against working days."""
     from greenrota.risk.hazard import danger_for
     from greenrota.risk.size import frontier
-    from greenrota.rota.feed.rations import usual_ration_ml_per_day
     from greenrota.views.risk.size import size_json, size_page
 
     path = find_plan(plan, Path.cwd())
     wanted = load_plan(path)
-    fault = None
-    if usual_ration_ml_per_day(wanted) <= 0.0:
-        fault = ("no-ration", "there is no ration to meet", 'add [tank] with ration = "120 mL/day"')
-    elif not any(vessel.role == "production" for vessel in wanted.vessels):
-        fault = ("no-production", "no vessel is for production", 'give one the role "production"')
-    if fault is not None:
-        raise ProblemsFound([Problem(fault[0], Place(str(path)), fault[1], fault[2])])
+    _want_production(wanted, path)
     found = []
     with meter(text=PLAYING) as show:
         for one in frontier(wanted, danger_for(wanted.hazards), confidence, seasons, seed, most):
@@ -59,3 +55,16 @@ def size(
         if as_json
         else size_page(wanted.name, found, confidence, out.screen_width())
     )
+
+
+def _want_production(plan: Plan, path: Path) -> None:
+    """Refuse a plan that has no ration to meet, or no vessel to meet it with."""
+    from greenrota.rota.feed.rations import usual_ration_ml_per_day
+
+    fault = None
+    if usual_ration_ml_per_day(plan) <= 0.0:
+        fault = ("no-ration", "there is no ration to meet", 'add [tank] with ration = "120 mL/day"')
+    elif not any(vessel.role == "production" for vessel in plan.vessels):
+        fault = ("no-production", "no vessel is for production", 'give one the role "production"')
+    if fault is not None:
+        raise ProblemsFound([Problem(fault[0], Place(str(path)), fault[1], fault[2])])

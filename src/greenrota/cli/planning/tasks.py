@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal, assert_never
 
 import typer
 
@@ -20,8 +20,10 @@ from greenrota.cli.system.rota_at import rota_at
 if TYPE_CHECKING:
     from greenrota.rota.answers.why import Why
     from greenrota.rota.rota import Rota
+    from greenrota.rota.tasks.task import Task
 
 _ALL = "all"  # in place of a task: the reasons of all; no task has this name, for every name holds a slash
+_Form = Literal["text", "json", "csv", "markdown"]
 
 OfVessel = Annotated[
     str | None,
@@ -44,6 +46,20 @@ WhyTask = Annotated[
 ]
 
 
+AsCsv = Annotated[bool, typer.Option("--csv", help="Print a CSV table.")]
+AsMarkdown = Annotated[bool, typer.Option("--markdown", help="Print a Markdown table.")]
+WithScore = Annotated[bool, typer.Option("--score", help="Print what the dates are judged by, term by term.")]
+OtherPlan = Annotated[
+    Path | None,
+    typer.Option(
+        "--compare",
+        metavar="FILE",
+        help="Print this plan and another side by side: days short, litres, visits, cost.",
+        show_default=False,
+    ),
+]
+
+
 def tasks(
     plan: PlanFile = None,
     from_day: FromDay = None,
@@ -52,21 +68,11 @@ def tasks(
     vessel: OfVessel = None,
     on: OnDay = None,
     as_json: AsJson = False,
-    as_csv: Annotated[bool, typer.Option("--csv", help="Print a CSV table.")] = False,
-    as_markdown: Annotated[bool, typer.Option("--markdown", help="Print a Markdown table.")] = False,
-    score: Annotated[
-        bool, typer.Option("--score", help="Print what the dates are judged by, term by term.")
-    ] = False,
+    as_csv: AsCsv = False,
+    as_markdown: AsMarkdown = False,
+    score: WithScore = False,
     why: WhyTask = None,
-    compare: Annotated[
-        Path | None,
-        typer.Option(
-            "--compare",
-            metavar="FILE",
-            help="Print this plan and another side by side: days short, litres, visits, cost.",
-            show_default=False,
-        ),
-    ] = None,
+    compare: OtherPlan = None,
     svg: SvgFile = None,
     force: Force = False,
 ) -> None:
@@ -74,8 +80,7 @@ def tasks(
 
     --from, --days, --next and --vessel choose what is shown and change no date of the rota. --svg draws all batches of
     the horizon as a strip for every vessel. With --json the score is always there, and --why is added."""
-    from greenrota.views.check.warning import warnings_text
-    from greenrota.views.tasks.agenda import agenda, chosen
+    from greenrota.views.tasks.agenda import chosen
 
     one_form({"--json": as_json, "--csv": as_csv, "--markdown": as_markdown})
     one_form({"--csv": as_csv, "--markdown": as_markdown, "--score": score, "--why": why is not None})
@@ -88,29 +93,49 @@ def tasks(
         return
     rota, first, last = shown_days(path, on, from_day, days, coming)
     name = None if vessel is None else known_vessel(rota.plan, vessel, "--vessel")
-    reasons = why == _ALL
-    asked = None if why is None or reasons else _why(rota, why)
+    asked = None if why in (None, _ALL) else _why(rota, why)
     if svg is not None:
-        from greenrota.views.tasks.svg_strip import strip_svg
-
-        write_svg(svg, strip_svg(rota), force, path)
+        _draw(svg, rota, force, path)
         if not (as_json or as_csv or as_markdown):
             return
     if (score or asked) and not as_json:
         _explain(rota, asked)
         return
-    shown = chosen(rota, first, last, name)
-    if as_json or as_csv or as_markdown:
-        from greenrota.views.tasks.tasklist import tasks_csv, tasks_json, tasks_markdown
+    form: _Form = "json" if as_json else "csv" if as_csv else "markdown" if as_markdown else "text"
+    _list(rota, chosen(rota, first, last, name), form, why == _ALL, asked)
 
-        if as_json:
+
+def _draw(svg: Path, rota: Rota, force: bool, path: Path) -> None:
+    from greenrota.views.tasks.svg_strip import strip_svg
+
+    write_svg(svg, strip_svg(rota), force, path)
+
+
+def _list(rota: Rota, shown: tuple[Task, ...], form: _Form, reasons: bool, asked: Why | None) -> None:
+    """Print some tasks of a rota, and its warnings where the form does not hold them."""
+    from greenrota.views.check.warning import warnings_text
+
+    match form:
+        case "text":
+            from greenrota.views.tasks.agenda import agenda
+
+            out.write(agenda(rota, shown, out.screen_width(), reasons))
+        case "json":
+            from greenrota.views.tasks.tasklist import tasks_json
+
             out.write(tasks_json(rota, shown, asked))
             return
-        out.write(tasks_csv(shown, rota.overdue) if as_csv else tasks_markdown(rota, shown))
-    else:
-        out.write(agenda(rota, shown, out.screen_width(), reasons))
-    warnings = warnings_text(rota.warnings, out.screen_width())
-    if warnings:
+        case "csv":
+            from greenrota.views.tasks.tasklist import tasks_csv
+
+            out.write(tasks_csv(shown, rota.overdue))
+        case "markdown":
+            from greenrota.views.tasks.tasklist import tasks_markdown
+
+            out.write(tasks_markdown(rota, shown))
+        case _:
+            assert_never(form)
+    if warnings := warnings_text(rota.warnings, out.screen_width()):
         out.note(f"\n{warnings}")
 
 

@@ -52,22 +52,22 @@ OfVessel = Annotated[
         autocompletion=completion.vessels,
     ),
 ]
+HtmlFile = Annotated[
+    Path | None,
+    typer.Option("--html", metavar="FILE", help="Write a page that prints.", show_default=False),
+]
+PdfFile = Annotated[
+    Path | None,
+    typer.Option("--pdf", metavar="FILE", help='Write a PDF (needs the extra "pdf").', show_default=False),
+]
 
 
 def card(
     plan: PlanFile = None,
     nutrient: Named = None,
     vessel: OfVessel = None,
-    html: Annotated[
-        Path | None,
-        typer.Option("--html", metavar="FILE", help="Write a page that prints.", show_default=False),
-    ] = None,
-    pdf: Annotated[
-        Path | None,
-        typer.Option(
-            "--pdf", metavar="FILE", help='Write a PDF (needs the extra "pdf").', show_default=False
-        ),
-    ] = None,
+    html: HtmlFile = None,
+    pdf: PdfFile = None,
     size: Annotated[CardSize, typer.Option("--size", help="Paper; 4x6 is in inches.")] = CardSize.a6,
     on: OnDay = None,
     as_json: AsJson = False,

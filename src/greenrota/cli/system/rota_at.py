@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 class Papers:
     """Plan and logbook as read. `entries` are the entries that stand, by day: no voids and nothing that is void.
 
-    `known` are the standing dates that this command knows of besides those beside the logbook.
+    `known` are the earlier rotas that this command knows of besides those beside the logbook.
     """
 
     path: Path
@@ -70,7 +70,7 @@ class Papers:
         return found.rota
 
     def remembered(self) -> tuple[EarlierRota, ...]:
-        """The standing dates that are remembered beside the logbook; without any, what a search found for the plan."""
+        """The earlier rotas that are remembered beside the logbook; without any, what a search found for the plan."""
         from greenrota.cli.system import searched
         from greenrota.logbook.beside import dates_path, read_beside
         from greenrota.rota.earlier.text import MOST_BYTES, read_earlier
@@ -79,7 +79,7 @@ class Papers:
         return read_earlier(beside) or searched.read(self.plan)
 
     def remember(self, found: tuple[EarlierRota, ...], before: tuple[EarlierRota, ...]) -> None:
-        """Remember standing dates where they differ from those before."""
+        """Remember earlier rotas where they differ from those before."""
         from greenrota.cli.system import searched
         from greenrota.logbook.beside import dates_path, write_beside
         from greenrota.rota.earlier.text import earlier_text

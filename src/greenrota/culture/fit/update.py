@@ -18,7 +18,6 @@ from greenrota.culture.fit.estimate import Estimate
 from greenrota.culture.fit.likelihood import Filling, Grid
 from greenrota.culture.fit.ripeness import Ripeness
 from greenrota.culture.fit.tally import Noise
-from greenrota.culture.growth.logistic import density
 from greenrota.culture.numeric.least_squares import Vector
 from greenrota.culture.numeric.quantile import CONFIDENCE
 
@@ -45,17 +44,6 @@ class Update:
     day: float
     grid: Grid
 
-    def density_on(self, day: float) -> tuple[float, float, float]:
-        """Median and ends of the 95 % interval of the density (cells/mL) on a day, `day` of the last event or later.
-
-        Of the culture, not of a further count. ValueError for an earlier day, or if the filling was neither counted nor
-        planned.
-        """
-        if day < self.day:
-            raise ValueError(f"day {day:g} lies before the last event, day {self.day:g}")
-        low, middle, high = self.grid.quantiles(self._grown(day), _TAILS)
-        return middle, low, high
-
     def ripeness(self, share: float) -> Ripeness:
         """When the present filling reaches a share (0..1) of its ceiling, in days after `day`; `on_day` is the median.
 
@@ -65,26 +53,15 @@ class Update:
         if not 0.0 < share < 1.0:
             raise ValueError(f"share {share:g} of the ceiling is not between 0 and 1")
         grid = self.grid
-        now = self._grown(self.day)
+        now = grid.density_per_ml
+        if now is None:
+            raise ValueError("nothing was counted or planned of the filling that stands now")
         goal = share * grid.ceiling_per_ml
         with np.errstate(divide="ignore", invalid="ignore"):
             odds = share / (1.0 - share) * (grid.ceiling_per_ml - now) / now
             days = np.where(now >= goal, 0.0, grid.lag_left_days + np.log(odds) / grid.rate_per_day)
         low, middle, high = grid.quantiles(days, _TAILS)
         return Ripeness(middle, low, high)
-
-    def _grown(self, day: float) -> Vector:
-        grid = self.grid
-        if grid.density_per_ml is None:
-            raise ValueError("nothing was counted or planned of the filling that stands now")
-        grown: Vector = density(
-            grid.density_per_ml,
-            grid.ceiling_per_ml,
-            grid.rate_per_day,
-            np.asarray(day - self.day),
-            grid.lag_left_days,
-        )
-        return grown
 
 
 _TAILS = (0.5 * (1.0 - CONFIDENCE), 0.5, 0.5 * (1.0 + CONFIDENCE))

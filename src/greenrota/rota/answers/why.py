@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
@@ -11,6 +11,7 @@ from typing import assert_never
 
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.weighed import Possible, PossibleAmounts, carry_overs, ways_to_share, weighed_days
+from greenrota.rota.kinds import TASK_KINDS, TaskKind
 from greenrota.rota.rota import Rota
 from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start
 from greenrota.rota.simulate.events import HarvestChoice
@@ -55,21 +56,21 @@ def why(rota: Rota, task: Task) -> Why:
     Each other day or amount is weighed with all other decisions as they are; the later ones of the vessel once kept
     and once left open, and the better of the two counts.
     """
-    match task.kind:
-        case "prepare":
+    set_by = TASK_KINDS[task.kind].day
+    match set_by:
+        case "mixing":
             return Why(task, day_rule(task.fills[0], task.on, _work_days(rota)), task.serves[0])
         case "start":
             return _of_start(rota, task)
-        case "topup":
-            return Why(task, _topup_rule(rota, task))
-        case "feed":
-            return Why(task, _feed_rule(rota, task))
-        case "harvest" | "reseed" | "bank":
+        case "harvest":
             return _of_harvest(rota, task)
-        case "renew":
+        case "end":
             return Why(task, f"on the day of the harvest: {task.reason}", f"{task.batch}/harvest")
+        case "rule":
+            rule = _RULES.get(task.kind)
+            return Why(task, task.reason if rule is None else rule(rota, task))
         case _:
-            assert_never(task.kind)
+            assert_never(set_by)
 
 
 def _topup_rule(rota: Rota, task: Task) -> str:
@@ -95,6 +96,10 @@ def _feed_rule(rota: Rota, task: Task) -> str:
         f"growth is fastest at {FEED_AT_SHARE:.0%} of the ceiling: the last working day up to then, "
         f"{SETTLE_DAYS} days after the filling at the earliest"
     )
+
+
+# What sets the day of a kind where its reason does not say so.
+_RULES: Mapping[TaskKind, Callable[[Rota, Task], str]] = {"topup": _topup_rule, "feed": _feed_rule}
 
 
 def _of_harvest(rota: Rota, task: Task) -> Why:

@@ -1,4 +1,4 @@
-"""Fitting: which of the remembered standing dates a rota may rest on, and which are worth remembering."""
+"""Fitting: which of the remembered rotas another may rest on, and which are worth remembering."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ REMEMBERED = 8  # days of which the dates are remembered; our choice: `changes` 
 
 
 class Fitting:
-    """The remembered standings that fit a logbook.
+    """The remembered rotas that fit a logbook.
 
     One fits if the standing entries up to its day are those of which it was made; which plan it was made of does not
     matter, for its dates were the ones that stood. `digests` are those of `entry_digests`.
@@ -60,8 +60,8 @@ def worth_remembering(
 ) -> tuple[EarlierRota, ...]:
     """What to remember after a rota: the newest bases, and the rota itself.
 
-    `made` are its own standings, one at least, it last. What
-    was made by looking ahead from another plan is forgotten, and so is what the search had no time to finish.
+    `made` are those made on the way to it, one at least, its own the last. What was made by looking ahead from another
+    plan is forgotten, and so is what the search had no time to finish.
     """
     newest = made[-1]
     by_key: dict[tuple[str, date], EarlierRota] = {}

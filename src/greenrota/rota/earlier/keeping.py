@@ -1,4 +1,4 @@
-"""Keeping: what of the standing dates still holds, given the logbook."""
+"""Keeping: what of the dates of an earlier rota still holds, given the logbook."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def overdue(before: EarlierRota, after: Rota) -> dict[str, date]:
 
 
 def due_in_both(one: EarlierRota, other: EarlierRota) -> EarlierRota:
-    """A standing that asks only for what another one asks for too, on the later of both days."""
+    """An earlier rota that asks only for what another one asks for too, on the later of both days."""
     due = {
         name: Due(max(each.on, other.due[name].on), each.parent)
         for name, each in one.due.items()

@@ -1,4 +1,4 @@
-"""The remembered standings as the text of a file; what can not be read in full counts as nothing."""
+"""The remembered rotas as the text of a file; what can not be read in full counts as nothing."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from collections.abc import Sequence
 from greenrota.rota.earlier.plain import from_plain, to_plain
 from greenrota.rota.earlier.record import EarlierRota
 
-FORMAT = "greenrota/earlier/1"
+FORMAT = "greenrota/earlier/2"
 MOST_BYTES = 4_000_000  # our choice: a larger shelf is planned anew more quickly than this is read
 
 
-def earlier_text(standings: Sequence[EarlierRota]) -> bytes | None:
-    """The text of standings, the newest ones alone where all would be too long; None where even one is."""
-    for first in range(len(standings)):
-        document = {"format": FORMAT, "standings": [to_plain(each) for each in standings[first:]]}
+def earlier_text(rotas: Sequence[EarlierRota]) -> bytes | None:
+    """The text of rotas, the newest ones alone where all would be too long; None where even one is."""
+    for first in range(len(rotas)):
+        document = {"format": FORMAT, "rotas": [to_plain(each) for each in rotas[first:]]}
         text = (json.dumps(document, ensure_ascii=True, separators=(",", ":")) + "\n").encode("ascii")
         if len(text) <= MOST_BYTES:
             return text
@@ -23,7 +23,7 @@ def earlier_text(standings: Sequence[EarlierRota]) -> bytes | None:
 
 
 def read_earlier(text: bytes) -> tuple[EarlierRota, ...]:
-    """The standings of a text; none for one that is torn, of another program or of another form.
+    """The rotas of a text; none for one that is torn, of another program or of another form.
 
     >>> read_earlier(b'{"format": "greenrota/sta')
     ()
@@ -33,9 +33,9 @@ def read_earlier(text: bytes) -> tuple[EarlierRota, ...]:
         if (
             not isinstance(document, dict)
             or document.get("format") != FORMAT
-            or not isinstance(document["standings"], list)
+            or not isinstance(document["rotas"], list)
         ):
             return ()
-        return tuple(from_plain(EarlierRota, each) for each in document["standings"])
+        return tuple(from_plain(EarlierRota, each) for each in document["rotas"])
     except (ValueError, KeyError, TypeError, RecursionError):
         return ()

@@ -1,4 +1,4 @@
-"""Way: from the standing dates, or from plan and logbook alone, to the rota of a day.
+"""Way: from the dates of an earlier rota, or from plan and logbook alone, to the rota of a day.
 
 Every rota rests on the one before it and keeps its dates where they are still possible, so an entry changes only what
 it has to change.
@@ -26,8 +26,9 @@ from greenrota.rota.simulate.start import StartState, start_from_plan
 from greenrota.rota.tasks.measured import as_measured
 from greenrota.rota.tasks.task import Task, tasks_from
 
-# Between a standing and the rota, at most so many days with entries are planned one by one, and at most twice as many
-# where nothing is remembered; our choice: some weeks of work, so that the dates rest on more than the last entry.
+# Between an earlier rota and the one asked for, at most so many days with entries are planned one by one, and at most
+# twice as many where nothing is remembered; our choice: some weeks of work, so that the dates rest on more than the
+# last entry.
 WORKED_OUT_DAYS = 8
 # The most simulated batches for the rota of a day that is past and of which nothing is remembered; our choice: of eight
 # vessels or fewer the dates are hardly worse, and all these rotas together take no longer than a search or two.
@@ -83,7 +84,7 @@ class Way:
     def rota(
         self, days: Sequence[date], asked: date, progress: Progress | None
     ) -> tuple[Rota, list[EarlierRota]]:
-        """The rota of the day asked for, and the standings that were made on the way, its own the last.
+        """The rota of the day asked for, and those that were made on the way, its own the last.
 
         `days` are the days with entries, none later than the day asked for.
         """
@@ -118,20 +119,20 @@ class Way:
         behind = tuple(each for each in away if each.last < asked)
         searches = len(early) + 1
         steps = Steps(progress, searches * (1 if behind == away else 2) + len(states) - len(early))
-        standings = self._worked_out(early, asked, steps, MOST_BATCHES)
+        found = self._worked_out(early, asked, steps, MOST_BATCHES)
         if behind != away:
             # Nobody knows how long the others have stood in the plan: what only they would have wanted is not due.
             plan = replace(self.context.plan, away=behind)
             other = replace(self, context=context_for(plan), digest=plan_digest(plan))
             others = other._worked_out(early, asked, steps, BRIEF_BATCHES)
-            standings = [due_in_both(*pair) for pair in zip(standings, others, strict=True)]
-        rota, made = self._resting(standings[-1], states[len(early) :], asked, steps)
-        return rota, [*standings, *made]
+            found = [due_in_both(*pair) for pair in zip(found, others, strict=True)]
+        rota, made = self._resting(found[-1], states[len(early) :], asked, steps)
+        return rota, [*found, *made]
 
     def _worked_out(
         self, states: Sequence[_Stood], asked: date, steps: Steps, most: int
     ) -> list[EarlierRota]:
-        """The standings of some days from plan and logbook alone; that before any entry stands first."""
+        """The rotas of some days from plan and logbook alone; that before any entry stands first."""
         known = self.fitting.same(self.digest, date.min)
         first = before_all(first_rota(self.context, known, steps.part(), most), self.digest)
         return [first, *self._resting(first, states, asked, steps)[1]] if states else [first]
@@ -139,7 +140,7 @@ class Way:
     def _resting(
         self, before: EarlierRota | None, states: Iterable[_Stood], asked: date, steps: Steps
     ) -> tuple[Rota, list[EarlierRota]]:
-        """The rota of the last of some states, and the standings of all evenings; each rests on the one before it."""
+        """The rota of the last of some states, and those of all evenings; each rests on the one before it."""
         made: list[EarlierRota] = []
         for moment, (logged, rate_spreads) in states:
             place = context_from(self.context, moment.on)
@@ -151,7 +152,7 @@ class Way:
         return rota, made
 
     def _as_remembered(self, known: EarlierRota) -> Rota:
-        """The rota of a standing, without any search."""
+        """The rota that was remembered, without any search."""
         logged = next(replays(self.context, self.entries, [Moment(known.on)]))
         place = context_from(self.context, known.on)
         start_state = replace(

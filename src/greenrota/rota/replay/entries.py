@@ -6,7 +6,8 @@ from datetime import timedelta
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
-from greenrota.rota.kinds import TASK_KINDS, kind_named, prepare_id, task_id
+from greenrota.rota.ids import kind_named, prepare_id, task_id
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.replay import accumulator as guess
 from greenrota.rota.replay.accumulator import MEASURED_ML, Replay, as_measured
 from greenrota.rota.replay.bottle_entries import (

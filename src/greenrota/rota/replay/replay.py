@@ -34,9 +34,9 @@ def replay(context: Context, log: Iterable[Entry], as_of: date, watch: Watch | N
     `log` holds the entries that no void takes back, in order. `watch` is called with each entry and the state after
     it, which it must not change.
     """
-    told = [entry for entry in log if entry.on <= as_of]
-    run = begun(with_gone_vessels(context, told), as_of)
-    for entry in told:
+    counted = [entry for entry in log if entry.on <= as_of]
+    run = begun(with_gone_vessels(context, counted), as_of)
+    for entry in counted:
         read(run, entry)
         if watch is not None:
             watch(entry, run.state)

@@ -6,7 +6,8 @@ from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.logbook.entry import Entry
-from greenrota.rota.kinds import TaskKind, prepare_id, task_id
+from greenrota.rota.ids import prepare_id, task_id
+from greenrota.rota.kinds import TaskKind
 from greenrota.rota.replay.accumulator import Replay
 from greenrota.rota.state.actions import Effect
 from greenrota.rota.state.bench import Bench

@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import NormalDist
+from typing import NamedTuple
 
 from greenrota.culture.fit.estimate import START_SPREAD
 from greenrota.rota.feed.rations import keeps_days, usual_ration_ml_per_day
@@ -26,40 +27,36 @@ from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.opendays import DAY
 
-# What one unit of each term costs. All our choice; only their order and their distance matter.
-WEIGHTS: Mapping[str, float] = {
-    "home": 1000.0,  # a day on which a strain lives in fewer than two places
-    "short": 100.0,  # a day's ration that is missing
-    "over_ripe": 30.0,  # a day past the last good day of harvest
-    "early": 20.0,  # a day before ripe
-    "crowded": 10.0,  # a job above the wanted number of jobs a day
-    "spread": 5.0,  # a day of mean wait since the last harvest
-    "unsure": 3.0,  # a day by which a harvest is early where growth is slow, or over-ripe where it is fast
-    "work_day": 1.0,  # a day with something to do
-    "changed": 0.5,  # a harvest or start moved against the previous rota
-    "spoiled": 0.3,  # a day's ration that is harvested and that nobody eats: nutrient, salt and work
-    "idle": 0.1,  # a day on which a vessel of the plan stands empty
+
+class Term(NamedTuple):
+    """A term of the score: what one unit of it costs, and what is counted."""
+
+    weight: float
+    meaning: str
+
+
+# The weights are our choice; only their order and their distance matter. What each term amounts to: `Scorer.score`.
+TERMS: Mapping[str, Term] = {
+    "home": Term(1000.0, "days on which a strain lives in one place only"),
+    "short": Term(100.0, "days' rations short"),
+    "over_ripe": Term(30.0, "days over-ripe at harvest"),
+    "early": Term(20.0, "days harvested before ripe"),
+    "crowded": Term(10.0, "jobs above the daily number"),
+    "spread": Term(5.0, "days of mean wait for fresh feed"),
+    "unsure": Term(3.0, "days early or over-ripe, if growth is slow or fast"),
+    "work_day": Term(1.0, "working days"),
+    "changed": Term(0.5, "dates moved"),  # of harvests and starts, against the previous rota
+    "spoiled": Term(0.3, "days' rations harvested that nobody eats"),  # nutrient, salt and work
+    "idle": Term(0.1, "days on which a vessel stands empty"),
 }
-MEANINGS: Mapping[str, str] = {
-    "home": "days on which a strain lives in one place only",
-    "short": "days' rations short",
-    "over_ripe": "days over-ripe at harvest",
-    "early": "days harvested before ripe",
-    "crowded": "jobs above the daily number",
-    "spread": "days of mean wait for fresh feed",
-    "unsure": "days early or over-ripe, if growth is slow or fast",
-    "work_day": "working days",
-    "changed": "dates moved",
-    "spoiled": "days' rations harvested that nobody eats",
-    "idle": "days on which a vessel stands empty",
-}
+WEIGHTS: Mapping[str, float] = {name: term.weight for name, term in TERMS.items()}
 
 _QUARTER = NormalDist().inv_cdf(0.75)  # standard deviations beyond which a quarter lies
 
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """How good a rota is. `amounts` by the names of `WEIGHTS`, in their own units."""
+    """How good a rota is. `amounts` by the names of `TERMS`, in their own units."""
 
     amounts: Mapping[str, float]
 
@@ -133,11 +130,13 @@ class Scorer:
     def _quarter_days(self, vessel: str, growth_days: float) -> float:
         """Days by which a quarter of cultures are ripe later than projected, or earlier; both taken to be as long.
 
-        Rate and start density are log-normal; a day of ripeness goes by 1/rate, and by ln(start density)/rate.
+        Rate and start density are log-normal; a day of ripeness goes by 1/rate, and by ln(start density)/rate. Where
+        nothing grows under the usual light, what stands there grew under another, and its start is left out.
         """
         bench = self._context.benches[vessel]
         rate_spread = self._start_state.rate_spreads.get(vessel, bench.strain.rate_spread)
-        return _QUARTER * math.hypot(growth_days * rate_spread, START_SPREAD / bench.rate_per_day)
+        by_start = START_SPREAD / bench.rate_per_day if bench.rate_per_day > 0.0 else 0.0
+        return _QUARTER * math.hypot(growth_days * rate_spread, by_start)
 
     def _work(self, simulated: Simulation) -> tuple[int, int]:
         """Jobs above the wanted number of a day, and days with something to do.

@@ -6,9 +6,10 @@ A harvest day that no decision names is the cheapest of the possible days, judge
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
+from greenrota.rota.kinds import TASK_KINDS, EventKind
 from greenrota.rota.simulate.context import CachedProjection, Context
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.events import HarvestChoice
@@ -16,10 +17,8 @@ from greenrota.rota.simulate.projection import Projection, harvest_days, project
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.opendays import DAY
-from greenrota.rota.state.scale_up import scale_up
+from greenrota.rota.state.scale_up import TopUp, scale_up
 from greenrota.rota.state.state import Culture
-
-START, TOPUP, FEED, HARVEST = range(4)  # order of work within a day; our choice
 
 # Costs in "days of waiting": what a day must save before it is worth this. All our choice.
 EARLY_DAY_COST = 20  # each day before the culture is ripe
@@ -70,6 +69,14 @@ def pick_day(options: Sequence[date], projection: Projection, load: Load, strain
     return min(options, key=lambda day: (cost(day), day))
 
 
+def _before_harvest(projection: Projection, topups: Sequence[TopUp]) -> Iterator[tuple[date, EventKind]]:
+    """The days on which something is done to a batch by a rule of its kind."""
+    for topup in topups:
+        yield topup.on, "topup"
+    if projection.feed_on is not None:
+        yield projection.feed_on, "feed"
+
+
 class Agenda:
     """The days ahead of a simulation. A batch is harvested on the decided day if it is possible, else on the cheapest.
 
@@ -82,22 +89,25 @@ class Agenda:
         self._done = done
         self._through = context.through
         self._load = Load(context.plan.work.jobs_per_day)
-        self._steps: dict[date, list[tuple[int, str]]] = defaultdict(list)
+        self._steps: dict[date, list[tuple[int, str, EventKind]]] = defaultdict(list)
         self.choices: dict[str, HarvestChoice] = {}
 
-    def take(self, day: date) -> list[tuple[int, str]]:
-        """The steps of a day, in the order of work; they are off the agenda then."""
-        return sorted(self._steps.pop(day, ()))
+    def take(self, day: date) -> list[tuple[EventKind, str]]:
+        """What is done on a day to which vessel, in the order of work; it is off the agenda then."""
+        return [(kind, vessel) for _, vessel, kind in sorted(self._steps.pop(day, ()))]
+
+    def _put(self, on: date, kind: EventKind, vessel: str, strain_harvested: str | None = None) -> None:
+        self._steps[on].append((TASK_KINDS[kind].day_order, vessel, kind))
+        self._load.add(on, strain_harvested)
 
     def plan_start(self, vessel: str, options: tuple[date, ...], usual: date) -> None:
         """Put the first filling of a vessel on the decided day if it is possible, else on the usual one."""
         decided = self._decisions.starts.get(vessel)
         on = decided if decided in options else usual
-        self._steps[on].append((START, vessel))
-        self._load.add(on)
+        self._put(on, "start", vessel)
 
     def plan_batch(self, bench: Bench, culture: Culture, earliest: date) -> None:
-        """Choose the harvest day of a batch and put it, top-ups and the second dose on the agenda."""
+        """Choose the harvest day of a batch and put it on the agenda, with all that is done to the batch before."""
         _, projection, options, topups = self._projected(bench, culture, earliest)
         vessel = bench.vessel.name
         if f"{culture.batch.id}/harvest" in self._done:  # only the re-seed is left to do
@@ -111,16 +121,10 @@ class Agenda:
         elif taken not in options and not self._still_holds(taken, projection, earliest):
             taken = pick_day(options, projection, self._load, bench.strain.name)
         if taken is not None:
-            self._steps[taken].append((HARVEST, vessel))
-            self._load.add(taken, bench.strain.name)
-        for topup in topups:
-            if topup.on <= self._through and (taken is None or topup.on < taken):
-                self._steps[topup.on].append((TOPUP, vessel))
-                self._load.add(topup.on)
-        feed_on = projection.feed_on
-        if feed_on is not None and feed_on <= self._through and (taken is None or feed_on < taken):
-            self._steps[feed_on].append((FEED, vessel))
-            self._load.add(feed_on)
+            self._put(taken, "harvest", vessel, bench.strain.name)
+        for on, kind in _before_harvest(projection, topups):
+            if on <= self._through and (taken is None or on < taken):
+                self._put(on, kind, vessel)
         self.choices[culture.batch.id] = HarvestChoice(culture.batch, projection, options, taken)
 
     def _falls_after(self, decided: date, projection: Projection) -> bool:

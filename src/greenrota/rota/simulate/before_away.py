@@ -1,8 +1,7 @@
 """Before days away: how a batch is re-seeded so that it is not over-ripe when somebody is back.
 
 In order: the usual carry-over if it lasts; a thinner one, though none that is a thin start; shorter light; at last the
-fridge. An earlier harvest is up
-to the search, which moves the dates.
+fridge. An earlier harvest is up to the search, which moves the dates.
 """
 
 from __future__ import annotations
@@ -12,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth, mix, seawater
-from greenrota.rota.plan import Away
+from greenrota.rota.plan import Away, Plan
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.projection import harvest_days, project
 from greenrota.rota.state.bench import Bench
@@ -20,6 +19,8 @@ from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.seeding import least_inoculum_ml
 
+LEAVING_DAYS = 7  # before days away, in which a fresh back-up is filled; our choice
+LONG_DAYS = 3  # away, from which on that is done; our choice
 THIN_STEP = 0.05  # by which the carry-over is lowered; our choice
 THINNEST_SHARE = 0.05  # of the fill, and never so little that it is a thin start; our choice
 DIM_STEP_H = 2.0  # by which the light is shortened; our choice
@@ -42,6 +43,14 @@ class Reseeding:
     park: bool = False
     away: Away | None = None
     in_vain: bool = False
+
+
+def leaving_on(plan: Plan, on: date) -> date | None:
+    """The first of the long days away that begin within a week; None if there are none."""
+    for gone in plan.away:
+        if 0 < (gone.first - on).days <= LEAVING_DAYS and (gone.last - gone.first).days + 1 >= LONG_DAYS:
+            return gone.first
+    return None
 
 
 def reseeding(

@@ -75,7 +75,8 @@ class Waiting:
     def _shared_out(self, unused: Sequence[str], first: date) -> tuple[Allotment, ...]:
         """The starters shared out over vessels that were never filled, worked out once for a start state and a way."""
         context, start_state = self._context, self._start_state
-        key = (id(start_state), tuple(self._decided.items()))
+        decided = ((each.source, each.vessels, each.volumes_ml) for each in self._decided.values())
+        key = (id(start_state), tuple(decided))
         known = context.allotments.get(key)
         if known is None:
             state, opened = self._recorder.state, context.plan.start

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth
-from greenrota.rota.kinds import EventKind, prepare_id, task_id
+from greenrota.rota.ids import prepare_id, task_id
+from greenrota.rota.kinds import EventKind
 from greenrota.rota.plan import Away
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.projection import Projection

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import replace
 from datetime import date
 
@@ -84,26 +84,34 @@ class Recorder:
         started = self.cache.do(self.state, touched, (root,), figures, act)
         self.events.append(replace(started, facts=facts))
 
-    def topup(self, bench: Bench, to_l: float, on: date) -> None:
-        """Top a culture up that is being filled."""
+    def act(
+        self,
+        kind: EventKind,
+        bench: Bench,
+        on: date,
+        action: Callable[[], Effect],
+        *figures: Hashable,
+        number: int = 1,
+    ) -> None:
+        """Do something to what grows in a vessel and nowhere else.
+
+        `figures` are all that the effect depends on besides the culture; `number` tells several of a kind apart.
+        """
         culture = self.living(bench, on)
 
         def act() -> Event:
-            done = _event("topup", on, actions.topup(self.state, bench, to_l, on))
-            return replace(done, number=culture.topups + 1)
+            return replace(_event(kind, on, action()), number=number)
 
-        self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), ("topup", to_l), act))
+        self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), (kind, *figures), act))
+
+    def topup(self, bench: Bench, to_l: float, on: date) -> None:
+        """Top a culture up that is being filled."""
+        number = self.living(bench, on).topups + 1
+        self.act("topup", bench, on, lambda: actions.topup(self.state, bench, to_l, on), to_l, number=number)
 
     def feed(self, bench: Bench, strength: float, on: date) -> None:
         """Give a second dose."""
-        culture = self.living(bench, on)
-
-        def act() -> Event:
-            return _event("feed", on, actions.feed(self.state, bench, strength, on))
-
-        self.events.append(
-            self.cache.do(self.state, (bench.vessel.name,), (culture,), ("feed", strength), act)
-        )
+        self.act("feed", bench, on, lambda: actions.feed(self.state, bench, strength, on), strength)
 
     def harvest(self, bench: Bench, volume_ml: float, on: date, barred: bool = False) -> None:
         """Take culture out into a harvest bottle; `barred`: it is suspect and nobody is given any of it."""

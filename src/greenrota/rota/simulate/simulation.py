@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from typing import assert_never
 
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.rota.simulate.agenda import FEED, START, TOPUP, Agenda
-from greenrota.rota.simulate.before_away import Reseeding, reseeding
+from greenrota.rota.simulate.agenda import Agenda
+from greenrota.rota.simulate.before_away import Reseeding, leaving_on, reseeding
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.empty_vessels import Waiting
@@ -28,8 +29,6 @@ from greenrota.rota.state.state import Culture, State
 
 RENEWAL_GAP_DAYS = 3  # between the renewals of two vessels of a strain; our choice
 LATEST_RENEWAL = 3  # re-seeds by which a renewal may be put off for that; our choice
-LEAVING_DAYS = 7  # before days away, in which a fresh back-up is filled; our choice
-LONG_DAYS = 3  # away, from which on that is done; our choice
 LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 
@@ -113,16 +112,21 @@ class _Run:
     def _work(self, day: date) -> None:
         """One day: first fillings, top-ups, doses, restarts, harvests. What is harvested may give before it is."""
         harvests: list[_Harvest] = []
-        for step, vessel in self.agenda.take(day):
+        for kind, vessel in self.agenda.take(day):
             bench = self.context.benches[vessel]
-            if step == START:
-                self.waiting.start_from_gift(bench, day)
-            elif step == TOPUP:
-                self._top_up(bench, day)
-            elif step == FEED:
-                self._feed(bench, day)
-            else:
-                harvests.append(self._decide(bench, day, [h.bench for h in harvests if h.emptying]))
+            match kind:
+                case "start":
+                    self.waiting.start_from_gift(bench, day)
+                case "topup":
+                    self._top_up(bench, day)
+                case "feed":
+                    self.recorder.feed(bench, self.context.cycles[vessel].feed_dose, day)
+                case "harvest":
+                    harvests.append(self._decide(bench, day, [h.bench for h in harvests if h.emptying]))
+                case "reseed" | "renew" | "bank":
+                    pass  # done with the harvest
+                case _:
+                    assert_never(kind)
         if self.waiting.urgent and self.context.open_days.is_open(day):
             kept_l = {harvest.bench.vessel.name: harvest.kept_l for harvest in harvests}
             self.waiting.serve_urgent(day, self.suspect, kept_l)
@@ -145,9 +149,6 @@ class _Run:
         to_l = scale_up.topup_l(bench, self.recorder.living(bench, on).broth)
         if to_l is not None:
             self.recorder.topup(bench, to_l, on)
-
-    def _feed(self, bench: Bench, on: date) -> None:
-        self.recorder.feed(bench, self.context.cycles[bench.vessel.name].feed_dose, on)
 
     def _decide(self, bench: Bench, on: date, emptied: list[Bench]) -> _Harvest:
         """What becomes of a batch at its harvest of the day; `emptied` are vessels that are emptied that day."""
@@ -216,13 +217,6 @@ class _Run:
             lambda: reseeding(self.context, bench, culture.broth, keep_l, on, spared),
         )
 
-    def _leaving_on(self, on: date) -> date | None:
-        """The first of the long days away that begin within a week; None if there are none."""
-        for gone in self.context.plan.away:
-            if 0 < (gone.first - on).days <= LEAVING_DAYS and (gone.last - gone.first).days + 1 >= LONG_DAYS:
-                return gone.first
-        return None
-
     def _has_kin(self, bench: Bench, emptied: list[Bench]) -> bool:
         """True if the strain lives in another vessel, one that is not emptied that day."""
         strain, gone = bench.strain.name, {bench.vessel.name, *(each.vessel.name for each in emptied)}
@@ -248,7 +242,7 @@ class _Run:
             self.context.least_cells[bench.strain.name],
             self.suspect,
             most_ml,
-            self._leaving_on(on),
+            leaving_on(self.context.plan, on),
         )
         if f"{culture.batch.id}/bank" in self.start_state.done:
             return

@@ -140,39 +140,42 @@ def _ways(
     After these, for a starter of which the plan holds back too little to restart anything, the sparing ways: each
     vessel gets little more than its least inoculum, and the rest stays in the bottle.
     """
-    if not takers:
+    least_ml = _least_ml(bottle, benches, takers, on, opened)
+    if not least_ml:
         return
-    fridge_days = benches[takers[0]].strain.fridge_days
-    if inoculum.too_old(float(max(0, (on - bottle.filled).days)), fridge_days):
-        return
-    age_days = float(max(0, (min(on, opened) - bottle.filled).days))
-    alive_per_ml = bottle.density_per_ml * inoculum.fridge_share_alive(age_days, fridge_days)
-    free_ml, spilt_ml = bottle.volume_ml - bottle.held_ml, SPILT_SHARE * bottle.volume_ml
-    least_ml = {name: least_inoculum_ml(benches[name], alive_per_ml) for name in takers}
     most_ml = {name: most_inoculum_ml(benches[name], cycles[name]) for name in takers}
-    reach = max(1, sum(whole_ml <= free_ml + spilt_ml for whole_ml in accumulate(least_ml.values())))
-    most = max(
-        1, sum(LEAST_LEVEL * whole_ml <= free_ml + spilt_ml for whole_ml in accumulate(least_ml.values()))
-    )
+    free_ml = bottle.volume_ml - bottle.held_ml
+    in_all_ml = free_ml + SPILT_SHARE * bottle.volume_ml
+    sums_ml = list(accumulate(least_ml.values()))
+    reach = max(1, sum(whole_ml <= in_all_ml for whole_ml in sums_ml))
+    most = max(1, sum(LEAST_LEVEL * whole_ml <= in_all_ml for whole_ml in sums_ml))
 
-    def sharing(names: Sequence[str], volumes_ml: Sequence[float]) -> Sharing:
-        return Sharing(
-            bottle.id, tuple(names), tuple(map(min, volumes_ml, (most_ml[name] for name in names)))
+    def sharing(names: Sequence[str], level: float) -> Sharing:
+        volumes_ml = (min(level * least_ml[name], most_ml[name]) for name in names)
+        return Sharing(bottle.id, tuple(names), tuple(volumes_ml))
+
+    sets = dict.fromkeys(map(tuple, (takers[:reach], *_sets(benches, cycles, takers, most))))
+    whole_ml = {names: sum(least_ml[name] for name in names) for names in sets}
+    found = [names for names in sets if len(names) == 1 or LEAST_LEVEL * whole_ml[names] <= in_all_ml]
+    yield from (sharing(names, free_ml / whole_ml[names]) for names in found)
+    if bottle.held_ml < THIN_START * min(least_ml.values()):
+        yield from (
+            sharing(names, SPARING_LEVEL) for names in found if SPARING_LEVEL * whole_ml[names] <= free_ml
         )
 
-    seen = set()
-    sparing = []
-    for names in (takers[:reach], *_sets(benches, cycles, takers, most)):
-        whole_ml = sum(least_ml[name] for name in names)
-        if len(names) > 1 and LEAST_LEVEL * whole_ml > free_ml + spilt_ml:
-            continue
-        way = sharing(names, [free_ml / whole_ml * least_ml[name] for name in names])
-        if way not in seen:
-            seen.add(way)
-            if bottle.held_ml < THIN_START * min(least_ml.values()) and SPARING_LEVEL * whole_ml <= free_ml:
-                sparing.append(sharing(names, [SPARING_LEVEL * least_ml[name] for name in names]))
-            yield way
-    yield from sparing
+
+def _least_ml(
+    bottle: FridgeBottle, benches: Mapping[str, Bench], takers: Sequence[str], on: date, opened: date
+) -> dict[str, float]:
+    """The least inoculum of each vessel from a bottle, in mL; none where the bottle has gone too old on a day."""
+    if not takers:
+        return {}
+    fridge_days = benches[takers[0]].strain.fridge_days
+    if inoculum.too_old(float(max(0, (on - bottle.filled).days)), fridge_days):
+        return {}
+    age_days = float(max(0, (min(on, opened) - bottle.filled).days))
+    alive_per_ml = bottle.density_per_ml * inoculum.fridge_share_alive(age_days, fridge_days)
+    return {name: least_inoculum_ml(benches[name], alive_per_ml) for name in takers}
 
 
 def _sets(

@@ -11,11 +11,11 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import assert_never
 
 from greenrota.culture.bench.instrument import FINEST_ML, below_ml, measured_g, measured_ml, step_ml
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
+from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.state.salt_water import Fill
 from greenrota.rota.state.state import State, back_up_id
@@ -163,21 +163,15 @@ class _Hands:
         self._levels = {name: _Level(ml, ml) for name, ml in held.items()}
 
     def measure(self, task: Task) -> Amounts:
-        match task.kind:
-            case "start":
-                return self._start(task)
-            case "topup":
-                return self._top_up(task)
-            case "bank":
-                return self._bank(task)
-            case "harvest":
-                return self._harvest(task)
-            case "reseed":
-                return self._reseed(task)
-            case "prepare" | "feed" | "renew":  # nothing of it comes from a level, or changes one
-                return alone(task.amounts)
-            case _:
-                assert_never(task.kind)
+        """By what its kind pours or takes; what comes from no level and changes none is measured alone."""
+        has = TASK_KINDS[task.kind].amounts
+        if "inoculum" in has:
+            return self._reseed(task) if "keep" in has else self._start(task)
+        if "harvest" in has:
+            return self._harvest(task)
+        if "bank" in has:
+            return self._bank(task)
+        return self._top_up(task) if "seawater" in has else alone(task.amounts)
 
     def _draw(self, source: str, asked_ml: float, most_ml: float = math.inf) -> float:
         """Take from a source, at most what fits where it is poured; that is a whole step."""

@@ -54,20 +54,26 @@ class Reasons:
                 reason = _of_renewal(event) if event.kind == "renew" else _of_reseed(event, bench)
                 return reason + _of_way(event.facts, bench)
             case None:
-                return (
-                    of_topup(event, bench)
-                    if event.kind == "topup"
-                    else self._of_harvest_or_feed(event, bench)
-                )
+                return self._without_facts(event, bench)
             case _:
                 assert_never(event.facts)
 
-    def _of_harvest_or_feed(self, event: Event, bench: Bench) -> str:
+    def _without_facts(self, event: Event, bench: Bench) -> str:
+        """The reason of an event with which nothing more is recorded."""
         choice = self._choices.get(event.batch.id)
-        if choice is None:
-            return ""
-        if event.kind == "feed":
-            return of_feed(event, bench, choice.projection.feed_gain)
+        match event.kind:
+            case "topup":
+                return of_topup(event, bench)
+            case "feed":
+                return "" if choice is None else of_feed(event, bench, choice.projection.feed_gain)
+            case "harvest":
+                return "" if choice is None else self._of_harvest(event, bench, choice)
+            case "start" | "reseed" | "renew" | "bank":  # by their facts
+                return ""
+            case _:
+                assert_never(event.kind)
+
+    def _of_harvest(self, event: Event, bench: Bench, choice: HarvestChoice) -> str:
         way, breaks = self._ways.get(event.batch.id, (None, False))
         reason = of_harvest(event, bench, choice)
         if breaks and way is not None and way.away is None:

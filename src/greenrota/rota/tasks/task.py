@@ -11,16 +11,8 @@ from typing import assert_never
 from greenrota.culture.bench.dose import dose_ml
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
-from greenrota.rota.kinds import (
-    CLEANING,
-    FILLING,
-    MIXED_FOR,
-    STRAIN_TOOLS,
-    TASK_KINDS,
-    Amount,
-    TaskKind,
-    task_id,
-)
+from greenrota.rota.ids import task_id
+from greenrota.rota.kinds import CLEANING, FILLING, MIXED_FOR, STRAIN_TOOLS, TASK_KINDS, Amount, TaskKind
 from greenrota.rota.simulate.events import Event, HarvestChoice, fills_of
 from greenrota.rota.state import scale_up
 from greenrota.rota.state.bench import Bench
@@ -73,7 +65,7 @@ class Amounts:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One dated task. `id` is made by `kinds.task_id` and stays the same when the date moves.
+    """One dated task. `id` is made by `ids.task_id` and stays the same when the date moves.
 
     Densities in cells per mL before and after; None where nothing stands. `cautions` are keys of
     `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `withheld`:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.feed.bottles import WITHHELD, BottleRecord
@@ -24,6 +25,8 @@ _PLAIN_WIDTH = 80  # our choice: columns of a chart that goes to a file or a pip
 _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
 VOLUMES = ("in_ml", "fed_ml", "spoiled_ml", "on_hand_ml", "short_ml")
 _NOTHING = "-"
+DAYS_BEFORE = 28  # the page shows so many days before the day it is, JSON and CSV show all; our choice
+OFFERED_DAYS = 14  # past its date, a bottle is spoken of so long: after that it was poured away; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +50,12 @@ class BottlesReport:
         return cls(plan, rations, tank_days(plan, rations), bottles, warnings)
 
 
-def bottles_page(report: BottlesReport, width: int | None = None, ascii_only: bool = False) -> str:
+def bottles_page(
+    report: BottlesReport, width: int | None = None, ascii_only: bool = False, on: date | None = None
+) -> str:
     """Bottles, rations, totals, what the tank gets, table by day, chart; no newline at the end.
+
+    `on` is the day it is: what lies more than a few weeks before it is in the totals alone. None: everything.
 
     What must not be given comes first; the warnings are left to stderr.
     `width` fits all to the screen; None wraps nothing. `ascii_only` draws without dots and lines of Unicode.
@@ -62,11 +69,27 @@ def bottles_page(report: BottlesReport, width: int | None = None, ascii_only: bo
     blocks = [
         "\n".join(withheld_lines(records, plan.units, width)),
         "\n".join(lines),
-        _bottle_table(records, plan.units, width),
-        _table(rations, tank, width),
-        _chart(plan, rations, chart_width, ascii_only),
+        _bottle_table([r for r in records if on is None or not _long_past(r, on)], plan.units, width),
+        _table(*_from(rations, tank, on), width),
+        _chart(plan, _from(rations, tank, on)[0], chart_width, ascii_only),
     ]
     return "\n\n".join(block for block in blocks if block)
+
+
+def _long_past(record: BottleRecord, on: date) -> bool:
+    """True for a bottle that was poured away long ago, for all that anybody would still say of it."""
+    return record.use_by < on - timedelta(days=OFFERED_DAYS) and not record.withheld
+
+
+def _from(
+    rations: DailyRations, tank: Sequence[TankDay], on: date | None
+) -> tuple[DailyRations, Sequence[TankDay]]:
+    """The days from some weeks before a day on; all where that would leave none."""
+    first = None if on is None else on - timedelta(days=DAYS_BEFORE)
+    days = tuple(day for day in rations.days if first is None or day.on >= first)
+    if not days:
+        return rations, tank
+    return replace(rations, days=days), tank[-len(days) :] if tank else tank
 
 
 def withheld_lines(records: Sequence[BottleRecord], units: str, width: int | None = None) -> list[str]:

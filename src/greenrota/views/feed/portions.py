@@ -7,15 +7,11 @@ from datetime import date, timedelta
 from greenrota.rota.feed.daily import RationDay, Serving
 from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.rota import Rota
-from greenrota.views.feed.bottles import withheld_lines
+from greenrota.views.feed.bottles import OFFERED_DAYS, withheld_lines
 from greenrota.views.text import amount
 from greenrota.views.text.day import day_text
 from greenrota.views.text.document import figure
 from greenrota.views.text.lettering import hanging, printable
-
-OFFERED_DAYS = (
-    14  # past its date, a replaced back-up is spoken of so long; our choice: later it is poured away
-)
 
 
 def ration_day(rota: Rota, on: date) -> RationDay | None:

@@ -7,10 +7,3 @@ INK = "#000000"  # text and the line that matters most
 SECOND = "#4a4a4a"  # second lines and axes; our choice
 SHADE = "#e2e2e2"  # a filled field; text on it stands in INK; our choice
 FAINT = "#f0f0f0"  # the ground of days without work; text on it stands in INK; our choice
-USED_ON = (
-    (INK, PAPER),
-    (SECOND, PAPER),
-    (INK, SHADE),
-    (SECOND, SHADE),
-    (INK, FAINT),
-)  # what is drawn on what

@@ -168,9 +168,9 @@ def shades(plot: Plot, stretches: Sequence[Stretch]) -> list[Markup]:
     return fields
 
 
-def y_axis(plot: Plot, unit: str, steps: int = 0) -> list[Markup]:
-    """The left axis with its unit above (over the row of signs) and figures at even steps; 0: as suits its top."""
-    steps = steps or _round_steps(plot.top)
+def y_axis(plot: Plot, unit: str) -> list[Markup]:
+    """The left axis with its unit above (over the row of signs) and figures at even steps, as suits its top."""
+    steps = _round_steps(plot.top)
     drawn = [rule(plot.left, plot.above, plot.left, plot.below), label(4, plot.above - 2 * TYPE, unit)]
     for n in range(steps + 1):
         x, y = plot.at((plot.first, plot.top * n / steps))

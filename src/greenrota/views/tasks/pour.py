@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import assert_never
 
 from greenrota.culture.bench.dose import drops
-from greenrota.rota.kinds import TASK_KINDS
+from greenrota.rota.kinds import TASK_KINDS, Amount
 from greenrota.rota.tasks.measured import is_kept_first, poured
 from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
@@ -28,32 +28,40 @@ def pour_parts(task: Task, units: str = "metric") -> list[str]:
 
     Salt stands where it is dissolved, in the prepare task. Drops are a hint behind the millilitres.
     """
+    if task.kind == "prepare":
+        read = poured(task)
+        return [f"{_volume(read.seawater_ml, units)} seawater with {_mass(read.salt_g, units)} dry salt"]
+    return [part for name in TASK_KINDS[task.kind].amounts for part in _part(task, name, units)] or [
+        TASK_KINDS[task.kind].work
+    ]
+
+
+def _part(task: Task, name: Amount, units: str) -> list[str]:
+    """What is said of one of the amounts of a task."""
     read = poured(task)
-    match task.kind:
-        case "prepare":
-            return [f"{_volume(read.seawater_ml, units)} seawater with {_mass(read.salt_g, units)} dry salt"]
-        case "start" | "reseed":
-            origin = "kept back" if task.kind == "reseed" else f"from {task.parent}"
-            return [
-                f"{_volume(read.inoculum_ml, units)} {origin}",
-                f"{_volume(read.seawater_ml, units)} seawater",
-                *nutrient_texts(read.nutrient_ml, units),
-            ]
-        case "topup":
-            seawater = f"{_volume(read.seawater_ml, units)} seawater"
-            return [seawater, *nutrient_texts(read.nutrient_ml, units)]
-        case "feed":
+    match name:
+        case "inoculum":
+            origin = "kept back" if "keep" in TASK_KINDS[task.kind].amounts else f"from {task.parent}"
+            return [f"{_volume(read.inoculum_ml, units)} {origin}"]
+        case "seawater":
+            return [f"{_volume(read.seawater_ml, units)} seawater"]
+        case "nutrient":
             return nutrient_texts(read.nutrient_ml, units)
         case "harvest":
             taken = f"take {_volume(read.harvest_ml, units)}, keep {_volume(read.keep_ml, units)}"
-            taken += KEPT_FIRST if is_kept_first(read) else ""
-            return [f"{taken}; {SUSPECT}" if task.withheld else taken]
+            return [_beside(task, taken)]
         case "bank":
             return [f"{_volume(read.bank_ml, units)} into a fridge bottle"]
-        case "renew":
-            return ["break the vessel down and clean it"]
+        case "salt" | "keep":  # said where salt is dissolved, and with the harvest
+            return []
         case _:
-            assert_never(task.kind)
+            assert_never(name)
+
+
+def _beside(task: Task, taken: str) -> str:
+    """What is taken at a harvest, with what is to be known of it."""
+    taken += KEPT_FIRST if is_kept_first(poured(task)) else ""
+    return f"{taken}; {SUSPECT}" if task.withheld else taken
 
 
 def done(task: Task, units: str = "metric") -> str:
@@ -63,6 +71,7 @@ def done(task: Task, units: str = "metric") -> str:
 
 
 def _done(task: Task, units: str) -> str:
+<<<<<<< HEAD
     read, verb = poured(task), TASK_KINDS[task.kind].verb
     water = f"{_volume(read.seawater_ml, units)} salt water"
     nutrients = nutrient_texts(read.nutrient_ml, units, about="~")
@@ -88,6 +97,25 @@ def _done(task: Task, units: str) -> str:
             return f"{verb}: empty the vessel and clean it"
         case _:
             assert_never(task.kind)
+=======
+    read, record = poured(task), TASK_KINDS[task.kind]
+    if task.kind == "prepare":
+        return f"mix {_volume(read.seawater_ml, units)} salt water, {_mass(read.salt_g, units)} salt"
+    if "harvest" in record.amounts:
+        stays = f"{_volume(read.keep_ml, units)} stays" if read.keep_ml else "nothing stays"
+        return _beside(task, f"{record.verb} {_volume(read.harvest_ml, units)}, {stays}")
+    if "bank" in record.amounts:
+        return f"{record.verb} {_volume(read.bank_ml, units)} in a fridge bottle"
+    parts = []
+    if (
+        "inoculum" in record.amounts and "keep" not in record.amounts
+    ):  # what is kept back stands there already
+        parts.append(f"{_volume(read.inoculum_ml, units)} {source(task.parent)}")
+    if "seawater" in record.amounts:
+        parts.append(f"{_volume(read.seawater_ml, units)} salt water")
+    parts += nutrient_texts(read.nutrient_ml, units, about="~")
+    return f"{record.verb}: {JOINT.join(parts) or record.work}"
+>>>>>>> pages
 
 
 def source(parent: str) -> str:

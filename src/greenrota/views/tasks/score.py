@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from greenrota.rota.answers.weighed import Possible, PossibleAmounts
 from greenrota.rota.answers.why import Impossible, Why
 from greenrota.rota.rota import Rota
-from greenrota.rota.search.score import MEANINGS, WEIGHTS
+from greenrota.rota.search.score import TERMS
 from greenrota.rota.search.search import SearchResult
 from greenrota.views.text.amount import volume
 from greenrota.views.text.day import day_text
@@ -26,12 +26,12 @@ def score_page(rota: Rota, width: int | None = None) -> str:
     amounts = rota.found.score.amounts
     rows = [
         (
-            MEANINGS[name],
+            term.meaning,
             f"{amounts[name]:.2f}".removesuffix(".00"),
-            f"{weight:g}",
-            f"{weight * amounts[name]:.1f}",
+            f"{term.weight:g}",
+            f"{term.weight * amounts[name]:.1f}",
         )
-        for name, weight in WEIGHTS.items()
+        for name, term in TERMS.items()
     ]
     rows.append(("all together", "", "", f"{rota.found.score.total:.1f}"))
     title = f"{rota.plan.name}: score of the dates as of {day_text(rota.as_of)}, lower is better"
@@ -66,7 +66,7 @@ def _sureness(found: SearchResult) -> str:
 
 def score_object(found: SearchResult) -> dict[str, object]:
     """The score as it stands in JSON: amounts by term, their weighted sum, and how sure it is."""
-    terms: dict[str, object] = {name: figure(found.score.amounts[name]) for name in WEIGHTS}
+    terms: dict[str, object] = {name: figure(found.score.amounts[name]) for name in TERMS}
     return {**terms, "total": figure(found.score.total), "exact": found.exact, "cut_short": found.cut_short}
 
 
@@ -119,7 +119,9 @@ def _possible(day: Possible, width: int | None) -> list[str]:
 def _terms(day: Possible | PossibleAmounts) -> Iterator[str]:
     for name, by in day.terms.items():
         if abs(by) >= _LEAST_SHOWN:
-            yield f"{by:+.2f}".removesuffix(".00") + f" {MEANINGS[name]} ({WEIGHTS[name] * by:+.1f})"
+            yield (
+                f"{by:+.2f}".removesuffix(".00") + f" {TERMS[name].meaning} ({TERMS[name].weight * by:+.1f})"
+            )
 
 
 def _verdict(why: Why) -> str:

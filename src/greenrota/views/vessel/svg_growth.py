@@ -24,20 +24,14 @@ from greenrota.views.paper.track import (
 )
 from greenrota.views.text import amount
 from greenrota.views.text.day import day_text
-from greenrota.views.text.lettering import display_width
 
 _LEAST_WIDTH = 640.0  # px of the plot; our choice
 _DAY_WIDTH = 11.0  # px a day needs, so that signs of two days stay apart; our choice
 
-_LETTER, _NAME_WIDTH = (
-    8.5,
-    186.0,
-)  # px a letter of a name takes, and the room for a name in a small chart; our choice
-
 
 @dataclass(frozen=True, slots=True)
 class Growth:
-    """What the growth charts of one vessel show: its spans, the series made of them, and the signs above."""
+    """What the growth chart of a vessel shows: its spans, the series made of them, and the signs above."""
 
     vessel: str
     intervals: Sequence[Interval]
@@ -47,7 +41,7 @@ class Growth:
 
     @classmethod
     def of(cls, rota: Rota, vessel: str) -> Growth:
-        """The series of a vessel, computed once for all its charts."""
+        """The series of a vessel. KeyError: no such vessel."""
         intervals = vessel_intervals(rota, vessel)
         return cls(
             vessel,
@@ -75,38 +69,16 @@ def growth_svg(rota: Rota, vessel: str) -> str:
     return svg.svg_file(svg.picture(title, _description(rota, drawn), plot.left + width + 76, 366, body))
 
 
-def small_growth(rota: Rota, drawn: Growth, first: date, last: date) -> Markup:
-    """A small chart of some days of a vessel, for a page; ripe days are shaded."""
-    vessel = drawn.vessel
-    plot = Plot(
-        52,
-        40,
-        190,
-        70,
-        day_number(rota, first),
-        day_number(rota, last),
-        svg.top_of([*drawn.density, *drawn.ceiling]),
-    )
-    squeezed = _NAME_WIDTH if _LETTER * display_width(vessel) > _NAME_WIDTH else None
-    name = svg.label(72, 14, vessel, bold=True, width=squeezed)
-    body = [name, *_body(rota, drawn, plot, (first, last), small=True)]
-    return svg.picture(f"Projected growth of {vessel}", _description(rota, drawn), 262, 134, body)
-
-
-def _body(
-    rota: Rota, drawn: Growth, plot: Plot, days: tuple[date, date], small: bool = False
-) -> list[Markup]:
-    parts = svg.shades(plot, harvest_windows(rota, drawn.intervals))
-    parts += [
-        *svg.y_axis(plot, "million cells/mL", 1 if small else 0),
+def _body(rota: Rota, drawn: Growth, plot: Plot, days: tuple[date, date]) -> list[Markup]:
+    parts = [
+        *svg.shades(plot, harvest_windows(rota, drawn.intervals)),
+        *svg.y_axis(plot, "million cells/mL"),
         *svg.x_axis(plot, *days),
         *(svg.line(plot, part, dashed=True) for track in drawn.ceiling if (part := plot.within(track))),
         *(svg.line(plot, part) for track in drawn.density if (part := plot.within(track))),
         *_signs(plot, drawn.signs),
     ]
-    if drawn.density and not small:
-        parts += _names(plot, drawn)
-    return parts
+    return parts + _names(plot, drawn) if drawn.density else parts
 
 
 def _signs(plot: Plot, signs: Sequence[tuple[float, str]]) -> list[Markup]:
@@ -146,7 +118,7 @@ def _description(rota: Rota, drawn: Growth) -> str:
     if not drawn.density:
         return f"Nothing grows in it through {day_text(rota.through)}."
     peak = max(y for track in drawn.density for _, y in track)
-    names = {sign: sum(1 for _, each in drawn.signs if each == sign) for sign in "SFHNX"}
+    names = {sign: sum(1 for _, each in drawn.signs if each == sign) for sign in SIGN_NAMES}
     deeds = ", ".join(f"{n} x {SIGN_NAMES[sign]}" for sign, n in names.items() if n)
     return (
         f"From {day_text(rota.as_of)} through {day_text(rota.through)}: "
