@@ -71,39 +71,13 @@ def done(task: Task, units: str = "metric") -> str:
 
 
 def _done(task: Task, units: str) -> str:
-<<<<<<< HEAD
-    read, verb = poured(task), TASK_KINDS[task.kind].verb
-    water = f"{_volume(read.seawater_ml, units)} salt water"
-    nutrients = nutrient_texts(read.nutrient_ml, units, about="~")
-    match task.kind:
-        case "prepare":
-            return f"mix {water}, {_mass(read.salt_g, units)} salt"
-        case "start":
-            inoculum = f"{_volume(read.inoculum_ml, units)} {source(task.parent)}"
-            return f"{verb}: {JOINT.join([inoculum, water, *nutrients])}"
-        case "reseed" | "topup":
-            return f"{verb}: {JOINT.join([water, *nutrients])}"
-        case "feed":
-            return f"{verb}: {JOINT.join(nutrients)}"
-        case "harvest":
-            stays = f"{_volume(read.keep_ml, units)} stays" if read.keep_ml else "nothing stays"
-            taken = _volume(read.harvest_ml, units) if read.harvest_ml else "nothing more"
-            text = f"{verb} {taken}, {stays}"
-            text += KEPT_FIRST if is_kept_first(read) else ""
-            return f"{text}; {SUSPECT}" if task.withheld else text
-        case "bank":
-            return f"{verb} {_volume(read.bank_ml, units)} in a fridge bottle"
-        case "renew":
-            return f"{verb}: empty the vessel and clean it"
-        case _:
-            assert_never(task.kind)
-=======
     read, record = poured(task), TASK_KINDS[task.kind]
     if task.kind == "prepare":
         return f"mix {_volume(read.seawater_ml, units)} salt water, {_mass(read.salt_g, units)} salt"
     if "harvest" in record.amounts:
         stays = f"{_volume(read.keep_ml, units)} stays" if read.keep_ml else "nothing stays"
-        return _beside(task, f"{record.verb} {_volume(read.harvest_ml, units)}, {stays}")
+        taken = _volume(read.harvest_ml, units) if read.harvest_ml else "nothing more"
+        return _beside(task, f"{record.verb} {taken}, {stays}")
     if "bank" in record.amounts:
         return f"{record.verb} {_volume(read.bank_ml, units)} in a fridge bottle"
     parts = []
@@ -115,7 +89,6 @@ def _done(task: Task, units: str) -> str:
         parts.append(f"{_volume(read.seawater_ml, units)} salt water")
     parts += nutrient_texts(read.nutrient_ml, units, about="~")
     return f"{record.verb}: {JOINT.join(parts) or record.work}"
->>>>>>> pages
 
 
 def source(parent: str) -> str:
