@@ -10,8 +10,8 @@ import pytest
 from console import TREE
 from run_here import run_here
 
-from greenrota.cli.main import COMMANDS
 from greenrota.cli.system.rota_at import load_plan
+from greenrota.cli.table import COMMANDS
 from greenrota.rota.answers.away import departures
 from greenrota.rota.schedule import schedule
 from greenrota.views.away.away import away_page
@@ -165,7 +165,7 @@ def test_no_page_of_a_shelf_that_was_lived_with_shows_one(tmp_path: Path) -> Non
 
 
 def test_no_help_shows_one(tmp_path: Path) -> None:
-    names = [listed.name for listed in COMMANDS]
+    names = [each.name for each in COMMANDS]
     helps = [run_here(tmp_path, *words, "--help").stdout for words in ([], *([name] for name in names))]
     assert len(helps) > 20
     for text in helps:

@@ -129,7 +129,7 @@ def _bottle_table(records: Sequence[BottleRecord], units: str, width: int | None
         )
         for record in there
     ]
-    told = "Bottles this evening; a ration is taken as given unless you log otherwise (log given)"
+    told = "Bottles this evening; a ration is taken as given unless logged (log given)"
     head = hanging("", told, width, 2)
     return "\n".join([*head, render_table(columns, rows, width)])
 
