@@ -131,8 +131,11 @@ def test_every_filling_adds_up(name: str) -> None:
         vessel, amounts = plan.vessel(task.vessel), task.amounts
         assert amounts.inoculum_ml is not None
         assert amounts.seawater_ml is not None
-        assert amounts.inoculum_ml + amounts.seawater_ml == pytest.approx(vessel.fill_l * 1000.0, rel=1e-9)
-        dosed_l = vessel.fill_l if task.kind == "start" else amounts.seawater_ml / 1000.0
+        filled_ml = amounts.inoculum_ml + amounts.seawater_ml
+        in_steps = task.kind == "start" and filled_ml <= vessel.fill_l * 500.0  # half at most, says the model page
+        if not in_steps:
+            assert filled_ml == pytest.approx(vessel.fill_l * 1000.0, rel=1e-9)
+        dosed_l = (filled_ml if task.kind == "start" else amounts.seawater_ml) / 1000.0
         nutrient = plan.nutrients[vessel.nutrient]
         assert amounts.nutrient_ml == {nutrient.name: pytest.approx(dosed_l * nutrient.dose_ml_per_l)}
         salt = salt_g(

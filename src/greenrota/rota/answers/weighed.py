@@ -78,7 +78,7 @@ def _terms(rota: Rota, others: Iterable[Decisions]) -> Mapping[str, float]:
 def carry_overs(rota: Rota, batch: Batch) -> tuple[PossibleAmounts, ...]:
     """What could stay in the vessel at the harvest of a batch, where the plan leaves it open; least first."""
     taken = rota.simulation.keeps.get(batch.id)
-    if taken is None or batch.id in rota.previous.keeps:
+    if taken is None:
         return ()
     fill_ml = rota.benches[batch.vessel].vessel.fill_l * ML_PER_L
     shares = sorted({*rota.cycles[batch.vessel].carry_overs, taken})
@@ -97,7 +97,7 @@ def carry_overs(rota: Rota, batch: Batch) -> tuple[PossibleAmounts, ...]:
 def ways_to_share(rota: Rota, task: Task) -> tuple[PossibleAmounts, ...]:
     """How the starter that a vessel is started from could be shared out."""
     shared = next((each for each in rota.simulation.allotments if each.taken.source == task.parent), None)
-    if shared is None or task.parent in rota.previous.sharings:
+    if shared is None:
         return ()
     return tuple(
         PossibleAmounts(
