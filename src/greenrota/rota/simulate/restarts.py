@@ -85,8 +85,8 @@ def facts(day: Day, taker: str, turn: Turn, source: str, lost: str) -> Restart:
     """What is known of a restart; `taker` is the vessel. To be asked before the inoculum is taken."""
     strain, benches = day.benches[taker].strain.name, day.benches
     bottle = day.state.bottles.get(source)
-    known = turn.source in (Source.HARVEST, Source.RIPE)
-    found = [_giver(day, day.state.batches[source].vessel)] if known else givers(day, strain)
+    alone = turn.source in (Source.HARVEST, Source.RIPE)
+    found = [_giver(day, day.state.batches[source].vessel)] if alone else givers(day, strain)
     return Restart(
         on=day.on,
         strain=strain,
@@ -121,9 +121,9 @@ def givers(day: Day, strain: str, harvested: bool = False) -> Iterator[Giver]:
 
 def _giver(day: Day, name: str) -> Giver:
     """A living vessel as it may give, worked out once for a culture."""
-    stands, bench = day.state.cultures[name], day.benches[name]
+    living, bench = day.state.cultures[name], day.benches[name]
     culture, giver = day.known.get(name, (None, None))
-    if giver is not None and culture is stands:
+    if giver is not None and culture is living:
         return giver
     culture = _at(day.state, bench, day.on)
     kept_l = day.kept_l.get(name, day.cycles[name].keep_share * bench.vessel.fill_l)
@@ -137,7 +137,7 @@ def _giver(day: Day, name: str) -> Giver:
         name in day.kept_l,
         max(0.0, culture.broth.volume_l - kept_l) * ML_PER_L,
     )
-    day.known[name] = stands, giver
+    day.known[name] = living, giver
     return giver
 
 
