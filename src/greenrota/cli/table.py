@@ -66,7 +66,7 @@ COMMANDS: tuple[Listed, ...] = (
         _PLANNING,
         "planning",
         "growth",
-        "Projected density, ceiling, harvest windows and ripe days of a vessel.",
+        "Projected density, ceiling and ripe days of a vessel.",
         "greenrota growth north examples/shelf.toml",
     ),
     Listed(
@@ -171,7 +171,7 @@ COMMANDS: tuple[Listed, ...] = (
         _PAPER,
         "printing",
         "calendar",
-        "The tasks as a calendar file (iCalendar): an entry for each visit to a vessel, with its amounts.",
+        "The tasks as a calendar file (iCalendar).",
         "greenrota calendar shelf.ics examples/shelf.toml",
     ),
 )
