@@ -132,7 +132,9 @@ def test_every_filling_adds_up(name: str) -> None:
         assert amounts.inoculum_ml is not None
         assert amounts.seawater_ml is not None
         filled_ml = amounts.inoculum_ml + amounts.seawater_ml
-        in_steps = task.kind == "start" and filled_ml <= vessel.fill_l * 500.0  # half at most, says the model page
+        in_steps = (
+            task.kind == "start" and filled_ml <= vessel.fill_l * 500.0
+        )  # half at most, says the model page
         if not in_steps:
             assert filled_ml == pytest.approx(vessel.fill_l * 1000.0, rel=1e-9)
         dosed_l = (filled_ml if task.kind == "start" else amounts.seawater_ml) / 1000.0
