@@ -22,9 +22,9 @@ from greenrota.rota.simulate.start import StartState
 ROTAS_PER_DECISION = 50
 FEWEST_BATCHES, MOST_BATCHES = 200, 24_000
 HUGE_BATCHES = 2_500  # a rota of more, some fifty vessels for a year, is not searched at all; our choice
-EXACT_BATCHES = 6_000  # simulated batches that trying everything may be expected to take; our choice
+EXACT_BATCHES = 15_000  # simulated batches that trying everything may be expected to take; our choice
 EXACT_SLACK = (
-    2.0  # times that it may really take, for the first simulation does not show every choice; our choice
+    1.5  # times that it may really take, for the first simulation does not show every choice; our choice
 )
 
 
