@@ -14,11 +14,15 @@ from functools import partial
 from typing import NoReturn, assert_never
 
 from greenrota.rota.search.trials import BETTER, BudgetSpent, Trial, Trials
-from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.context import Context, context_through
 from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_keep, with_sharing, with_start
 from greenrota.rota.simulate.events import HarvestChoice
 from greenrota.rota.state.sharing import Sharing
 
+LONG_DAYS = 40  # of horizon, from which on the first part is searched by itself; our choice
+FIRST_PART, FIRST_BUDGET = 0.6, 0.6  # of the horizon, and of the budget; our choice
+# Then the chance that a decision is about a batch that opens in the rest or in so many days before it; our choice.
+LATER_CHANCE, BEFORE_DAYS = 0.8, 12
 MOST_IDLE = 1000  # draws of a decision that can be made in one way only, after which the search ends
 KEEP_STEPS = 2  # up and down among the carry-overs that are tried from one; our choice
 
@@ -39,12 +43,46 @@ Value = Sharing | date | float
 def search_until_spent(trials: Trials) -> NoReturn:
     """Begin with the best of four rotas, settle its first fillings, then change one decision after the other at random.
 
-    Ends by BudgetSpent only; what was found is `trials.best`.
+    Of a long horizon the first part is searched by itself, which takes less for each rota; then mostly what comes
+    after it. Ends by BudgetSpent only; what was found is `trials.best`.
     """
+    days = (trials.context.through - trials.start_state.as_of).days + 1
+    if days < LONG_DAYS or trials.context.settled is not None:
+        _search_whole(trials)
+    until = trials.start_state.as_of + timedelta(days=int(FIRST_PART * days) - 1)
+    first = _first_part(trials, until)
+    at = min(trials.best, trials.weigh(first), key=lambda trial: trial.score.total)
+    _change_at_random(trials, at, random.Random(0), until - timedelta(days=BEFORE_DAYS))
+
+
+def _search_whole(trials: Trials) -> NoReturn:
     rules = (partial(_by_interval, trials.context), _first_day, _last_day)
     begins = [trials.best, *(_by_rule(trials, rule) for rule in rules)]
     at = _settle(trials, min(begins, key=lambda trial: trial.score.total))
     _change_at_random(trials, at, random.Random(0))
+
+
+def _first_part(trials: Trials, until: date) -> Decisions:
+    """The best decisions for a horizon that ends earlier; takes its share of the budget.
+
+    A KeyboardInterrupt goes on to the caller, with what was found by then among the trials.
+    """
+    progress = trials.progress
+    part = Trials(
+        context_through(trials.context, until),
+        trials.start_state,
+        trials.previous,
+        None if progress is None else lambda share: progress(FIRST_BUDGET * share),
+    )
+    part.give_budget(int(FIRST_BUDGET * trials.budget))
+    try:
+        _search_whole(part)
+    except BudgetSpent:
+        trials.spent += part.spent
+        return part.best.decisions
+    except KeyboardInterrupt:
+        trials.weigh(part.best.decisions)
+        raise
 
 
 def _settle(trials: Trials, at: Trial) -> Trial:
@@ -60,13 +98,20 @@ def _settle(trials: Trials, at: Trial) -> Trial:
     return at
 
 
-def _change_at_random(trials: Trials, at: Trial, dice: random.Random) -> NoReturn:
-    """One decision after the other made otherwise at random; kept unless the rota is worse for it."""
+def _change_at_random(
+    trials: Trials, at: Trial, dice: random.Random, mostly_since: date | None = None
+) -> NoReturn:
+    """One decision after the other made otherwise at random; kept unless the rota is worse for it.
+
+    `mostly_since`: those about batches that open on that day or later come up more often.
+    """
     idle = 0
     while idle <= MOST_IDLE:
         variables = _variables(trials, at)
         if not variables:
             break
+        if mostly_since is not None and dice.random() < LATER_CHANCE:
+            variables = _opened_since(at, variables, mostly_since) or variables
         kind, name = dice.choice(variables)
         values = _other_values(trials, at, kind, name)
         if not values:
@@ -92,6 +137,12 @@ def _variables(trials: Trials, at: Trial) -> list[Variable]:
         *((Kind.HARVEST, choice.batch.id) for choice in trials.free_choices(at)),
         *((Kind.KEEP, batch) for batch in trials.free_keeps(at)),
     ]
+
+
+def _opened_since(at: Trial, variables: Sequence[Variable], since: date) -> list[Variable]:
+    """Those about the harvests of batches that open on a day or later."""
+    late = {choice.batch.id for choice in at.simulated.choices if choice.batch.started >= since}
+    return [each for each in variables if each[0] in (Kind.HARVEST, Kind.KEEP) and each[1] in late]
 
 
 def _best_of(trials: Trials, at: Trial, variable: Variable) -> Trial | None:

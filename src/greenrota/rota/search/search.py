@@ -20,7 +20,7 @@ from greenrota.rota.simulate.start import StartState
 # Batches that a search may simulate: so many rotas for each decision that is free, within bounds. A month of a shelf
 # takes about a second on a small computer, a rota that is held by the logbook next to nothing. Our choice.
 ROTAS_PER_DECISION = 50
-FEWEST_BATCHES, MOST_BATCHES = 200, 24_000
+FEWEST_BATCHES, MOST_BATCHES = 200, 32_000
 HUGE_BATCHES = 2_500  # a rota of more, some fifty vessels for a year, is not searched at all; our choice
 EXACT_BATCHES = 15_000  # simulated batches that trying everything may be expected to take; our choice
 EXACT_SLACK = (
@@ -48,13 +48,13 @@ def search(
     previous: Decisions,
     progress: Progress | None = None,
     budget: int | None = None,
-    most: int = MOST_BATCHES,
+    most: int | None = None,
 ) -> SearchResult:
     """The best dates found from a start state. The dates in `previous` are held as long as they are possible.
 
-    `progress` gets the share of the budget that is spent, 0..1. `budget` is in simulated batches (None: by the size
-    of the rota, `most` at most); with 0 nothing is searched: previous dates stay, the others are the cheapest at first
-    sight. A KeyboardInterrupt ends the search with the best so far, marked `cut_short`.
+    `progress` gets the share of the budget that is spent, 0..1. `budget` is in simulated batches (None: by the size of
+    the rota, at most `most`, None: `MOST_BATCHES`); with 0 nothing is searched: previous dates stay, the others are
+    the cheapest at first sight. A KeyboardInterrupt ends the search with the best so far, marked `cut_short`.
     """
     trials = Trials(context, start_state, previous, progress)
     if budget is None:
@@ -80,11 +80,12 @@ def found_before(
     return SearchResult(again.decisions, again.simulated, again.score, exact)
 
 
-def usual_budget(batches: int, decisions: int, most: int = MOST_BATCHES) -> int:
+def usual_budget(batches: int, decisions: int, most: int | None = None) -> int:
     """How many batches a search may simulate for a rota of so many batches and free decisions; 0 for a huge one."""
     if batches > HUGE_BATCHES:
         return 0
-    return min(most, MOST_BATCHES, max(FEWEST_BATCHES, ROTAS_PER_DECISION * batches * decisions))
+    most = MOST_BATCHES if most is None else min(most, MOST_BATCHES)
+    return min(most, max(FEWEST_BATCHES, ROTAS_PER_DECISION * batches * decisions))
 
 
 def _is_small(trials: Trials, budget: int) -> bool:
