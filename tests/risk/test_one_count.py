@@ -93,7 +93,7 @@ def test_seasons_begin_with_the_bottles_as_they_stand(on: int, lines: tuple[str,
 
 def test_what_was_given_out_of_a_bottle_is_gone() -> None:
     """By hand: of the first harvest, 500 mL stand on the day after it was measured, less the ration of the day."""
-    whole = lived(14)
+    whole = lived(14, ration_ml=120.0)
     first = min(whole.state.harvests, key=lambda harvest: harvest.on)
     day = (first.on - START).days
     assert (first.on - whole.as_of).days >= -9
