@@ -81,6 +81,7 @@ def _first_part(trials: Trials, until: date) -> Decisions:
         trials.spent += part.spent
         return part.best.decisions
     except KeyboardInterrupt:
+        trials.spent += part.spent
         trials.weigh(part.best.decisions)
         raise
 
