@@ -219,7 +219,7 @@ def test_every_part_is_there_and_every_folder_is_a_part(name: str) -> None:
 
 
 # Sizes that a reader can hold in mind; our choice. An exception that is no longer needed fails.
-MOST_FILES, MOST_LINES, MOST_FUNCTION_LINES = 14, 260, 45
+MOST_FILES, MOST_LINES, MOST_FUNCTION_LINES = 13, 260, 43
 LARGE_FILES: dict[str, int] = {}
 LONG_FUNCTIONS: dict[str, int] = {}
 

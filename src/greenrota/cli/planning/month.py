@@ -19,20 +19,24 @@ if TYPE_CHECKING:
     from greenrota.views.paper.page import Paper
 
 
+HtmlFile = Annotated[
+    Path | None,
+    typer.Option("--html", metavar="FILE", help="Write one page that prints.", show_default=False),
+]
+PdfFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--pdf", metavar="FILE", help='Write one page as PDF (needs the extra "pdf").', show_default=False
+    ),
+]
+
+
 def month(
     plan: PlanFile = None,
     from_day: FromDay = None,
     coming: ComingMonth = False,
-    html: Annotated[
-        Path | None,
-        typer.Option("--html", metavar="FILE", help="Write one page that prints.", show_default=False),
-    ] = None,
-    pdf: Annotated[
-        Path | None,
-        typer.Option(
-            "--pdf", metavar="FILE", help='Write one page as PDF (needs the extra "pdf").', show_default=False
-        ),
-    ] = None,
+    html: HtmlFile = None,
+    pdf: PdfFile = None,
     size: Annotated[SheetSize, typer.Option("--size", help="Paper, lying.")] = SheetSize.a4,
     on: OnDay = None,
     force: Force = False,

@@ -62,7 +62,14 @@ class Point(NamedTuple):
     start: int
 
 
+_State = tuple[float, float, float, float, float]
 _OUTSIDE = (math.nan, math.nan, math.nan, math.nan, math.nan)
+
+
+def _shared(state: _State, share: float) -> _State:
+    """What is left of a density and its derivatives where a share of the culture stays."""
+    a, b, c, d, e = state
+    return a * share, b * share, c * share, d * share, e * share
 
 
 def course(
@@ -84,7 +91,7 @@ def course(
     781367.52
     """
     points: list[Point] = []
-    state: tuple[float, float, float, float, float] = _OUTSIDE
+    state: _State = _OUTSIDE
     day = lag_left = begun = 0.0
     cap, number = 0.0, -1
     for event in events:
@@ -92,8 +99,7 @@ def course(
             number += 1
             density = math.exp(log_starts[number])
             state, cap = (density, 0.0, 0.0, density, 0.0), 1.0 / event.cap_per_ml
-            lag_left = event.lag_days if lag_days is None else lag_days
-            begun = event.day
+            lag_left, begun = event.lag_days if lag_days is None else lag_days, event.day
         else:
             if event.day > day:
                 grown = max(0.0, event.day - day - lag_left)
@@ -103,21 +109,19 @@ def course(
             if isinstance(event, Reading):
                 points.append(Point(*state, number))
             else:
-                a, b, c, d, e = state
-                share, cap = event.share, 1.0 / event.cap_per_ml
-                state = (a * share, b * share, c * share, d * share, e * share)
+                state, cap = _shared(state, event.share), 1.0 / event.cap_per_ml
         day = event.day
     return points
 
 
 def _grown(
-    state: tuple[float, float, float, float, float],
+    state: _State,
     rate: float,
     crowding: float,
     cap: float,
     days: float,
     days_by_lag: float,
-) -> tuple[float, float, float, float, float]:
+) -> _State:
     """Density and derivatives after some days: N / (kN + (1 - kN) e^-rt), the chain rule for the rest."""
     density, by_rate, by_crowding, by_start, by_lag = state
     if days <= 0.0:

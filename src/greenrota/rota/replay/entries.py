@@ -28,6 +28,15 @@ from greenrota.rota.state.lineage import Outbreak
 _HARVEST_SHARE = 0.5  # of what a harvest takes: less is a cup for the tank, not the harvest; our choice
 
 
+def _source_of(run: Replay, entry: Entry, bench: Bench) -> str:
+    """The batch or bottle a start came from: a vessel stands for its batch, a harvest bottle for the batch in it."""
+    source = entry.text("from") or guess.likely_source(run.state, bench, entry.on)
+    if source in run.state.cultures:
+        source = run.state.cultures[source].batch.id
+    poured = (each.batch for each in run.state.harvests if each.id == source and not each.is_back_up)
+    return next(poured, source)
+
+
 def started(run: Replay, entry: Entry, bench: Bench) -> None:
     """Open a batch in the vessel. What the entry leaves out is guessed: source, inoculum in mL, fill."""
     name = bench.vessel.name
@@ -39,12 +48,7 @@ def started(run: Replay, entry: Entry, bench: Bench) -> None:
         what = f"{name} was started while {run.state.cultures[name].batch.id} still stood in it"
         run.problem(entry, "log-vessel-occupied", what, "log the old batch as discarded first")
         run.recorder.empty(bench, entry.on)
-    source = entry.text("from") or guess.likely_source(run.state, bench, entry.on)
-    if source in run.state.cultures:
-        source = run.state.cultures[source].batch.id
-    source = next(
-        (each.batch for each in run.state.harvests if each.id == source and not each.is_back_up), source
-    )
+    source = _source_of(run, entry, bench)
     volume_ml = guess.usual_inoculum_ml(bench) if logged_ml is None else logged_ml
     filled_l = run.filled_l(entry, bench)
     volume_ml = min(volume_ml, filled_l * ML_PER_L)

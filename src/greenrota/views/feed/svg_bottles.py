@@ -23,8 +23,7 @@ def bottles_svg(report: BottlesReport) -> str:
     plan, rations = report.plan, report.rations
     if not rations.days:
         nothing = "No days: the plan ends before this day."
-        said = svg.label(10, 20, nothing)
-        return svg.svg_file(svg.picture("Feed on hand", nothing, 400, 40, [said]))
+        return svg.svg_file(svg.picture("Feed on hand", nothing, 400, 40, [svg.label(10, 20, nothing)]))
     end = float(len(rations.days) - 1)
     ration_ml = usual_ration_ml_per_day(plan)
     track, ration = feed_track(rations), [(0.0, ration_ml), (end, ration_ml)]

@@ -20,6 +20,7 @@ def secchi_answer(reading: float, pairs: Sequence[tuple[float, float]]) -> Recko
     found = density_from_reading(reading, pairs)
     density = amount.million_cells(found.density_per_ml)
     interval = f"{amount.millions(found.low_per_ml)} to {amount.million_cells(found.high_per_ml)}"
+    by = f"{len(pairs)} pairs of your own, density goes with the reading to the power {found.exponent:.2f}"
     cautions = []
     if found.outside:
         more = (found.outside == "above") == (found.exponent > 0.0)
@@ -37,10 +38,7 @@ def secchi_answer(reading: float, pairs: Sequence[tuple[float, float]]) -> Recko
         (
             ("density", density),
             ("95 % interval", interval),
-            (
-                "by",
-                f"{len(pairs)} pairs of your own, density goes with the reading to the power {found.exponent:.2f}",
-            ),
+            ("by", by),
         ),
         {
             "density_per_ml": found.density_per_ml,

@@ -96,8 +96,7 @@ def starter_answer(
         "start_per_ml": start_per_ml,
         "share_of_ceiling": share,
     }
-    thin = () if share >= MIN_START_SHARE else (_thin(share),)
-    return Reckoning("starter", lines, figures, (*thin, *care_for("starter")))
+    return Reckoning("starter", lines, figures, (*_thin(share), *care_for("starter")))
 
 
 def _percent(share: float) -> str:
@@ -111,8 +110,11 @@ def _percent(share: float) -> str:
     return f"{share:.1%}" if share >= 0.001 else "under 0.1%"
 
 
-def _thin(share: float) -> str:
+def _thin(share: float) -> tuple[str, ...]:
+    """What to know of a start at a low share of the ceiling; nothing of one that is high enough."""
+    if share >= MIN_START_SHARE:
+        return ()
     return (
         f"a start at {share:.1%} of the ceiling is under {MIN_START_SHARE:.1%}: slow, and easily overgrown; "
-        "fill a smaller vessel or fewer"
+        "fill a smaller vessel or fewer",
     )
