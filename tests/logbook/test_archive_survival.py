@@ -43,7 +43,7 @@ for name in ("open", "write", "fsync", "replace", "chmod", "ftruncate", "unlink"
 move(path, date(2027, 12, 31))
 print(calls)
 """
-# Appends notes and says each number as soon as it is recorded.
+# Appends notes, thirty for each line it is sent, and says each number as soon as it is recorded.
 WRITER = """
 import datetime, os, sys
 from pathlib import Path
@@ -51,6 +51,8 @@ from greenrota.logbook.entry import Entry
 from greenrota.logbook.store import append
 
 for turn in range(300):
+    if turn % 30 == 0:
+        sys.stdin.readline()
     day = datetime.date(2027 + turn // 60, 1, 1)
     (number,) = append(Path(sys.argv[1]), [Entry(day, "note", "-", (("text", f"turn-{turn}"),))])
     os.write(1, f"{number}\\n".encode())
@@ -62,6 +64,7 @@ from pathlib import Path
 from greenrota.errors import ProblemsFound
 from greenrota.logbook.archive.moving import move
 
+print("ready", flush=True)
 while True:
     for year in range(2027, 2032):
         try:
@@ -76,6 +79,7 @@ def program(code: str, *words: str) -> subprocess.Popen[str]:
     paths = os.pathsep.join(part for part in sys.path if part)
     return subprocess.Popen(
         [sys.executable, "-c", code, *words],
+        stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
         env={**os.environ, "PYTHONPATH": paths},
@@ -117,17 +121,19 @@ def test_killed_at_any_step_no_entry_is_lost_or_doubled(tmp_path: Path) -> None:
 def test_while_one_writes_another_puts_away_and_is_killed(tmp_path: Path) -> None:
     book = tmp_path / "plan.log"
     writer = program(WRITER, str(book))
-    assert writer.stdout is not None
-    said, killed = "", 0
-    while writer.poll() is None and killed < 8:
+    assert writer.stdout is not None and writer.stdin is not None
+    said = ""
+    for _ in range(10):
         mover = program(MOVER, str(book))
+        assert mover.stdout is not None and mover.stdout.readline() == "ready\n"
+        writer.stdin.write("\n")
+        writer.stdin.flush()
         said += "".join(writer.stdout.readline() for _ in range(30))
         mover.send_signal(signal.SIGKILL)
         mover.communicate(timeout=60)
-        killed += 1
-    rest, _ = writer.communicate(timeout=120)
+    writer.communicate(timeout=120)
     assert writer.returncode == 0
-    assert [int(line) for line in (said + rest).split()] == list(range(1, 301))
+    assert [int(line) for line in said.split()] == list(range(1, 301))
     found = load(book)
     assert [entry.number for entry in found.entries] == list(range(1, 301))
     assert [entry.text("text") for entry in found.entries] == [f"turn-{turn}" for turn in range(300)]
