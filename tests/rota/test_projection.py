@@ -7,12 +7,16 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from made_plans import START, example_plan
+from made_plans import START, example_plan, example_vessel
 
 from greenrota.culture.data.medium import media
 from greenrota.culture.growth.broth import Broth
 from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Work
+from greenrota.rota.simulate.context import context_for
+from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.projection import Projection, fed_broth, harvest_days, project
+from greenrota.rota.simulate.simulation import simulate
+from greenrota.rota.simulate.start import start_from_plan
 from greenrota.rota.state.bench import Bench, benches
 from greenrota.rota.state.cycle import Cycle, cycle_for
 from greenrota.rota.state.opendays import OpenDays
@@ -196,3 +200,14 @@ def test_what_is_over_ripe_already_is_harvested_on_the_next_open_day() -> None:
     weekend = replace(PLAN, work=Work(weekdays=frozenset({5, 6})))  # day 0 is a Monday
     assert days(AHEAD, today=14, plan=weekend) == [19]
     assert days(AHEAD, plan=weekend) == [5, 6]
+
+
+def test_a_day_decided_before_holds_for_a_batch_that_is_ripe_only_after_the_horizon_if_it_is_open() -> None:
+    ready = START + timedelta(days=6)  # ripe on the day after, as seen below
+    for away, taken in (((), ready), ((Away(ready, ready),), None)):
+        plan = example_plan(vessels=(example_vessel(),), days=10, away=away)
+        context = replace(context_for(plan), through=ready)
+        decided = Decisions({"north/1": ready}, {"north": START})
+        choice = simulate(context, start_from_plan(plan), decided).choices[0]
+        assert (choice.projection.ready_on, choice.projection.ripe_on) == (ready, ready + timedelta(days=1))
+        assert (choice.options, choice.taken) == ((), taken)

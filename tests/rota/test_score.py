@@ -15,7 +15,7 @@ from greenrota.rota.search.score import WEIGHTS, Score, Scorer, _mean_wait, _rip
 from greenrota.rota.simulate.agenda import Load, pick_day
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.context import context_for
-from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start
+from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start, without_vessels
 from greenrota.rota.simulate.events import Event, FirstFilling, HarvestChoice, Interval, first_starts
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.simulate.simulation import Simulation
@@ -23,6 +23,7 @@ from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.bench import benches
 from greenrota.rota.state.opendays import OpenDays
 from greenrota.rota.state.salt_water import Mixing
+from greenrota.rota.state.sharing import Sharing
 from greenrota.rota.state.state import Batch, Culture, HarvestBottle, first_state
 from greenrota.rota.tasks.task import tasks_from
 
@@ -186,6 +187,20 @@ def test_a_wish_for_a_day_keeps_the_later_ones_and_lets_them_go() -> None:
     assert last.harvests == {**decisions.harvests, "north/10": on(31)}
     moved = with_start(decisions, "north", on(2))
     assert moved == Decisions({"south/2": on(9)}, {"north": on(2)})
+
+
+def test_decisions_without_some_vessels_are_those_of_the_others() -> None:
+    shared = Sharing("starter:a", ("north", "south"), (100.0, 100.0))
+    alone = Sharing("starter:b", ("east",), (100.0,))
+    decisions = Decisions(
+        {"north/1": on(5), "south/2": on(9)},
+        {"north": on(0), "south": on(1)},
+        {"north/1": 0.25, "south/2": 0.5},
+        {"starter:a": shared, "starter:b": alone},
+    )
+    others = Decisions({"south/2": on(9)}, {"south": on(1)}, {"south/2": 0.5}, {"starter:b": alone})
+    assert without_vessels(decisions, {"north"}) == others
+    assert without_vessels(decisions, ()) == decisions
 
 
 def test_only_first_fillings_are_first_starts() -> None:

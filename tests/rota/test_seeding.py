@@ -114,3 +114,19 @@ def test_a_starter_of_which_nothing_is_held_back_can_be_spared() -> None:
     assert [len(each.ways) for each in held] == [
         1
     ]  # a quarter held back, as the plan says, is insurance enough
+
+
+def test_one_vessel_is_started_however_little_there_is_and_two_are_not() -> None:
+    """By hand: 10 mL less a quarter; two vessels would need 0.4 x 2 x 143 mL at the least."""
+    vessels = (example_vessel("north"), example_vessel("south"))
+    scarce = tuple(replace(each, volume_ml=10.0) for each in example_plan().starters)
+    plan = example_plan(vessels=vessels, starters=scarce)
+    (shared,) = simulate(context_for(plan), start_from_plan(plan), Decisions()).allotments
+    assert [(way.vessels, way.volumes_ml) for way in shared.ways] == [(("north",), (7.5,))]
+
+
+def test_of_a_starter_that_is_all_held_back_nothing_is_shared_out() -> None:
+    bottle = FridgeBottle("starter:a", "tetraselmis", 500.0, 2e6, START, None, held_ml=500.0)
+    shelf = State()
+    shelf.put(bottle)
+    assert allot(shelf, {"north": NORTH}, {"north": CYCLE}, ["north"], START, START) == []
