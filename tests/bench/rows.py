@@ -26,13 +26,8 @@ def told(figure: str, value: float, unit: str) -> None:
 
 
 def machine() -> str:
-    """The machine in a few words."""
-    name = platform.processor() or platform.machine()
-    info = Path("/proc/cpuinfo")
-    if info.exists():
-        lines = info.read_text(encoding="utf-8").splitlines()
-        name = next((line.split(":")[1].strip() for line in lines if line.startswith("model name")), name)
-    return f"{os.cpu_count()} x {name}, Python {platform.python_version()}"
+    """The machine in a few words, without the name of who made it."""
+    return f"{os.cpu_count()} cores, {platform.machine()}, Python {platform.python_version()}"
 
 
 def pin() -> None:

@@ -48,12 +48,12 @@ def test_the_terms_add_up_to_the_total() -> None:
     ("changes", "said"),
     [
         ({"exact": True}, "exact: every possible choice of dates was tried"),
-        ({"exact": False}, "searched: there are too many choices to try them all; a better one may exist"),
+        ({"exact": False}, "searched: there are too many choices to try them all. On shelves of "),
         ({"cut_short": True, "exact": False}, CUT_SHORT),
     ],
 )
 def test_how_sure_the_dates_are_is_said(changes: dict[str, bool], said: str) -> None:
-    assert score_page(hurried(**changes)).splitlines()[-1] == said
+    assert score_page(hurried(**changes)).splitlines()[-1].startswith(said)
 
 
 def test_a_search_cut_short_stands_in_the_heading() -> None:

@@ -8,7 +8,7 @@ from greenrota.rota.answers.weighed import Possible, PossibleAmounts
 from greenrota.rota.answers.why import Impossible, Why
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.score import TERMS
-from greenrota.rota.search.search import SearchResult
+from greenrota.rota.search.search import GAP_MIDDLE, GAP_MOST, SearchResult
 from greenrota.views.text.amount import volume
 from greenrota.views.text.day import day_text
 from greenrota.views.text.document import figure
@@ -61,7 +61,10 @@ def _sureness(found: SearchResult) -> str:
         return CUT_SHORT
     if found.exact:
         return "exact: every possible choice of dates was tried"
-    return "searched: there are too many choices to try them all; a better one may exist"
+    return (
+        "searched: there are too many choices to try them all. On shelves of 4 to 8 vessels a search fifty times as "
+        f"long scored {GAP_MIDDLE:.1%} better in the middle, {GAP_MOST:.1%} at most"
+    )
 
 
 def score_object(found: SearchResult) -> dict[str, object]:
