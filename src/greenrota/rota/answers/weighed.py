@@ -60,15 +60,21 @@ def weighed_days(
     rota: Rota, options: Iterable[date], taken: date, moved: Callable[[date], Iterable[Decisions]]
 ) -> tuple[Possible, ...]:
     """Every possible day with what it would change; days in their order."""
+    scorer = _scorer(rota)
     return tuple(
-        Possible(on, FrozenDict(), taken=True) if on == taken else Possible(on, _terms(rota, moved(on)))
+        Possible(on, FrozenDict(), taken=True)
+        if on == taken
+        else Possible(on, _terms(rota, scorer, moved(on)))
         for on in options
     )
 
 
-def _terms(rota: Rota, others: Iterable[Decisions]) -> Mapping[str, float]:
+def _scorer(rota: Rota) -> Scorer:
+    return Scorer(rota.context, rota.start_state, rota.previous)
+
+
+def _terms(rota: Rota, scorer: Scorer, others: Iterable[Decisions]) -> Mapping[str, float]:
     """How far the best of other decisions would move each amount of the score."""
-    scorer = Scorer(rota.context, rota.start_state, rota.previous)
     scores = (scorer.score(simulate(rota.context, rota.start_state, each)) for each in others)
     best, ours = min(scores, key=lambda score: score.total), rota.found.score
     moved = {name: best.amounts[name] - ours.amounts[name] for name in WEIGHTS}
@@ -81,13 +87,13 @@ def carry_overs(rota: Rota, batch: Batch) -> tuple[PossibleAmounts, ...]:
     if taken is None:
         return ()
     fill_ml = rota.benches[batch.vessel].vessel.fill_l * ML_PER_L
-    shares = sorted({*rota.cycles[batch.vessel].carry_overs, taken})
+    shares, scorer = sorted({*rota.cycles[batch.vessel].carry_overs, taken}), _scorer(rota)
     return tuple(
         PossibleAmounts(
             FrozenDict({batch.vessel: share * fill_ml}),
             FrozenDict()
             if share == taken
-            else _terms(rota, with_keep(rota.found.decisions, batch.id, share)),
+            else _terms(rota, scorer, with_keep(rota.found.decisions, batch.id, share)),
             share == taken,
         )
         for share in shares
@@ -99,10 +105,11 @@ def ways_to_share(rota: Rota, task: Task) -> tuple[PossibleAmounts, ...]:
     shared = next((each for each in rota.simulation.allotments if each.taken.source == task.parent), None)
     if shared is None:
         return ()
+    scorer, found = _scorer(rota), rota.found.decisions
     return tuple(
         PossibleAmounts(
             FrozenDict(zip(way.vessels, way.volumes_ml, strict=True)),
-            FrozenDict() if way == shared.taken else _terms(rota, [with_sharing(rota.found.decisions, way)]),
+            FrozenDict() if way == shared.taken else _terms(rota, scorer, [with_sharing(found, way)]),
             way == shared.taken,
         )
         for way in dict.fromkeys((shared.taken, *shared.ways))

@@ -18,7 +18,7 @@ from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import Moment, replays
 from greenrota.rota.replay.spreads import replays_with_spreads
 from greenrota.rota.rota import Rota
-from greenrota.rota.search.search import MOST_BATCHES, SearchResult, found_before, search
+from greenrota.rota.search.search import SearchResult, found_before, search
 from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context, context_for, context_from
 from greenrota.rota.simulate.decisions import Decisions
@@ -56,9 +56,12 @@ def first_rota(
     context: Context,
     known: EarlierRota | None = None,
     progress: Progress | None = None,
-    most: int = MOST_BATCHES,
+    most: int | None = None,
 ) -> Rota:
-    """The rota of a plan before anything was logged; `known` is what is remembered of it, else it is searched."""
+    """The rota of a plan before anything was logged; `known` is what is remembered of it, else it is searched.
+
+    `most` as for `search`.
+    """
     start_state, nothing = start_from_plan(context.plan), Decisions()
     if known is None or known.cut_short:
         found = search(context, start_state, nothing, progress, most=most)
@@ -119,7 +122,7 @@ class Way:
         behind = tuple(each for each in away if each.last < asked)
         searches = len(early) + 1
         steps = Steps(progress, searches * (1 if behind == away else 2) + len(states) - len(early))
-        found = self._worked_out(early, asked, steps, MOST_BATCHES)
+        found = self._worked_out(early, asked, steps)
         if behind != away:
             # Nobody knows how long the others have stood in the plan: what only they would have wanted is not due.
             plan = replace(self.context.plan, away=behind)
@@ -130,7 +133,7 @@ class Way:
         return rota, [*found, *made]
 
     def _worked_out(
-        self, states: Sequence[_Stood], asked: date, steps: Steps, most: int
+        self, states: Sequence[_Stood], asked: date, steps: Steps, most: int | None = None
     ) -> list[EarlierRota]:
         """The rotas of some days from plan and logbook alone; that before any entry stands first."""
         known = self.fitting.same(self.digest, date.min)
@@ -144,7 +147,7 @@ class Way:
         made: list[EarlierRota] = []
         for moment, (logged, rate_spreads) in states:
             place = context_from(self.context, moment.on)
-            most = MOST_BATCHES if moment.on == asked else BRIEF_BATCHES
+            most = None if moment.on == asked else BRIEF_BATCHES
             rota = _replanned(place, logged, rate_spreads, before, steps.part(), most)
             before = EarlierRota.of(rota, self.digest, self.fitting.entries_at(moment.on))
             if moment.evening:
@@ -169,7 +172,7 @@ def _replanned(
     rate_spreads: Mapping[str, float],
     before: EarlierRota | None,
     progress: Progress | None,
-    most: int,
+    most: int | None,
 ) -> Rota:
     """The rota on a day, as near to the one before it as the logbook allows; after an interrupt it is not searched."""
     previous = Decisions() if before is None else kept_decisions(before, logged)
