@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import islice, product
@@ -16,6 +16,7 @@ from greenrota.rota.simulate.context import Context, context_for
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import Simulation, simulate
 from greenrota.rota.simulate.start import StartState, start_from_plan
+from greenrota.rota.state.bench import Bench
 
 ROUNDING = 1e-9  # the same sum in another order
 
@@ -40,13 +41,26 @@ def tiny_plan(dice: random.Random) -> Plan:
     )
 
 
+def tiny_stepped_plan(dice: random.Random) -> Plan:
+    """As `tiny_plan`, with large vessels, a starter of few cells, and the weeks that it takes to fill them in steps."""
+    plan = tiny_plan(dice)
+    vessels = tuple(replace(each, brim_l=25.0, fill_l=20.0) for each in plan.vessels)
+    millions = dice.uniform(40.0, 400.0) * len(vessels)
+    starter = replace(plan.starters[0], volume_ml=millions, density_per_ml=1e6)
+    return replace(
+        plan, vessels=vessels, starters=(starter,), days=dice.randint(16, 24), tank=Tank(300.0, 500.0)
+    )
+
+
 MOST_WAYS = 6_000  # a plan with more rotas is left out, so that all of them can be tried
 
 
-def enumerated(dice: random.Random) -> tuple[Context, StartState, list[float]]:
+def enumerated(
+    dice: random.Random, made: Callable[[random.Random], Plan] = tiny_plan
+) -> tuple[Context, StartState, list[float]]:
     """A tiny plan with three carry-overs to choose from, and the score of every rota there is for it."""
     while True:
-        plan = tiny_plan(dice)
+        plan = made(dice)
         whole, start_state = context_for(plan), start_from_plan(plan)
         cycles = {
             name: replace(cycle, carry_overs=tuple(sorted({0.2, cycle.keep_share, 0.6})))
@@ -86,7 +100,7 @@ def home_plan(vessels: int, days: int, weekdays: tuple[int, ...] = tuple(range(7
 
 
 def every_rota(context: Context, start_state: StartState) -> Iterator[float]:
-    """The score of every rota there is: all ways to share the starter, start days, harvest days and carry-overs."""
+    """The score of every rota there is: all ways to share the starter, all days, all carry-overs."""
     scorer = Scorer(context, start_state, Decisions())
     shared = simulate(context, start_state, Decisions()).allotments
     for ways in product(*(allotment.ways for allotment in shared)):
@@ -106,10 +120,47 @@ def every_rota(context: Context, start_state: StartState) -> Iterator[float]:
                 stack += further
 
 
+def topup_days(context: Context, simulated: Simulation) -> dict[str, list[date]]:
+    """The days within the horizon on which each top-up could be, in order of batch and number.
+
+    The rule of docs/model.md once more: the first open day on which the vessel can be filled at 8 % of its ceiling in
+    one step of 1:10 at the most, or to twice its volume and no more than half the vessel, and three open days after it.
+    """
+    found: dict[str, list[date]] = {}
+    lived = {event.batch.id: event for event in simulated.events if event.kind == "start"}
+    for event in (each for each in simulated.events if each.kind == "topup"):
+        last = lived[event.batch.id]
+        lived[event.batch.id] = event
+        bench, broth = context.benches[event.batch.vessel], last.after
+        assert broth is not None
+        days = []
+        for n in range(1, (simulated.through - last.on).days + 1):
+            grown = bench.grow(broth, float(n))
+            eighth_l = grown.volume_l * grown.density_per_ml / (0.08 * ceiling_per_ml(bench))
+            most_l = min(eighth_l, 10.0 * grown.volume_l)
+            if (
+                most_l >= bench.vessel.fill_l
+                or min(most_l, bench.vessel.fill_l / 2.0) >= 2.0 * grown.volume_l
+            ):
+                days.append(last.on + timedelta(days=n))
+        name = f"{event.batch.id}/topup" + ("" if event.number == 1 else f".{event.number}")
+        found[name] = [day for day in days if context.open_days.is_open(day)][:4]
+    return found
+
+
+def ceiling_per_ml(bench: Bench) -> float:
+    """The ceiling of the whole vessel: that of the strain in 4 L, less by the power 0.4 of the volume."""
+    return bench.strain.ceiling_per_ml * (bench.vessel.fill_l / 4.0) ** -0.4
+
+
 def _undecided(context: Context, simulated: Simulation, decisions: Decisions) -> list[Decisions] | None:
-    """The ways to decide the first harvest that is open, its day before its carry-over; None if none is."""
+    """The ways to decide the first top-up or harvest that is open, its day before its carry-over; None if none is."""
+    topups = topup_days(context, simulated)
     for choice in simulated.choices:
         batch, vessel = choice.batch.id, choice.batch.vessel
+        for topup, days in topups.items():
+            if topup.startswith(f"{batch}/") and topup not in decisions.topups and len(days) > 1:
+                return [replace(decisions, topups={**decisions.topups, topup: day}) for day in days]
         if len(choice.options) > 1 and batch not in decisions.harvests:
             return [replace(decisions, harvests={**decisions.harvests, batch: day}) for day in choice.options]
         if batch in simulated.keeps and batch not in decisions.keeps:

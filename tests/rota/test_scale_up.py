@@ -25,10 +25,11 @@ from greenrota.rota.answers.why import why
 from greenrota.rota.plan import Away, CyclePlan, Plan, Starter, Work
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
+from greenrota.rota.search.score import Scorer
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import simulate
-from greenrota.rota.simulate.start import StartState
+from greenrota.rota.simulate.start import StartState, start_from_plan
 from greenrota.rota.state import actions, scale_up
 from greenrota.rota.state.bench import Bench, benches
 from greenrota.rota.state.opendays import OpenDays
@@ -66,18 +67,26 @@ def logistic(density_per_ml: float, rate_per_day: float, days: int) -> float:
     return CEILING_PER_ML / (1.0 + crowd * math.exp(-rate_per_day * days))
 
 
-def steps_by_hand(first_l: float, rate_per_day: float, started: date, last: date) -> list[tuple[date, float]]:
-    """Day by day: to the whole 20 L if that is at 8 % of the ceiling, else to twice and more, up to half the tank."""
+def steps_by_hand(
+    first_l: float, rate_per_day: float, started: date, taken: list[date]
+) -> list[tuple[date, float]]:
+    """For each top-up the first day on which it can be, and the litres on the day on which it is.
+
+    Day by day: to the whole 20 L if that is at 8 % of the ceiling, else to twice and more, up to half the tank.
+    """
     found = []
-    volume_l, density, since, day = first_l, GOOD_PER_ML, started, started
-    while volume_l < 20.0 and day < last:
-        day += timedelta(days=1)
-        now = logistic(density, rate_per_day, (day - since).days)
-        reach_l = volume_l * now / GOOD_PER_ML
-        to_l = 20.0 if reach_l >= 20.0 else min(reach_l, 10.0)
-        if to_l >= 2.0 * volume_l:
-            found.append((day, to_l))
-            density, volume_l, since = now * volume_l / to_l, to_l, day
+    volume_l, density, since = first_l, GOOD_PER_ML, started
+
+    def to_l(on: date) -> float:
+        reach_l = volume_l * logistic(density, rate_per_day, (on - since).days) / GOOD_PER_ML
+        return 20.0 if reach_l >= 20.0 else min(reach_l, 10.0)
+
+    for on in taken:
+        first = next(day for n in range(60) if to_l(day := since + timedelta(days=n)) >= 2.0 * volume_l)
+        after_l = to_l(on)
+        found.append((first, after_l))
+        density = logistic(density, rate_per_day, (on - since).days) * volume_l / after_l
+        volume_l, since = after_l, on
     return found
 
 
@@ -91,7 +100,8 @@ def test_a_small_starter_fills_a_large_tank_in_the_steps_of_the_logistic_law() -
     assert start.amounts.seawater_ml == pytest.approx(first_l * 1000.0 - 187.5)
     assert start.density_after_per_ml == pytest.approx(GOOD_PER_ML)
     assert start.amounts.nutrient_ml["f2"] == pytest.approx(0.20 * first_l)
-    wanted = steps_by_hand(first_l, bench(plan).rate_per_day, start.on, plan.through)
+    days = [task.on for task in topups]
+    wanted = steps_by_hand(first_l, bench(plan).rate_per_day, start.on, days)
     assert len(wanted) == 2 and wanted[-1][1] == 20.0
     poured, volume_l = [], first_l
     for task in topups:
@@ -101,7 +111,11 @@ def test_a_small_starter_fills_a_large_tank_in_the_steps_of_the_logistic_law() -
         assert task.amounts.nutrient_ml["f2"] == pytest.approx(
             0.20 * water_ml / 1000.0
         )  # for the new water only
-    assert [on for on, _ in poured] == [on for on, _ in wanted]
+    # every day is open: each may wait for up to three days
+    assert [list(choice.options) for choice in rota.simulation.topups] == [
+        [first + timedelta(days=n) for n in range(4)] for first, _ in wanted
+    ]
+    assert [choice.taken for choice in rota.simulation.topups] == days
     assert [to_l for _, to_l in poured] == pytest.approx([to_l for _, to_l in wanted])
     assert [task.id for task in topups] == ["north/1/topup", "north/1/topup.2"]
     for task in topups:
@@ -113,6 +127,49 @@ def test_a_small_starter_fills_a_large_tank_in_the_steps_of_the_logistic_law() -
         ]
         assert fill.seawater_ml == pytest.approx(task.amounts.seawater_ml)
         assert why(rota, bucket).sees == bucket.serves[0]
+
+
+@pytest.mark.parametrize("day", [0, 1, 3, 4])
+def test_a_top_up_is_on_the_day_decided_for_it(day: int) -> None:
+    plan = few()
+    context, start_state = context_for(plan), start_from_plan(plan)
+    start = simulate(context, start_state, Decisions()).topups[0]
+    on = start.options[0] + timedelta(days=day)
+    found = simulate(context, start_state, Decisions(topups={"north/1/topup": on}))
+    first, *later = found.topups
+    assert first.options == start.options
+    assert first.taken == (on if day <= 3 else start.options[0])
+    assert all(each.options[0] > first.taken for each in later)
+    harvest = next(each for each in found.choices if each.batch.id == "north/1")
+    assert min(harvest.options) > found.topups[-1].taken
+
+
+def test_a_top_up_keeps_its_day_and_says_what_another_would_change() -> None:
+    plan = few()
+    rota = schedule(plan, [begun()], START)
+    choice = rota.simulation.topups[0]
+    later = schedule(
+        plan, [begun(), replace(entry(1, "note", text="all well"), subject="-")], START + timedelta(days=1)
+    )
+    assert [(each.task, each.taken) for each in later.simulation.topups] == [
+        (each.task, each.taken) for each in rota.simulation.topups
+    ]
+    told = why(later, next(task for task in later.tasks if task.id == choice.task))
+    assert told.held and [each.on for each in told.possible] == list(choice.options)
+    scorer = Scorer(later.context, later.start_state, later.previous)
+    for each in told.possible:
+        # independent route: what follows in the vessel is left out by hand
+        kept = replace(later.found.decisions, topups={**later.found.decisions.topups, choice.task: each.on})
+        opened = Decisions(topups={choice.task: each.on}, sharings=kept.sharings)
+        totals = [
+            scorer.score(simulate(later.context, later.start_state, decided)).total
+            for decided in (kept, opened)
+        ]
+        best = later.found.score.total if each.taken else min(totals)
+        assert each.change == pytest.approx(best - later.found.score.total, abs=1e-6)
+    reasons = {out.because for out in told.impossible}
+    assert any("8% of its ceiling" in each for each in reasons)
+    assert "more than 3 working days after it could first be topped up" in reasons
 
 
 def test_the_first_harvest_is_that_of_the_full_tank() -> None:

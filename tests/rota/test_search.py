@@ -8,7 +8,7 @@ from datetime import timedelta
 from itertools import pairwise
 
 import pytest
-from every_rota import ROUNDING, enumerated, fixed_intervals, home_plan
+from every_rota import ROUNDING, enumerated, fixed_intervals, home_plan, tiny_stepped_plan
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.rota.plan import Tank, Work
@@ -34,6 +34,19 @@ def test_no_way_to_decide_is_better_on_tiny_plans() -> None:
         worse.append(found.score.total / best - 1.0)
     assert sum(share > ROUNDING for share in worse) <= 1  # 95 of 100 must be equal, so 19 of 20
     assert max(worse) <= 0.02
+
+
+def test_no_way_to_decide_is_better_where_vessels_are_filled_in_steps() -> None:
+    # The days of top-ups are worked out a second time by the rule, and every one of them is tried.
+    dice = random.Random(11)
+    waited = 0
+    for _ in range(12):
+        context, start_state, scores = enumerated(dice, tiny_stepped_plan)
+        found = search(context, start_state, Decisions())
+        assert found.exact
+        assert found.score.total == pytest.approx(min(scores), abs=ROUNDING * min(scores))
+        waited += any(each.taken > each.options[0] for each in found.simulated.topups)
+    assert waited  # a top-up on a later day than the first does win something
 
 
 @pytest.mark.parametrize(

@@ -30,3 +30,14 @@ def kind_named(task: str) -> str:
     ('topup', 'start')
     """
     return task.rpartition("/")[2].partition(".")[0]
+
+
+def batch_and_number(task: str) -> tuple[str, int]:
+    """The batch that a task id names, and its number among the tasks of its kind: undoes `task_id`.
+
+    >>> batch_and_number("north/1/topup.2"), batch_and_number("north/1/topup")
+    (('north/1', 2), ('north/1', 1))
+    """
+    batch, _, kind = task.rpartition("/")
+    number = kind.partition(".")[2]
+    return batch, int(number) if number else 1

@@ -18,9 +18,9 @@ TaskKind = Literal["prepare", EventKind]
 Amount = Literal["inoculum", "seawater", "salt", "nutrient", "harvest", "keep", "bank"]
 # What an entry of a task done as planned can say.
 EntrySource = Literal[Amount, "parent", "light", "fill"]
-# What sets the day of a task: the day chosen for a start or a harvest, the end of a batch with its harvest, a rule of
-# its own, or the tasks for which salt water is mixed.
-DaySetBy = Literal["start", "harvest", "end", "rule", "mixing"]
+# What sets the day of a task: the day chosen for a start, a top-up or a harvest, the end of a batch with its harvest, a
+# rule of its own, or the tasks for which salt water is mixed.
+DaySetBy = Literal["start", "topup", "harvest", "end", "rule", "mixing"]
 # Its part in the seasons that `risk` plays; "none" where it changes nothing that is counted there.
 SeasonPart = Literal["filling", "dose", "harvest", "emptying", "none"]
 
@@ -109,7 +109,7 @@ _TOPUP = TaskRecord(
     entry_values={"seawater": "seawater", "nutrient": "nutrient"},
     verb="top up",
     done="topped up",
-    day="rule",
+    day="topup",
     season="none",
     month="top up",
     month_amount="seawater",

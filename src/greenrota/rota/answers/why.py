@@ -13,11 +13,11 @@ from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.weighed import Possible, PossibleAmounts, carry_overs, ways_to_share, weighed_days
 from greenrota.rota.kinds import TASK_KINDS, TaskKind
 from greenrota.rota.rota import Rota
-from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start
-from greenrota.rota.simulate.events import HarvestChoice
+from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start, with_topup
+from greenrota.rota.simulate.events import HarvestChoice, TopUpChoice
 from greenrota.rota.simulate.projection import FEED_AT_SHARE, READY_SHARE, SETTLE_DAYS
 from greenrota.rota.state.opendays import DAY
-from greenrota.rota.state.scale_up import GOOD_START_SHARE, LEAST_STEP
+from greenrota.rota.state.scale_up import GOOD_START_SHARE, LEAST_STEP, MOST_WAIT
 from greenrota.rota.tasks.mixing_reasons import day_rule
 from greenrota.rota.tasks.task import Task
 
@@ -62,6 +62,8 @@ def why(rota: Rota, task: Task) -> Why:
             return Why(task, day_rule(task.fills[0], task.on, _work_days(rota)), task.serves[0])
         case "start":
             return _of_start(rota, task)
+        case "topup":
+            return _of_topup(rota, task)
         case "harvest":
             return _of_harvest(rota, task)
         case "end":
@@ -71,14 +73,6 @@ def why(rota: Rota, task: Task) -> Why:
             return Why(task, task.reason if rule is None else rule(rota, task))
         case _:
             assert_never(set_by)
-
-
-def _topup_rule(rota: Rota, task: Task) -> str:
-    fill_l = rota.benches[task.vessel].vessel.fill_l
-    return (
-        f"the first working day on which it can be brought to at least {LEAST_STEP:g} times its volume, or to the "
-        f"{fill_l:g} L of the vessel, and is still at {GOOD_START_SHARE:.0%} of its ceiling"
-    )
 
 
 def _work_days(rota: Rota) -> frozenset[date]:
@@ -99,7 +93,7 @@ def _feed_rule(rota: Rota, task: Task) -> str:
 
 
 # What sets the day of a kind where its reason does not say so.
-_RULES: Mapping[TaskKind, Callable[[Rota, Task], str]] = {"topup": _topup_rule, "feed": _feed_rule}
+_RULES: Mapping[TaskKind, Callable[[Rota, Task], str]] = {"feed": _feed_rule}
 
 
 def _of_harvest(rota: Rota, task: Task) -> Why:
@@ -116,6 +110,30 @@ def _of_harvest(rota: Rota, task: Task) -> Why:
     impossible = _ruled_out(rota, first, options, partial(_not_harvested, rota, choice))
     held = rota.previous.harvests.get(batch) == choice.taken
     return Why(task, rule, follows, possible, impossible, held, carry_overs(rota, choice.batch))
+
+
+def _of_topup(rota: Rota, task: Task) -> Why:
+    choice = next(each for each in rota.simulation.topups if each.task == task.id)
+    rule = "the best day to top it up, from the first on which it can be"
+    moved = partial(with_topup, rota.found.decisions, task.id)
+    possible = weighed_days(rota, choice.options, choice.taken, moved)
+    held = rota.previous.topups.get(task.id) == choice.taken
+    first = max(rota.as_of, choice.batch.started + DAY)
+    impossible = _ruled_out(rota, first, choice.options, partial(_not_topped_up, rota, choice))
+    return Why(task, rule, "", possible, impossible, held)
+
+
+def _not_topped_up(rota: Rota, choice: TopUpChoice, on: date) -> str:
+    vessel = choice.batch.vessel
+    if on < choice.options[0]:
+        return (
+            f"before it can be brought to at least {LEAST_STEP:g} times its volume, or to the "
+            f"{rota.benches[vessel].vessel.fill_l:g} L of the vessel, and is still at {GOOD_START_SHARE:.0%} of "
+            "its ceiling"
+        )
+    if on > choice.options[-1]:
+        return f"more than {MOST_WAIT} working days after it could first be topped up"
+    return _closed(rota, vessel, on)
 
 
 def _of_start(rota: Rota, task: Task) -> Why:

@@ -1,4 +1,4 @@
-"""Exact search: every combination of start and harvest days is tried, where a plan has few enough."""
+"""Exact search: every combination of the days and amounts that may be decided is tried, where a plan has few enough."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from datetime import date
 from itertools import product
 from math import prod
 
+from greenrota.rota.ids import batch_and_number
 from greenrota.rota.search.trials import BudgetSpent, Trial, Trials
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.state.sharing import Sharing
@@ -17,7 +18,8 @@ def combinations_seen(trials: Trials) -> int:
     """How many rotas there are, as far as the best trial so far shows."""
     at = trials.best
     ways: list[Collection[object]] = [*trials.free_sharings(at).values(), *trials.free_starts(at).values()]
-    ways += [*trials.free_keeps(at).values(), *(choice.options for choice in trials.free_choices(at))]
+    ways += [*trials.free_topups(at).values(), *trials.free_keeps(at).values()]
+    ways += [choice.options for choice in trials.free_choices(at)]
     return prod(map(len, ways))
 
 
@@ -27,7 +29,7 @@ def try_all(trials: Trials) -> bool:
         for sharings in _sharing_sets(trials):
             shared = trials.weigh(replace(trials.previous, sharings=sharings))
             for starts in _start_sets(trials, shared):
-                _try_harvests(trials, replace(trials.previous, sharings=sharings, starts=starts))
+                _try_batches(trials, replace(trials.previous, sharings=sharings, starts=starts))
     except BudgetSpent:
         return False
     return True
@@ -47,17 +49,27 @@ def _start_sets(trials: Trials, at: Trial) -> Iterator[dict[str, date]]:
         yield {**trials.previous.starts, **dict(zip(free, days, strict=True))}
 
 
-def _try_harvests(trials: Trials, decisions: Decisions) -> None:
-    """Try every day and carry-over of the first harvest that is still open, and for each all of those after it."""
+def _try_batches(trials: Trials, decisions: Decisions) -> None:
+    """Try every way of the first decision about a batch that is still open, and for each all of those after it.
+
+    Of a batch, the days of its top-ups come before the day of its harvest, and what stays in the vessel last.
+    """
     found = trials.weigh(decisions)
+    for further in _further(trials, found, decisions):
+        _try_batches(trials, further)
+
+
+def _further(trials: Trials, found: Trial, decisions: Decisions) -> list[Decisions]:
+    """The ways of the first decision about a batch that is still open; none if all are made."""
+    topups = {task: days for task, days in trials.free_topups(found).items() if task not in decisions.topups}
     days = {choice.batch.id: choice.options for choice in trials.free_choices(found)}
     keeps = trials.free_keeps(found)
     for batch in (choice.batch.id for choice in found.simulated.choices):
+        task = next((task for task in topups if batch_and_number(task)[0] == batch), None)
+        if task is not None:
+            return [replace(decisions, topups={**decisions.topups, task: day}) for day in topups[task]]
         if batch in days and batch not in decisions.harvests:
-            for day in days[batch]:
-                _try_harvests(trials, replace(decisions, harvests={**decisions.harvests, batch: day}))
-            return
+            return [replace(decisions, harvests={**decisions.harvests, batch: day}) for day in days[batch]]
         if batch in keeps and batch not in decisions.keeps:
-            for share in keeps[batch]:
-                _try_harvests(trials, replace(decisions, keeps={**decisions.keeps, batch: share}))
-            return
+            return [replace(decisions, keeps={**decisions.keeps, batch: share}) for share in keeps[batch]]
+    return []

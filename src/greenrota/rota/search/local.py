@@ -13,9 +13,17 @@ from enum import Enum
 from functools import partial
 from typing import NoReturn, assert_never
 
+from greenrota.rota.ids import batch_and_number
 from greenrota.rota.search.trials import BETTER, BudgetSpent, Trial, Trials
 from greenrota.rota.simulate.context import Context, context_through
-from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_keep, with_sharing, with_start
+from greenrota.rota.simulate.decisions import (
+    Decisions,
+    with_harvest,
+    with_keep,
+    with_sharing,
+    with_start,
+    with_topup,
+)
 from greenrota.rota.simulate.events import HarvestChoice
 from greenrota.rota.state.sharing import Sharing
 
@@ -32,9 +40,12 @@ class Kind(Enum):
 
     SHARING = "how a starter is shared out"
     START = "the day of a first filling"
+    TOPUP = "the day of a top-up"
     HARVEST = "the day of a harvest"
     KEEP = "what stays in the vessel at a harvest"
 
+
+BY_BATCH = (Kind.TOPUP, Kind.HARVEST, Kind.KEEP)
 
 Variable = tuple[Kind, str]
 Value = Sharing | date | float
@@ -135,15 +146,20 @@ def _variables(trials: Trials, at: Trial) -> list[Variable]:
     return [
         *((Kind.SHARING, source) for source in trials.free_sharings(at)),
         *((Kind.START, vessel) for vessel in trials.free_starts(at)),
+        *((Kind.TOPUP, topup) for topup in trials.free_topups(at)),
         *((Kind.HARVEST, choice.batch.id) for choice in trials.free_choices(at)),
         *((Kind.KEEP, batch) for batch in trials.free_keeps(at)),
     ]
 
 
 def _opened_since(at: Trial, variables: Sequence[Variable], since: date) -> list[Variable]:
-    """Those about the harvests of batches that open on a day or later."""
+    """Those about the top-ups and harvests of batches that open on a day or later."""
     late = {choice.batch.id for choice in at.simulated.choices if choice.batch.started >= since}
-    return [each for each in variables if each[0] in (Kind.HARVEST, Kind.KEEP) and each[1] in late]
+    return [each for each in variables if each[0] in BY_BATCH and _batch_of(*each) in late]
+
+
+def _batch_of(kind: Kind, name: str) -> str:
+    return batch_and_number(name)[0] if kind is Kind.TOPUP else name
 
 
 def _best_of(trials: Trials, at: Trial, variable: Variable) -> Trial | None:
@@ -166,6 +182,8 @@ def _other_values(trials: Trials, at: Trial, kind: Kind, name: str) -> list[Valu
             values, taken = trials.free_sharings(at).get(name, ()), at.decisions.sharings.get(name)
         case Kind.START:
             values, taken = at.simulated.start_options.get(name, ()), at.decisions.starts.get(name)
+        case Kind.TOPUP:
+            values, taken = trials.free_topups(at).get(name, ()), at.decisions.topups.get(name)
         case Kind.HARVEST:
             values = next((each.options for each in at.simulated.choices if each.batch.id == name), ())
             taken = at.decisions.harvests.get(name)
@@ -182,11 +200,10 @@ def _decided(at: Trial, kind: Kind, name: str, value: Value) -> list[Decisions]:
         return [with_sharing(at.decisions, value)]
     if isinstance(value, float):
         return with_keep(at.decisions, name, value)
-    return (
-        [with_start(at.decisions, name, value)]
-        if kind is Kind.START
-        else with_harvest(at.decisions, name, value)
-    )
+    if kind is Kind.START:
+        return [with_start(at.decisions, name, value)]
+    changed = with_topup if kind is Kind.TOPUP else with_harvest
+    return changed(at.decisions, name, value)
 
 
 def _near(shares: Sequence[float], taken: float | None) -> Sequence[float]:

@@ -98,6 +98,15 @@ class Trials:
             if len(choice.options) > 1 and held.get(choice.batch.id) not in choice.options
         ]
 
+    def free_topups(self, at: Trial) -> dict[str, tuple[date, ...]]:
+        """The days of each top-up that may be moved, by the id of its task, as `free_choices`."""
+        held = self.previous.topups
+        return {
+            choice.task: choice.options
+            for choice in at.simulated.topups
+            if len(choice.options) > 1 and held.get(choice.task) not in choice.options
+        }
+
     def free_sharings(self, at: Trial) -> dict[str, tuple[Sharing, ...]]:
         """The ways to share out each starter that no previous decision holds, nor the start of one of its vessels."""
         held = self.previous
@@ -123,4 +132,5 @@ def _taken(simulated: Simulation, previous: Decisions) -> Decisions:
     harvests = {choice.batch.id: choice.taken for choice in simulated.choices if choice.taken is not None}
     taken = {each.taken.source: each.taken for each in simulated.allotments}
     sharings = {**previous.sharings, **taken}
-    return Decisions(harvests, first_starts(simulated.events), simulated.keeps, sharings)
+    topups = {choice.task: choice.taken for choice in simulated.topups}
+    return Decisions(harvests, first_starts(simulated.events), simulated.keeps, sharings, topups)

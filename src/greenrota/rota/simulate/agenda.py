@@ -6,13 +6,14 @@ A harvest day that no decision names is the cheapest of the possible days, judge
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
+from greenrota.rota.ids import batch_and_number, task_id
 from greenrota.rota.kinds import TASK_KINDS, EventKind
 from greenrota.rota.simulate.context import CachedProjection, Context
 from greenrota.rota.simulate.decisions import Decisions
-from greenrota.rota.simulate.events import HarvestChoice
+from greenrota.rota.simulate.events import HarvestChoice, TopUpChoice
 from greenrota.rota.simulate.projection import Projection, harvest_days, project
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
@@ -80,7 +81,8 @@ def _before_harvest(projection: Projection, topups: Sequence[TopUp]) -> Iterator
 class Agenda:
     """The days ahead of a simulation. A batch is harvested on the decided day if it is possible, else on the cheapest.
 
-    `done` are tasks already fulfilled; `choices` are by batch id, in the order in which batches were opened.
+    `done` are tasks already fulfilled; `choices` are by batch id, in the order in which batches were opened, `topups`
+    the top-ups of the horizon in order of batch and number.
     """
 
     def __init__(self, context: Context, decisions: Decisions, done: frozenset[str]) -> None:
@@ -91,6 +93,11 @@ class Agenda:
         self._load = Load(context.plan.work.jobs_per_day)
         self._steps: dict[date, list[tuple[int, str, EventKind]]] = defaultdict(list)
         self.choices: dict[str, HarvestChoice] = {}
+        self.topups: list[TopUpChoice] = []
+        self._topup_days: dict[str, dict[int, date]] = defaultdict(dict)
+        for topup, on in decisions.topups.items():
+            batch, number = batch_and_number(topup)
+            self._topup_days[batch][number] = on
 
     def take(self, day: date) -> list[tuple[EventKind, str]]:
         """What is done on a day to which vessel, in the order of work; it is off the agenda then."""
@@ -125,6 +132,11 @@ class Agenda:
         for on, kind in _before_harvest(projection, topups):
             if on <= self._through and (taken is None or on < taken):
                 self._put(on, kind, vessel)
+        for topup in topups:
+            if topup.on <= self._through and (taken is None or topup.on < taken):
+                name = task_id(culture.batch.id, "topup", topup.number)
+                days = tuple(day for day in topup.options if day <= self._through)
+                self.topups.append(TopUpChoice(name, culture.batch, days, topup.on))
         self.choices[culture.batch.id] = HarvestChoice(culture.batch, projection, options, taken)
 
     def _falls_after(self, decided: date, projection: Projection) -> bool:
@@ -145,13 +157,14 @@ class Agenda:
         """The projection of a batch and its possible harvest days, worked out once per context."""
         batch = culture.batch
         fed = culture.fed_on is not None or f"{batch.id}/feed" in self._done
-        key = (id(culture), earliest, fed)
+        decided = self._topup_days.get(batch.id, {}) if culture.filling else {}
+        key = (id(culture), earliest, fed, tuple(decided.items()))
         cached = self._context.projections.get(key)
         if cached is None:
             open_days = self._context.open_days
             cycle, place = self._context.cycles[batch.vessel], bench.lit(culture.light_h)
             if culture.filling:
-                cached = self._filling(place, cycle, culture, earliest, fed)
+                cached = self._filling(place, cycle, culture, earliest, fed, decided)
             else:
                 projection = project(place, cycle, culture.broth, batch.started, culture.on, fed, open_days)
                 options = harvest_days(projection, earliest, self._through, open_days)
@@ -160,14 +173,20 @@ class Agenda:
         return cached
 
     def _filling(
-        self, place: Bench, cycle: Cycle, culture: Culture, earliest: date, fed: bool
+        self,
+        place: Bench,
+        cycle: Cycle,
+        culture: Culture,
+        earliest: date,
+        fed: bool,
+        decided: Mapping[int, date],
     ) -> CachedProjection:
         """A batch that is being filled: its top-ups, then as one that was filled on the day of the last of them.
 
         It is harvested once it is full, also where the plan pins an earlier day: a re-seed would be too thin.
         """
         open_days, started = self._context.open_days, culture.batch.started
-        ahead = scale_up(place, culture.broth, culture.on, earliest, open_days)
+        ahead = scale_up(place, culture.broth, culture.on, earliest, open_days, culture.topups, decided)
         projection = project(place, cycle, ahead.broth, started, ahead.on, fed, open_days, filled=ahead.on)
         if not ahead.full:
             projection = Projection(None, None, None, projection.pinned_on, None, 0.0)

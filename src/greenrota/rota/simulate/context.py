@@ -70,7 +70,7 @@ class Context:
     least_cells: Mapping[str, float]
     kin: Mapping[str, tuple[str, ...]]
     open_days: OpenDays
-    projections: dict[tuple[int, date, bool], CachedProjection]
+    projections: dict[Hashable, CachedProjection]
     allotments: dict[Hashable, CachedAllotments]
     cache: ActionCache
     settled: Settled | None = None

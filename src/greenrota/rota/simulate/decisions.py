@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TypeVar
 
+from greenrota.rota.ids import batch_and_number
 from greenrota.rota.state.sharing import Sharing
 from greenrota.rota.state.state import vessel_and_number, vessel_of
 
@@ -16,13 +17,15 @@ class Decisions:
     """What the simulation is to use instead of its own choice, where that is possible.
 
     `harvests` are days by batch id, `keeps` the share of the working volume that stays in the vessel at the harvest of
-    a batch, `starts` the days of first fillings by vessel, `sharings` how a starter is shared out, by its id.
+    a batch, `starts` the days of first fillings by vessel, `sharings` how a starter is shared out, by its id, `topups`
+    the days of top-ups by the id of the task.
     """
 
     harvests: Mapping[str, date] = field(default_factory=dict)
     starts: Mapping[str, date] = field(default_factory=dict)
     keeps: Mapping[str, float] = field(default_factory=dict)
     sharings: Mapping[str, Sharing] = field(default_factory=dict)
+    topups: Mapping[str, date] = field(default_factory=dict)
 
 
 Value = TypeVar("Value")
@@ -40,6 +43,21 @@ def with_keep(decisions: Decisions, batch: str, share: float) -> list[Decisions]
     return _and_open(moved, *vessel_and_number(batch))
 
 
+def with_topup(decisions: Decisions, topup: str, on: date) -> list[Decisions]:
+    """The decisions with another day for a top-up: with what follows in the vessel kept, then with that left open."""
+    moved = replace(decisions, topups={**decisions.topups, topup: on})
+    batch, number = batch_and_number(topup)
+    vessel, counted = vessel_and_number(batch)
+    opened = _open_after(moved, vessel, counted - 1)  # its own harvest follows it
+    earlier = {
+        each: day
+        for each, day in moved.topups.items()
+        if batch_and_number(each)[0] == batch and batch_and_number(each)[1] <= number
+    }
+    opened = replace(opened, topups={**opened.topups, **earlier})
+    return [moved] if opened == moved else [moved, opened]
+
+
 def with_start(decisions: Decisions, vessel: str, on: date) -> Decisions:
     """The decisions with another day for a first filling; what follows in the vessel is left open."""
     return _open_after(replace(decisions, starts={**decisions.starts, vessel: on}), vessel, 0)
@@ -52,14 +70,17 @@ def with_undecided(decisions: Decisions, others: Decisions) -> Decisions:
         harvests={**others.harvests, **decisions.harvests},
         starts={**others.starts, **decisions.starts},
         keeps={**others.keeps, **decisions.keeps},
+        topups={**others.topups, **decisions.topups},
     )
 
 
 def after_day(decisions: Decisions, on: date) -> Decisions:
-    """The harvests after a day and what stays at them; nothing else."""
+    """The harvests after a day and what stays at them, and the top-ups after it; nothing else."""
     harvests = {batch: day for batch, day in decisions.harvests.items() if day > on}
     return Decisions(
-        harvests, keeps={batch: share for batch, share in decisions.keeps.items() if batch in harvests}
+        harvests,
+        keeps={batch: share for batch, share in decisions.keeps.items() if batch in harvests},
+        topups={topup: day for topup, day in decisions.topups.items() if day > on},
     )
 
 
@@ -88,12 +109,24 @@ def without_vessels(decisions: Decisions, vessels: Collection[str]) -> Decisions
             for source, sharing in decisions.sharings.items()
             if not any(vessel in vessels for vessel in sharing.vessels)
         },
+        topups={
+            topup: on
+            for topup, on in decisions.topups.items()
+            if vessel_of(batch_and_number(topup)[0]) not in vessels
+        },
     )
 
 
 def _and_open(decisions: Decisions, vessel: str, number: int) -> list[Decisions]:
     opened = _open_after(decisions, vessel, number)
-    same = len(opened.harvests) == len(decisions.harvests) and len(opened.keeps) == len(decisions.keeps)
+    same = all(
+        len(left) == len(before)
+        for left, before in (
+            (opened.harvests, decisions.harvests),
+            (opened.keeps, decisions.keeps),
+            (opened.topups, decisions.topups),
+        )
+    )
     return [decisions] if same else [decisions, opened]
 
 
@@ -103,12 +136,18 @@ def _open_after(decisions: Decisions, vessel: str, number: int) -> Decisions:
         decisions,
         harvests=_without_later(decisions.harvests, vessel, number),
         keeps=_without_later(decisions.keeps, vessel, number),
+        topups={
+            topup: on
+            for topup, on in decisions.topups.items()
+            if not _is_later(batch_and_number(topup)[0], vessel, number)
+        },
     )
 
 
 def _without_later(by_batch: Mapping[str, Value], vessel: str, number: int) -> dict[str, Value]:
-    def is_later(batch: str) -> bool:
-        name, counted = vessel_and_number(batch)
-        return name == vessel and counted > number
+    return {batch: value for batch, value in by_batch.items() if not _is_later(batch, vessel, number)}
 
-    return {batch: value for batch, value in by_batch.items() if not is_later(batch)}
+
+def _is_later(batch: str, vessel: str, number: int) -> bool:
+    name, counted = vessel_and_number(batch)
+    return name == vessel and counted > number

@@ -84,6 +84,16 @@ class HarvestChoice:
     taken: date | None
 
 
+@dataclass(frozen=True, slots=True)
+class TopUpChoice:
+    """A day that was chosen for a top-up: the id of its task, its batch, the possible days, and the day taken."""
+
+    task: str
+    batch: Batch
+    options: tuple[date, ...]
+    taken: date
+
+
 def first_starts(events: Iterable[Event]) -> dict[str, date]:
     """The days on which vessels are filled for the first time; restarts after a renewal or a crash are left out."""
     return {v.batch.vessel: v.on for v in events if v.kind == "start" and v.batch.number == 1}

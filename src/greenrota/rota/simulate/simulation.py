@@ -18,7 +18,7 @@ from greenrota.rota.simulate.before_away import Reseeding, leaving_on, reseeding
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.empty_vessels import Waiting
-from greenrota.rota.simulate.events import Event, HarvestChoice, Interval
+from greenrota.rota.simulate.events import Event, HarvestChoice, Interval, TopUpChoice
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state import backups, scale_up
@@ -39,7 +39,8 @@ class Simulation:
 
     `waiting` are the vessels that found no inoculum within the horizon; `allotments` the starters that are shared out,
     `start_options` the days on which a vessel with starter set aside for it may be started. `keeps` is the share of
-    the working volume that stays at the harvest of a batch, where the plan leaves it open.
+    the working volume that stays at the harvest of a batch, where the plan leaves it open; `topups` are the days chosen
+    for top-ups.
     """
 
     as_of: date
@@ -52,6 +53,7 @@ class Simulation:
     start_options: Mapping[str, tuple[date, ...]]
     allotments: tuple[Allotment, ...] = ()
     keeps: Mapping[str, float] = field(default_factory=dict)
+    topups: tuple[TopUpChoice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +110,7 @@ class _Run:
             self.waiting.start_options,
             self.waiting.allotments,
             self.keeps,
+            tuple(self.agenda.topups),
         )
 
     def _work(self, day: date) -> None:

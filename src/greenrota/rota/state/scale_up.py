@@ -7,6 +7,7 @@ a little is lit no better.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
@@ -21,16 +22,22 @@ GOOD_START_SHARE = 0.08  # of the ceiling, a quarter above the least: pours and 
 # starter in 250 mL of fresh medium, 1:6 to 1:13.5, of which we take the tenfold.
 LEAST_STEP, MOST_STEP = 2.0, 10.0
 NEARLY_FULL_SHARE = 0.9  # of the working volume: a vessel filled so far is not topped up; our choice
+MOST_WAIT = 3  # open days by which a top-up may wait once it is possible; our choice
 MOST_DAYS = 120  # a culture that is not at its working volume by then never will be; our choice
 ROUNDING = 1e-9  # of a volume
 THIN_ROUNDING = 1e-3  # of the least share: the least share itself is not thin
 
 
 class TopUp(NamedTuple):
-    """A day on which seawater is poured in, and the litres that stand in the vessel then."""
+    """A day on which seawater is poured in, and the litres that stand in the vessel then.
 
+    `number` counts the top-ups of the batch; `options` are the days that it could be on instead, its own among them.
+    """
+
+    number: int
     on: date
     to_l: float
+    options: tuple[date, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,24 +93,52 @@ def topup_l(bench: Bench, broth: Broth) -> float | None:
     return step_l if step_l >= LEAST_STEP * volume_l * (1.0 - ROUNDING) else None
 
 
-def scale_up(bench: Bench, broth: Broth, on: date, earliest: date, open_days: OpenDays) -> ScaleUp:
-    """The top-ups of a culture that is being filled, from its broth on a day.
+def scale_up(
+    bench: Bench,
+    broth: Broth,
+    on: date,
+    earliest: date,
+    open_days: OpenDays,
+    done: int = 0,
+    decided: Mapping[int, date] | None = None,
+) -> ScaleUp:
+    """The top-ups of a culture that is being filled, from its broth on a day, after so many that are `done`.
 
-    Each is on the first open day, from `earliest` on, on which `topup_l` allows one.
+    Each may be on the first open day, from `earliest` on, on which `topup_l` allows one, or on one of `MOST_WAIT` open
+    days after it. It is on the day `decided` for its number if that is one of these, else on the first.
     """
     found: list[TopUp] = []
     last = on + timedelta(days=min(MOST_DAYS, max(0, (date.max - on).days - 1)))
     day = open_days.on_or_after(max(on, earliest), last)
     full = False
     while day is not None and not full:
+        options = tuple(_topup_days(bench, broth, on, day, last, open_days))
+        if not options:
+            break
+        number = done + len(found) + 1
+        wanted = None if decided is None else decided.get(number)
+        day = options[0] if wanted not in options else wanted
         grown = bench.grow(broth, float((day - on).days))
         to_l = topup_l(bench, grown)
-        if to_l is not None:
-            found.append(TopUp(day, to_l))
-            broth, on = bench.topped_up(grown, to_l - grown.volume_l), day
-            full = to_l >= bench.vessel.fill_l
+        assert to_l is not None  # each of the days allows one
+        found.append(TopUp(number, day, to_l, options))
+        broth, on = bench.topped_up(grown, to_l - grown.volume_l), day
+        full = to_l >= bench.vessel.fill_l
         day = open_days.on_or_after(day + DAY, last) if day < last else None
     return ScaleUp(tuple(found), broth, on, full)
+
+
+def _topup_days(
+    bench: Bench, broth: Broth, on: date, first: date, last: date, open_days: OpenDays
+) -> Iterator[date]:
+    """The open days, from `first` on, on which a culture may be topped up next."""
+    day: date | None = first
+    found = 0
+    while day is not None and found <= MOST_WAIT:
+        if topup_l(bench, bench.grow(broth, float((day - on).days))) is not None:
+            found += 1
+            yield day
+        day = open_days.on_or_after(day + DAY, last) if day < last else None
 
 
 def _is_thin(bench: Bench, density_per_ml: float) -> bool:
