@@ -120,6 +120,36 @@ def every_rota(context: Context, start_state: StartState) -> Iterator[float]:
                 stack += further
 
 
+def invented_plan(dice: random.Random) -> Plan:
+    """A shelf drawn by chance: 4 to 8 vessels of several sizes and places, 31 to 62 days, working week, days away."""
+    vessels, days = dice.randint(4, 8), dice.choice((31, 45, 62))
+    names = [f"v{n}" for n in range(vessels)]
+    fills_l = [dice.choice((1.0, 2.0, 4.0, 4.0, 10.0)) for _ in names]
+    away: tuple[Away, ...] = ()
+    if dice.random() < 0.7:
+        first = START + timedelta(days=dice.randint(8, days - 10))
+        away = (Away(first, first + timedelta(days=dice.randint(2, 9))),)
+    made = [
+        example_vessel(
+            name,
+            brim_l=1.25 * fill_l,
+            fill_l=fill_l,
+            temperature_c=dice.choice((20.0, 22.0, 24.0)),
+            photoperiod_h=dice.choice((12.0, 14.0, 16.0)),
+        )
+        for name, fill_l in zip(names, fills_l, strict=True)
+    ]
+    plan = example_plan(
+        days=days,
+        vessels=tuple(made),
+        work=Work(frozenset(dice.sample(range(7), dice.choice((3, 4, 5, 7)))), dice.choice((None, 3, 4))),
+        away=away,
+        tank=Tank(300.0, round(dice.uniform(30.0, 90.0) * sum(fills_l))),
+    )
+    starter = replace(plan.starters[0], volume_ml=dice.choice((250.0, 500.0, 1000.0)))
+    return replace(plan, starters=(starter,))
+
+
 def topup_days(context: Context, simulated: Simulation) -> dict[str, list[date]]:
     """The days within the horizon on which each top-up could be, in order of batch and number.
 

@@ -15,7 +15,14 @@ from greenrota.rota.search.score import WEIGHTS, Score, Scorer, _mean_wait, _rip
 from greenrota.rota.simulate.agenda import Load, pick_day
 from greenrota.rota.simulate.before_away import Reseeding
 from greenrota.rota.simulate.context import context_for
-from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start, without_vessels
+from greenrota.rota.simulate.decisions import (
+    Decisions,
+    after_day,
+    with_harvest,
+    with_start,
+    with_topup,
+    without_vessels,
+)
 from greenrota.rota.simulate.events import Event, FirstFilling, HarvestChoice, Interval, first_starts
 from greenrota.rota.simulate.projection import Projection
 from greenrota.rota.simulate.simulation import Simulation
@@ -185,8 +192,34 @@ def test_a_wish_for_a_day_keeps_the_later_ones_and_lets_them_go() -> None:
     assert open_ones == Decisions({"north/1": on(6), "south/2": on(9)}, decisions.starts)
     (last,) = with_harvest(decisions, "north/10", on(31))
     assert last.harvests == {**decisions.harvests, "north/10": on(31)}
-    moved = with_start(decisions, "north", on(2))
-    assert moved == Decisions({"south/2": on(9)}, {"north": on(2)})
+    kept, open_ones = with_start(decisions, "north", on(2))
+    assert kept == Decisions(decisions.harvests, {"north": on(2)})
+    assert open_ones == Decisions({"south/2": on(9)}, {"north": on(2)})
+
+
+def test_a_wish_for_the_day_of_a_top_up_lets_its_own_harvest_go() -> None:
+    topups = {
+        "north/1/topup": on(2),
+        "north/1/topup.2": on(4),
+        "north/2/topup": on(8),
+        "south/1/topup": on(3),
+    }
+    harvests = {"north/1": on(7), "north/2": on(12), "south/1": on(9)}
+    decisions = Decisions(harvests, keeps={"north/1": 0.25, "south/1": 0.5}, topups=topups)
+    kept, open_ones = with_topup(decisions, "north/1/topup", on(3))
+    assert kept == Decisions(harvests, keeps=decisions.keeps, topups={**topups, "north/1/topup": on(3)})
+    assert open_ones == Decisions(
+        {"south/1": on(9)},
+        keeps={"south/1": 0.5},
+        topups={"north/1/topup": on(3), "south/1/topup": on(3)},
+    )
+    second = with_topup(decisions, "north/1/topup.2", on(5))[1]
+    assert second.topups == {"north/1/topup": on(2), "north/1/topup.2": on(5), "south/1/topup": on(3)}
+    assert with_harvest(decisions, "north/1", on(8))[1].topups == {
+        name: day for name, day in topups.items() if name != "north/2/topup"
+    }
+    assert without_vessels(decisions, {"north"}).topups == {"south/1/topup": on(3)}
+    assert after_day(decisions, on(3)).topups == {"north/1/topup.2": on(4), "north/2/topup": on(8)}
 
 
 def test_decisions_without_some_vessels_are_those_of_the_others() -> None:

@@ -13,7 +13,7 @@ from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.weighed import Possible, PossibleAmounts, carry_overs, ways_to_share, weighed_days
 from greenrota.rota.kinds import TASK_KINDS, TaskKind
 from greenrota.rota.rota import Rota
-from greenrota.rota.simulate.decisions import Decisions, with_harvest, with_start, with_topup
+from greenrota.rota.simulate.decisions import with_harvest, with_start, with_topup
 from greenrota.rota.simulate.events import HarvestChoice, TopUpChoice
 from greenrota.rota.simulate.projection import FEED_AT_SHARE, READY_SHARE, SETTLE_DAYS
 from greenrota.rota.state.opendays import DAY
@@ -148,10 +148,7 @@ def _of_start(rota: Rota, task: Task) -> Why:
             return Why(task, rule, f"{task.parent}/harvest")
         return Why(task, "the first working day after it was emptied on which a source gives it a start")
     rule = f"the best day to pour from {task.parent}"
-
-    def moved(on: date) -> list[Decisions]:
-        return [with_start(rota.found.decisions, task.vessel, on)]
-
+    moved = partial(with_start, rota.found.decisions, task.vessel)
     possible = weighed_days(rota, options, task.on, moved)
     first = max(rota.as_of, rota.plan.start)
     impossible = _ruled_out(rota, first, options, partial(_not_started, rota, task, options[-1]))

@@ -58,9 +58,9 @@ def with_topup(decisions: Decisions, topup: str, on: date) -> list[Decisions]:
     return [moved] if opened == moved else [moved, opened]
 
 
-def with_start(decisions: Decisions, vessel: str, on: date) -> Decisions:
-    """The decisions with another day for a first filling; what follows in the vessel is left open."""
-    return _open_after(replace(decisions, starts={**decisions.starts, vessel: on}), vessel, 0)
+def with_start(decisions: Decisions, vessel: str, on: date) -> list[Decisions]:
+    """The decisions with another day for a first filling: with what follows in the vessel kept, then left open."""
+    return _and_open(replace(decisions, starts={**decisions.starts, vessel: on}), vessel, 0)
 
 
 def with_undecided(decisions: Decisions, others: Decisions) -> Decisions:

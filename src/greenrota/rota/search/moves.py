@@ -1,0 +1,128 @@
+"""Moves: what of a rota may be decided otherwise, and the decisions that come of it."""
+
+from __future__ import annotations
+
+import random
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+from enum import Enum
+from typing import assert_never
+
+from greenrota.rota.ids import batch_and_number
+from greenrota.rota.search.trials import Trial, Trials
+from greenrota.rota.simulate.decisions import (
+    Decisions,
+    with_harvest,
+    with_keep,
+    with_sharing,
+    with_start,
+    with_topup,
+)
+from greenrota.rota.state.sharing import Sharing
+
+KEEP_STEPS = 2  # up and down among the carry-overs that are tried from one; our choice
+VISIT_DAYS = 4  # by which all harvests of a day are moved at the most; our choice
+
+
+class Kind(Enum):
+    """What may be decided otherwise."""
+
+    SHARING = "how a starter is shared out"
+    START = "the day of a first filling"
+    TOPUP = "the day of a top-up"
+    HARVEST = "the day of a harvest"
+    KEEP = "what stays in the vessel at a harvest"
+
+
+BY_BATCH = (Kind.TOPUP, Kind.HARVEST, Kind.KEEP)
+
+Variable = tuple[Kind, str]
+Value = Sharing | date | float
+
+
+def variables_of(trials: Trials, at: Trial) -> list[Variable]:
+    """All that may be decided otherwise, in the order in which it is tried."""
+    return [
+        *((Kind.SHARING, source) for source in trials.free_sharings(at)),
+        *((Kind.START, vessel) for vessel in trials.free_starts(at)),
+        *((Kind.TOPUP, topup) for topup in trials.free_topups(at)),
+        *((Kind.HARVEST, choice.batch.id) for choice in trials.free_choices(at)),
+        *((Kind.KEEP, batch) for batch in trials.free_keeps(at)),
+    ]
+
+
+def opened_since(at: Trial, variables: Sequence[Variable], since: date) -> list[Variable]:
+    """Those about the top-ups and harvests of batches that open on a day or later."""
+    late = {choice.batch.id for choice in at.simulated.choices if choice.batch.started >= since}
+    return [each for each in variables if each[0] in BY_BATCH and _batch_of(*each) in late]
+
+
+def _batch_of(kind: Kind, name: str) -> str:
+    return batch_and_number(name)[0] if kind is Kind.TOPUP else name
+
+
+def other_values(trials: Trials, at: Trial, kind: Kind, name: str) -> list[Value]:
+    """What else may be decided of one thing; of carry-overs those near the one taken."""
+    values: Sequence[Value]
+    taken: Value | None
+    match kind:
+        case Kind.SHARING:
+            values, taken = trials.free_sharings(at).get(name, ()), at.decisions.sharings.get(name)
+        case Kind.START:
+            values, taken = at.simulated.start_options.get(name, ()), at.decisions.starts.get(name)
+        case Kind.TOPUP:
+            values, taken = trials.free_topups(at).get(name, ()), at.decisions.topups.get(name)
+        case Kind.HARVEST:
+            values = next((each.options for each in at.simulated.choices if each.batch.id == name), ())
+            taken = at.decisions.harvests.get(name)
+        case Kind.KEEP:
+            return list(_near(trials.free_keeps(at).get(name, ()), at.decisions.keeps.get(name)))
+        case _:
+            assert_never(kind)
+    return [value for value in values if value != taken]
+
+
+def decided(at: Trial, kind: Kind, name: str, value: Value) -> list[Decisions]:
+    """One thing decided otherwise: with the later decisions of the vessel kept, and at last with them made anew."""
+    if isinstance(value, Sharing):
+        return [with_sharing(at.decisions, value)]
+    if isinstance(value, float):
+        return with_keep(at.decisions, name, value)
+    match kind:
+        case Kind.START:
+            return with_start(at.decisions, name, value)
+        case Kind.TOPUP:
+            return with_topup(at.decisions, name, value)
+        case _:
+            return with_harvest(at.decisions, name, value)
+
+
+def visit_moved(trials: Trials, at: Trial, dice: random.Random) -> Decisions | None:
+    """All harvests of a day that may be on another one, moved there together; None where there are none.
+
+    One by one they would cost a visit more before they save one.
+    """
+    free = {choice.batch.id: choice.options for choice in trials.free_choices(at)}
+    by_day: dict[date, list[str]] = defaultdict(list)
+    for batch, on in at.decisions.harvests.items():
+        if batch in free:
+            by_day[on].append(batch)
+    if not by_day:
+        return None
+    day = dice.choice(list(by_day))
+    near = {to for batch in by_day[day] for to in free[batch] if 0 < abs((to - day).days) <= VISIT_DAYS}
+    if not near:
+        return None
+    to = dice.choice(sorted(near))
+    moved = {batch: to for batch in by_day[day] if to in free[batch]}
+    return replace(at.decisions, harvests={**at.decisions.harvests, **moved})
+
+
+def _near(shares: Sequence[float], taken: float | None) -> Sequence[float]:
+    """The carry-overs up to `KEEP_STEPS` below and above the one taken."""
+    if taken not in shares:
+        return ()
+    place = shares.index(taken)
+    return [share for share in shares[max(0, place - KEEP_STEPS) : place + KEEP_STEPS + 1] if share != taken]
