@@ -14,6 +14,7 @@ from greenrota.rota.plan import Away, Plan, Tank, Work
 from greenrota.rota.search.score import Scorer
 from greenrota.rota.simulate.context import Context, context_for
 from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.restarts import Restart
 from greenrota.rota.simulate.simulation import Simulation, simulate
 from greenrota.rota.simulate.start import StartState, start_from_plan
 from greenrota.rota.state.bench import Bench
@@ -50,6 +51,18 @@ def tiny_stepped_plan(dice: random.Random) -> Plan:
     return replace(
         plan, vessels=vessels, starters=(starter,), days=dice.randint(16, 24), tank=Tank(300.0, 500.0)
     )
+
+
+def tiny_renewed_plan(dice: random.Random) -> Plan:
+    """As `tiny_plan`, with every vessel broken down at its harvest, and a starter of which a part is held back."""
+    plan = tiny_plan(dice)
+    starter = replace(
+        plan.starters[0],
+        volume_ml=dice.choice((300.0, 500.0, 800.0)),
+        keep_back=dice.choice((0.25, 0.4, 0.5)),
+    )
+    cycle = replace(plan.cycle, renew_after=0)
+    return replace(plan, starters=(starter,), days=dice.randint(14, 20), cycle=cycle)
 
 
 MOST_WAYS = 6_000  # a plan with more rotas is left out, so that all of them can be tried
@@ -178,16 +191,34 @@ def topup_days(context: Context, simulated: Simulation) -> dict[str, list[date]]
     return found
 
 
+def restart_days(context: Context, simulated: Simulation, decisions: Decisions) -> dict[str, list[date]]:
+    """The days on which each restart that is not decided could be: the first possible one, three open days after it."""
+    starts = [each for each in simulated.events if each.kind == "start" and isinstance(each.facts, Restart)]
+    return {
+        event.batch.id: [
+            event.on + timedelta(days=n)
+            for n in range((simulated.through - event.on).days + 1)
+            if context.open_days.is_open(event.on + timedelta(days=n))
+        ][:4]
+        for event in starts
+        if event.batch.id not in decisions.restarts
+    }
+
+
 def ceiling_per_ml(bench: Bench) -> float:
     """The ceiling of the whole vessel: that of the strain in 4 L, less by the power 0.4 of the volume."""
     return bench.strain.ceiling_per_ml * (bench.vessel.fill_l / 4.0) ** -0.4
 
 
 def _undecided(context: Context, simulated: Simulation, decisions: Decisions) -> list[Decisions] | None:
-    """The ways to decide the first top-up or harvest that is open, its day before its carry-over; None if none is."""
-    topups = topup_days(context, simulated)
+    """The ways to decide the first restart, top-up or harvest that is open, its carry-over last; None if none is."""
+    topups, restarts = topup_days(context, simulated), restart_days(context, simulated, decisions)
     for choice in simulated.choices:
         batch, vessel = choice.batch.id, choice.batch.vessel
+        if len(restarts.get(batch, ())) > 1:
+            return [
+                replace(decisions, restarts={**decisions.restarts, batch: day}) for day in restarts[batch]
+            ]
         for topup, days in topups.items():
             if topup.startswith(f"{batch}/") and topup not in decisions.topups and len(days) > 1:
                 return [replace(decisions, topups={**decisions.topups, topup: day}) for day in days]

@@ -8,7 +8,7 @@ from datetime import timedelta
 from itertools import pairwise
 
 import pytest
-from every_rota import ROUNDING, enumerated, fixed_intervals, home_plan, tiny_stepped_plan
+from every_rota import ROUNDING, enumerated, fixed_intervals, home_plan, tiny_renewed_plan, tiny_stepped_plan
 from made_plans import START, example_plan, example_vessel
 
 from greenrota.rota.plan import Tank, Work
@@ -18,8 +18,10 @@ from greenrota.rota.search.score import WEIGHTS, Scorer
 from greenrota.rota.search.search import search
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.restarts import Restart
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import start_from_plan
+from greenrota.rota.state.donors import Source
 
 
 def test_no_way_to_decide_is_better_on_tiny_plans() -> None:
@@ -47,6 +49,24 @@ def test_no_way_to_decide_is_better_where_vessels_are_filled_in_steps() -> None:
         assert found.score.total == pytest.approx(min(scores), abs=ROUNDING * min(scores))
         waited += any(each.taken > each.options[0] for each in found.simulated.topups)
     assert waited  # a top-up on a later day than the first does win something
+
+
+def test_no_way_to_decide_is_better_where_vessels_are_broken_down_and_restarted() -> None:
+    # Among them restarts from the held-back rest of a starter, whose day is decided like that of any other restart.
+    dice = random.Random(5)
+    waited = rests = 0
+    for _ in range(12):
+        context, start_state, scores = enumerated(dice, tiny_renewed_plan)
+        found = search(context, start_state, Decisions())
+        assert found.exact
+        assert found.score.total == pytest.approx(min(scores), abs=ROUNDING * min(scores))
+        waited += any(each.taken > each.options[0] for each in found.simulated.restarts)
+        rests += any(
+            isinstance(event.facts, Restart) and event.facts.turn.source is Source.STARTER
+            for event in found.simulated.events
+        )
+    assert waited  # a later restart does win something
+    assert rests  # and the rest of a starter is used
 
 
 @pytest.mark.parametrize(

@@ -13,8 +13,8 @@ from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.weighed import Possible, PossibleAmounts, carry_overs, ways_to_share, weighed_days
 from greenrota.rota.kinds import TASK_KINDS, TaskKind
 from greenrota.rota.rota import Rota
-from greenrota.rota.simulate.decisions import with_harvest, with_start, with_topup
-from greenrota.rota.simulate.events import HarvestChoice, TopUpChoice
+from greenrota.rota.simulate.decisions import with_harvest, with_restart, with_start, with_topup
+from greenrota.rota.simulate.events import HarvestChoice, RestartChoice, TopUpChoice
 from greenrota.rota.simulate.projection import FEED_AT_SHARE, READY_SHARE, SETTLE_DAYS
 from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.scale_up import GOOD_START_SHARE, LEAST_STEP, MOST_WAIT
@@ -146,7 +146,7 @@ def _of_start(rota: Rota, task: Task) -> Why:
         if given and task.batch.endswith("/1"):
             rule = f"the first harvest of its strain that has enough to give is that of {task.parent}"
             return Why(task, rule, f"{task.parent}/harvest")
-        return Why(task, "the first working day after it was emptied on which a source gives it a start")
+        return _of_restart(rota, task)
     rule = f"the best day to pour from {task.parent}"
     moved = partial(with_start, rota.found.decisions, task.vessel)
     possible = weighed_days(rota, options, task.on, moved)
@@ -154,6 +154,28 @@ def _of_start(rota: Rota, task: Task) -> Why:
     impossible = _ruled_out(rota, first, options, partial(_not_started, rota, task, options[-1]))
     held = rota.previous.starts.get(task.vessel) == task.on
     return Why(task, rule, "", possible, impossible, held, ways_to_share(rota, task))
+
+
+def _of_restart(rota: Rota, task: Task) -> Why:
+    choice = next((each for each in rota.simulation.restarts if each.batch == task.batch), None)
+    if choice is None or choice.taken != task.on:
+        return Why(task, "the first working day after it was emptied on which a source gives it a start")
+    moved = partial(with_restart, rota.found.decisions, choice.batch)
+    possible = weighed_days(rota, choice.options, choice.taken, moved)
+    held = rota.previous.restarts.get(choice.batch) == choice.taken
+    impossible = _ruled_out(
+        rota, max(rota.as_of, rota.plan.start), choice.options, partial(_not_restarted, rota, task, choice)
+    )
+    rule = "the best day to restart it, from the first on which a source gives it a start"
+    return Why(task, rule, "", possible, impossible, held)
+
+
+def _not_restarted(rota: Rota, task: Task, choice: RestartChoice, on: date) -> str:
+    if on < choice.options[0]:
+        return "before it stands empty and a source gives it a start"
+    if on > choice.options[-1]:
+        return f"more than {MOST_WAIT} working days after it could first be restarted"
+    return _closed(rota, task.vessel, on)
 
 
 def _ruled_out(

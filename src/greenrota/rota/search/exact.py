@@ -18,7 +18,11 @@ def combinations_seen(trials: Trials) -> int:
     """How many rotas there are, as far as the best trial so far shows."""
     at = trials.best
     ways: list[Collection[object]] = [*trials.free_sharings(at).values(), *trials.free_starts(at).values()]
-    ways += [*trials.free_topups(at).values(), *trials.free_keeps(at).values()]
+    ways += [
+        *trials.free_restarts(at).values(),
+        *trials.free_topups(at).values(),
+        *trials.free_keeps(at).values(),
+    ]
     ways += [choice.options for choice in trials.free_choices(at)]
     return prod(map(len, ways))
 
@@ -52,7 +56,8 @@ def _start_sets(trials: Trials, at: Trial) -> Iterator[dict[str, date]]:
 def _try_batches(trials: Trials, decisions: Decisions) -> None:
     """Try every way of the first decision about a batch that is still open, and for each all of those after it.
 
-    Of a batch, the days of its top-ups come before the day of its harvest, and what stays in the vessel last.
+    Of a batch, the day of its restart comes first, then those of its top-ups and of its harvest, and what stays in the
+    vessel last.
     """
     found = trials.weigh(decisions)
     for further in _further(trials, found, decisions):
@@ -61,10 +66,15 @@ def _try_batches(trials: Trials, decisions: Decisions) -> None:
 
 def _further(trials: Trials, found: Trial, decisions: Decisions) -> list[Decisions]:
     """The ways of the first decision about a batch that is still open; none if all are made."""
+    restarts = trials.free_restarts(found)
     topups = {task: days for task, days in trials.free_topups(found).items() if task not in decisions.topups}
     days = {choice.batch.id: choice.options for choice in trials.free_choices(found)}
     keeps = trials.free_keeps(found)
     for batch in (choice.batch.id for choice in found.simulated.choices):
+        if batch in restarts and batch not in decisions.restarts:
+            return [
+                replace(decisions, restarts={**decisions.restarts, batch: day}) for day in restarts[batch]
+            ]
         task = next((task for task in topups if batch_and_number(task)[0] == batch), None)
         if task is not None:
             return [replace(decisions, topups={**decisions.topups, task: day}) for day in topups[task]]

@@ -16,6 +16,7 @@ from greenrota.rota.simulate.decisions import (
     Decisions,
     with_harvest,
     with_keep,
+    with_restart,
     with_sharing,
     with_start,
     with_topup,
@@ -31,12 +32,13 @@ class Kind(Enum):
 
     SHARING = "how a starter is shared out"
     START = "the day of a first filling"
+    RESTART = "the day on which an emptied vessel is restarted"
     TOPUP = "the day of a top-up"
     HARVEST = "the day of a harvest"
     KEEP = "what stays in the vessel at a harvest"
 
 
-BY_BATCH = (Kind.TOPUP, Kind.HARVEST, Kind.KEEP)
+BY_BATCH = (Kind.RESTART, Kind.TOPUP, Kind.HARVEST, Kind.KEEP)
 
 Variable = tuple[Kind, str]
 Value = Sharing | date | float
@@ -47,6 +49,7 @@ def variables_of(trials: Trials, at: Trial) -> list[Variable]:
     return [
         *((Kind.SHARING, source) for source in trials.free_sharings(at)),
         *((Kind.START, vessel) for vessel in trials.free_starts(at)),
+        *((Kind.RESTART, batch) for batch in trials.free_restarts(at)),
         *((Kind.TOPUP, topup) for topup in trials.free_topups(at)),
         *((Kind.HARVEST, choice.batch.id) for choice in trials.free_choices(at)),
         *((Kind.KEEP, batch) for batch in trials.free_keeps(at)),
@@ -54,7 +57,7 @@ def variables_of(trials: Trials, at: Trial) -> list[Variable]:
 
 
 def opened_since(at: Trial, variables: Sequence[Variable], since: date) -> list[Variable]:
-    """Those about the top-ups and harvests of batches that open on a day or later."""
+    """Those about the restarts, top-ups and harvests of batches that open on a day or later."""
     late = {choice.batch.id for choice in at.simulated.choices if choice.batch.started >= since}
     return [each for each in variables if each[0] in BY_BATCH and _batch_of(*each) in late]
 
@@ -72,6 +75,8 @@ def other_values(trials: Trials, at: Trial, kind: Kind, name: str) -> list[Value
             values, taken = trials.free_sharings(at).get(name, ()), at.decisions.sharings.get(name)
         case Kind.START:
             values, taken = at.simulated.start_options.get(name, ()), at.decisions.starts.get(name)
+        case Kind.RESTART:
+            values, taken = trials.free_restarts(at).get(name, ()), at.decisions.restarts.get(name)
         case Kind.TOPUP:
             values, taken = trials.free_topups(at).get(name, ()), at.decisions.topups.get(name)
         case Kind.HARVEST:
@@ -93,6 +98,8 @@ def decided(at: Trial, kind: Kind, name: str, value: Value) -> list[Decisions]:
     match kind:
         case Kind.START:
             return with_start(at.decisions, name, value)
+        case Kind.RESTART:
+            return with_restart(at.decisions, name, value)
         case Kind.TOPUP:
             return with_topup(at.decisions, name, value)
         case _:

@@ -107,6 +107,15 @@ class Trials:
             if len(choice.options) > 1 and held.get(choice.task) not in choice.options
         }
 
+    def free_restarts(self, at: Trial) -> dict[str, tuple[date, ...]]:
+        """The days of each restart that may be moved, by the batch that it opens, as `free_choices`."""
+        held = self.previous.restarts
+        return {
+            choice.batch: choice.options
+            for choice in at.simulated.restarts
+            if len(choice.options) > 1 and held.get(choice.batch) not in choice.options
+        }
+
     def free_sharings(self, at: Trial) -> dict[str, tuple[Sharing, ...]]:
         """The ways to share out each starter that no previous decision holds, nor the start of one of its vessels."""
         held = self.previous
@@ -133,4 +142,5 @@ def _taken(simulated: Simulation, previous: Decisions) -> Decisions:
     taken = {each.taken.source: each.taken for each in simulated.allotments}
     sharings = {**previous.sharings, **taken}
     topups = {choice.task: choice.taken for choice in simulated.topups}
-    return Decisions(harvests, first_starts(simulated.events), simulated.keeps, sharings, topups)
+    restarts = {choice.batch: choice.taken for choice in simulated.restarts}
+    return Decisions(harvests, first_starts(simulated.events), simulated.keeps, sharings, topups, restarts)

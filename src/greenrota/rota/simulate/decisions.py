@@ -18,7 +18,7 @@ class Decisions:
 
     `harvests` are days by batch id, `keeps` the share of the working volume that stays in the vessel at the harvest of
     a batch, `starts` the days of first fillings by vessel, `sharings` how a starter is shared out, by its id, `topups`
-    the days of top-ups by the id of the task.
+    the days of top-ups by the id of the task, `restarts` those of emptied vessels by the batch that they open.
     """
 
     harvests: Mapping[str, date] = field(default_factory=dict)
@@ -26,6 +26,7 @@ class Decisions:
     keeps: Mapping[str, float] = field(default_factory=dict)
     sharings: Mapping[str, Sharing] = field(default_factory=dict)
     topups: Mapping[str, date] = field(default_factory=dict)
+    restarts: Mapping[str, date] = field(default_factory=dict)
 
 
 Value = TypeVar("Value")
@@ -58,6 +59,15 @@ def with_topup(decisions: Decisions, topup: str, on: date) -> list[Decisions]:
     return [moved] if opened == moved else [moved, opened]
 
 
+def with_restart(decisions: Decisions, batch: str, on: date) -> list[Decisions]:
+    """The decisions with another day for a restart: with what follows in the vessel kept, then with that left open."""
+    moved = replace(decisions, restarts={**decisions.restarts, batch: on})
+    vessel, number = vessel_and_number(batch)
+    opened = _open_after(moved, vessel, number - 1)  # the batch that it opens follows it
+    opened = replace(opened, restarts={**opened.restarts, batch: on})
+    return [moved] if opened == moved else [moved, opened]
+
+
 def with_start(decisions: Decisions, vessel: str, on: date) -> list[Decisions]:
     """The decisions with another day for a first filling: with what follows in the vessel kept, then left open."""
     return _and_open(replace(decisions, starts={**decisions.starts, vessel: on}), vessel, 0)
@@ -71,16 +81,18 @@ def with_undecided(decisions: Decisions, others: Decisions) -> Decisions:
         starts={**others.starts, **decisions.starts},
         keeps={**others.keeps, **decisions.keeps},
         topups={**others.topups, **decisions.topups},
+        restarts={**others.restarts, **decisions.restarts},
     )
 
 
 def after_day(decisions: Decisions, on: date) -> Decisions:
-    """The harvests after a day and what stays at them, and the top-ups after it; nothing else."""
+    """The harvests after a day and what stays at them, and the top-ups and restarts after it; nothing else."""
     harvests = {batch: day for batch, day in decisions.harvests.items() if day > on}
     return Decisions(
         harvests,
         keeps={batch: share for batch, share in decisions.keeps.items() if batch in harvests},
         topups={topup: day for topup, day in decisions.topups.items() if day > on},
+        restarts={batch: day for batch, day in decisions.restarts.items() if day > on},
     )
 
 
@@ -114,6 +126,7 @@ def without_vessels(decisions: Decisions, vessels: Collection[str]) -> Decisions
             for topup, on in decisions.topups.items()
             if vessel_of(batch_and_number(topup)[0]) not in vessels
         },
+        restarts=kept(decisions.restarts),
     )
 
 
@@ -125,6 +138,7 @@ def _and_open(decisions: Decisions, vessel: str, number: int) -> list[Decisions]
             (opened.harvests, decisions.harvests),
             (opened.keeps, decisions.keeps),
             (opened.topups, decisions.topups),
+            (opened.restarts, decisions.restarts),
         )
     )
     return [decisions] if same else [decisions, opened]
@@ -141,6 +155,7 @@ def _open_after(decisions: Decisions, vessel: str, number: int) -> Decisions:
             for topup, on in decisions.topups.items()
             if not _is_later(batch_and_number(topup)[0], vessel, number)
         },
+        restarts=_without_later(decisions.restarts, vessel, number),
     )
 
 

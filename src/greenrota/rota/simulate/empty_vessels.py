@@ -14,21 +14,24 @@ from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.simulate import restarts
 from greenrota.rota.simulate.agenda import Agenda
 from greenrota.rota.simulate.context import CachedAllotments, Context
-from greenrota.rota.simulate.events import Facts, FirstFilling
+from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.events import Facts, FirstFilling, RestartChoice
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state import donors, scale_up
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import DAY
-from greenrota.rota.state.sharing import Allotment, Sharing, StarterShare, allot
-from greenrota.rota.state.state import Culture
+from greenrota.rota.state.sharing import Allotment, StarterShare, allot
+from greenrota.rota.state.state import Culture, batch_id
+
+MOST_WAIT = 3  # open days by which a restart may wait once a source gives it a start; our choice
 
 
 class Waiting:
     """The empty vessels. `patient` were never filled and wait for a harvest; `urgent` are started as soon as possible.
 
     `allotments` are the starters that are shared out, `start_options` the days on which a vessel with a share may be
-    started.
+    started, `restarts` the days chosen for emptied vessels, by the batch that is opened.
     """
 
     def __init__(
@@ -37,10 +40,12 @@ class Waiting:
         start_state: StartState,
         recorder: Recorder,
         agenda: Agenda,
-        sharings: Mapping[str, Sharing],
+        decisions: Decisions,
     ) -> None:
         self._context = context
-        self._decided = sharings
+        self._decided = decisions.sharings
+        self._decided_restarts = decisions.restarts
+        self.restarts: dict[str, RestartChoice] = {}
         self._start_state = start_state
         self._recorder = recorder
         self._agenda = agenda
@@ -124,7 +129,11 @@ class Waiting:
         """
         emptied, put_off = self._recorder.emptied, self._start_state.put_off
         takers = self._least_needy_first(
-            [name for name in self.urgent if on not in (emptied.get(name), put_off.get(name))]
+            [
+                name
+                for name in self.urgent
+                if on not in (emptied.get(name), put_off.get(name)) and not self._waits(name, on)
+            ]
         )
         day = self._day(on, suspect, kept_l)
         for turn in donors.ORDER:
@@ -132,8 +141,34 @@ class Waiting:
                 given = restarts.offer(day, self._context.benches[name], turn)
                 if given is not None:
                     takers.remove(name)
-                    if given.source is not None:
+                    if given.source is not None and self._is_chosen(name, on):
                         self._restart(day, name, turn, given.source, given.volume_ml)
+
+    def _waits(self, name: str, on: date) -> bool:
+        """True for a vessel that could have been restarted before and was put on a later day."""
+        choice = self.restarts.get(self._next_batch(name))
+        return choice is not None and on < choice.taken
+
+    def _is_chosen(self, name: str, on: date) -> bool:
+        """Whether a vessel to which a source gives a start is restarted on that day.
+
+        The first such day and `MOST_WAIT` open days after it are possible; the decided one is taken, else the first.
+        """
+        batch = self._next_batch(name)
+        if batch not in self.restarts:
+            options, last = [on], self._context.horizon(on)
+            while len(options) <= MOST_WAIT:
+                later = self._context.open_days.on_or_after(options[-1] + DAY, last)
+                if later is None:
+                    break
+                options.append(later)
+            decided = self._decided_restarts.get(batch)
+            taken = on if decided not in options else decided
+            self.restarts[batch] = RestartChoice(batch, tuple(options), taken)
+        return self.restarts[batch].taken <= on
+
+    def _next_batch(self, name: str) -> str:
+        return batch_id(name, self._recorder.state.numbers.get(name, 0) + 1)
 
     def _least_needy_first(self, vessels: Sequence[str]) -> list[str]:
         """Vessels in the order in which they are served; of equals, the first by name."""

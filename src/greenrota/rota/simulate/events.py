@@ -94,6 +94,15 @@ class TopUpChoice:
     taken: date
 
 
+@dataclass(frozen=True, slots=True)
+class RestartChoice:
+    """A day that was chosen to restart an emptied vessel: the batch it opens, the possible days, and the day taken."""
+
+    batch: str
+    options: tuple[date, ...]
+    taken: date
+
+
 def first_starts(events: Iterable[Event]) -> dict[str, date]:
     """The days on which vessels are filled for the first time; restarts after a renewal or a crash are left out."""
     return {v.batch.vessel: v.on for v in events if v.kind == "start" and v.batch.number == 1}

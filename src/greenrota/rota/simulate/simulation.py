@@ -18,7 +18,7 @@ from greenrota.rota.simulate.before_away import Reseeding, leaving_on, reseeding
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.empty_vessels import Waiting
-from greenrota.rota.simulate.events import Event, HarvestChoice, Interval, TopUpChoice
+from greenrota.rota.simulate.events import Event, HarvestChoice, Interval, RestartChoice, TopUpChoice
 from greenrota.rota.simulate.recorder import Recorder
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state import backups, scale_up
@@ -35,12 +35,10 @@ LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 @dataclass(frozen=True, slots=True)
 class Simulation:
-    """What was simulated: events, the intervals between them, the harvest days chosen, and the state at the end.
+    """What was simulated: events, the intervals between them, the days chosen, and the state at the end.
 
     `waiting` are the vessels that found no inoculum within the horizon; `allotments` the starters that are shared out,
-    `start_options` the days on which a vessel with starter set aside for it may be started. `keeps` is the share of
-    the working volume that stays at the harvest of a batch, where the plan leaves it open; `topups` are the days chosen
-    for top-ups.
+    `start_options` the days on which a vessel with a share may be started; `keeps` is the share of the fill that stays.
     """
 
     as_of: date
@@ -54,6 +52,7 @@ class Simulation:
     allotments: tuple[Allotment, ...] = ()
     keeps: Mapping[str, float] = field(default_factory=dict)
     topups: tuple[TopUpChoice, ...] = ()
+    restarts: tuple[RestartChoice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +85,7 @@ class _Run:
         self.recorder = Recorder(start_state.state.copy(), context.cache)
         self.recorder.emptied.update(start_state.emptied)
         self.agenda = Agenda(context, decisions, start_state.done)
-        self.waiting = Waiting(context, start_state, self.recorder, self.agenda, decisions.sharings)
+        self.waiting = Waiting(context, start_state, self.recorder, self.agenda, decisions)
         self.decided_keeps = decisions.keeps
         self.keeps: dict[str, float] = {}
 
@@ -111,6 +110,7 @@ class _Run:
             self.waiting.allotments,
             self.keeps,
             tuple(self.agenda.topups),
+            tuple(self.waiting.restarts.values()),
         )
 
     def _work(self, day: date) -> None:
