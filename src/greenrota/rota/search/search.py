@@ -63,8 +63,10 @@ def search(
     trials = Trials(context, start_state, previous, progress)
     if budget is None:
         budget = usual_budget(len(trials.best.simulated.choices), free_decisions(trials, trials.best), most)
+    if budget == 0:
+        return _result(trials)
     try:
-        if _is_small(trials, budget):
+        if _is_small(trials):
             trials.give_budget(budget, limit=int(EXACT_BATCHES * EXACT_SLACK))
             if try_all(trials):
                 return _result(trials, exact=True)
@@ -92,9 +94,9 @@ def usual_budget(batches: int, decisions: int, most: int | None = None) -> int:
     return min(most, max(FEWEST_BATCHES, ROTAS_PER_DECISION * batches * decisions))
 
 
-def _is_small(trials: Trials, budget: int) -> bool:
-    """True if all combinations can be tried, as far as the first simulation shows; never without a budget."""
-    return budget > 0 and combinations_seen(trials) * trials.cost(trials.best) <= EXACT_BATCHES
+def _is_small(trials: Trials) -> bool:
+    """True if all combinations can be tried, as far as the first simulation shows."""
+    return combinations_seen(trials) * trials.cost(trials.best) <= EXACT_BATCHES
 
 
 def _result(trials: Trials, exact: bool = False, cut_short: bool = False) -> SearchResult:
