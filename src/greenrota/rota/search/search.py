@@ -6,7 +6,7 @@ rule of the rota.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota.rota.search.exact import combinations_seen, try_all
 from greenrota.rota.search.local import free_decisions, search_until_spent
@@ -32,8 +32,7 @@ EXACT_SLACK = (
 GAP_MIDDLE, GAP_MOST = 0.007, 0.031
 
 
-@dataclass(frozen=True, slots=True)
-class SearchResult:
+class SearchResult(NamedTuple):
     """The best rota found: its dates, their simulation and score, and how sure it is.
 
     `exact` is True when every choice was tried; `cut_short` when the search was interrupted.
