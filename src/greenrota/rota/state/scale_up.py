@@ -8,7 +8,6 @@ a little is lit no better.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -40,8 +39,7 @@ class TopUp(NamedTuple):
     options: tuple[date, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ScaleUp:
+class ScaleUp(NamedTuple):
     """The top-ups to come of one batch, and its broth on the day of the last (as it was, where there is none).
 
     `full`: the working volume is reached with them.
