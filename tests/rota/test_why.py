@@ -207,6 +207,55 @@ def test_what_follows_another_task_names_it() -> None:
     assert seen >= {"prepare", "start", "harvest", "reseed", "renew", "bank"}
 
 
+def test_the_day_of_a_restart_is_weighed_and_kept() -> None:
+    plan = example_plan(days=40, tank=Tank(300.0, 200.0), cycle=CyclePlan(renew_after=0))
+    rota = schedule(plan)
+    choice = next(each for each in rota.simulation.restarts if len(each.options) == 4)
+    answer = told(rota, f"{choice.batch}/start")
+    assert [each.on for each in answer.possible] == list(choice.options)
+    assert [each.on for each in answer.possible if each.taken] == [choice.taken]
+    assert [(choice.options[n] - choice.options[0]).days for n in range(4)] == [
+        0,
+        1,
+        2,
+        3,
+    ]  # every day is open
+    for each in answer.possible:
+        # independent route: the walk itself, with what follows in the vessel kept and left out by hand
+        kept = replace(
+            rota.found.decisions, restarts={**rota.found.decisions.restarts, choice.batch: each.on}
+        )
+        vessel, number = choice.batch.split("/")
+
+        def before(batch: str, vessel: str = vessel, number: str = number) -> bool:
+            return batch.split("/")[0] != vessel or int(batch.split("/")[1]) < int(number)
+
+        opened = replace(
+            kept,
+            harvests={batch: on for batch, on in kept.harvests.items() if before(batch)},
+            keeps={batch: share for batch, share in kept.keeps.items() if before(batch)},
+            topups={task: on for task, on in kept.topups.items() if before(task.rsplit("/", 1)[0])},
+            restarts={
+                batch: on for batch, on in kept.restarts.items() if before(batch) or batch == choice.batch
+            },
+        )
+        scorer = Scorer(rota.context, rota.start_state, rota.previous)
+        totals = [
+            scorer.score(simulate(rota.context, rota.start_state, decided)).total
+            for decided in (kept, opened)
+        ]
+        wanted = 0.0 if each.taken else min(totals) - rota.found.score.total
+        assert each.change == pytest.approx(wanted, abs=1e-6)
+    reasons = {out.because for out in answer.impossible}
+    assert "before it stands empty and a source gives it a start" in reasons
+    assert "more than 3 working days after it could first be restarted" in reasons
+    noted = Entry(rota.tasks[0].on, "note", "-", (("text", "all well"),), 1)
+    later = schedule(plan, (noted,))
+    again = {each.batch: each.taken for each in later.simulation.restarts}
+    assert again[choice.batch] == choice.taken
+    assert told(later, f"{choice.batch}/start").held
+
+
 def test_a_second_dose_has_a_rule() -> None:
     pinned = schedule(example_plan(cycle=CyclePlan(feed_day=4)))
     assert "on day 4 of a batch" in told(pinned, "north/1/feed").rule
