@@ -40,7 +40,7 @@ ALIKE = (
     (8, 31, EVERY_DAY),
     (8, 62, EVERY_DAY),
 )
-INVENTED, SEED = 8, 2027
+INVENTED, SEED = 8, 99  # a seed of which no shelf was looked at while the search was made
 
 
 def shelves() -> dict[str, list[Plan]]:

@@ -105,7 +105,8 @@ def _change_at_random(
     """One decision after the other made otherwise at random; kept unless the rota is much worse for it.
 
     How much worse it may be falls as the budget is spent, so that first the way may lead over a worse rota, and at last
-    only what is better stays. `mostly_since`: decisions about batches that open on that
+    only what is better stays. A worse way to share out a starter is never kept: all that hangs on it would be decided
+    anew, and the way back is far. `mostly_since`: decisions about batches that open on that
     day or later come up more often.
     """
     idle, begun, hot = 0, trials.spent, min(HOT, HOT_SHARE * at.score.total)
@@ -119,7 +120,8 @@ def _change_at_random(
         idle = 0
         found = trials.weigh(decisions)
         worse = found.score.total - at.score.total
-        if worse <= 0.0 or dice.random() < math.exp(-worse / _heat(trials, begun, hot)):
+        shared_alike = found.decisions.sharings == at.decisions.sharings
+        if worse <= 0.0 or (shared_alike and dice.random() < math.exp(-worse / _heat(trials, begun, hot))):
             at = found
     raise BudgetSpent
 
