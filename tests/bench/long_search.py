@@ -1,7 +1,7 @@
 """How much a search of ten times the budget would find: the gap of a person's search on shelves of middling size.
 
 Run with the interpreter of an environment that has the package: `python tests/bench/long_search.py`; takes some
-five minutes. `alike` are eight shelves of vessels alike, `invented` eight that are drawn by chance; one of the
+six minutes. `alike` are eight shelves of vessels alike, `invented` eight that are drawn by chance; one of the
 names as argument measures that set alone. Ends with 1 where the median or the worst gap of a set is above our goal.
 """
 

@@ -95,15 +95,8 @@ def decided(at: Trial, kind: Kind, name: str, value: Value) -> list[Decisions]:
         return [with_sharing(at.decisions, value)]
     if isinstance(value, float):
         return with_keep(at.decisions, name, value)
-    match kind:
-        case Kind.START:
-            return with_start(at.decisions, name, value)
-        case Kind.RESTART:
-            return with_restart(at.decisions, name, value)
-        case Kind.TOPUP:
-            return with_topup(at.decisions, name, value)
-        case _:
-            return with_harvest(at.decisions, name, value)
+    changed = {Kind.START: with_start, Kind.RESTART: with_restart, Kind.TOPUP: with_topup}
+    return changed.get(kind, with_harvest)(at.decisions, name, value)
 
 
 def visit_moved(trials: Trials, at: Trial, dice: random.Random) -> Decisions | None:
