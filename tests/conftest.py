@@ -5,6 +5,7 @@ The suite generates the same cases everywhere, so that it says the same everywhe
 """
 
 import os
+from collections.abc import Iterator
 from datetime import date
 
 import pytest
@@ -34,15 +35,35 @@ def _a_day_before_every_plan(monkeypatch: pytest.MonkeyPatch) -> None:
 
 # Where the decisions themselves count: the search against enumeration, and pages that a person's run must match.
 WHOLE_SEARCH = ("tests/docs/", "tests/examples/", "tests/rota/test_search.py", "tests/rota/test_why.py")
+# Pages that are kept word for word.
+SHORT_SEARCH = ("tests/views/",)
 
 
-@pytest.fixture(autouse=True)
-def short_search(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A short search: what the tests hold is true of every rota the search may choose, good or bad."""
+def bound_search(patch: pytest.MonkeyPatch, fewest: int, most: int) -> None:
+    """Let a search walk through so many batches: the fewest in a large plan, the most in a small one."""
     from greenrota.rota.search import search
 
-    where = request.node.path.as_posix()
-    if not any(part in where for part in WHOLE_SEARCH):
-        monkeypatch.setattr(search, "FEWEST_BATCHES", 100)
-        monkeypatch.setattr(search, "MOST_BATCHES", 400)
-        monkeypatch.setattr(search, "EXACT_BATCHES", 400)
+    patch.setattr(search, "FEWEST_BATCHES", fewest)
+    patch.setattr(search, "MOST_BATCHES", most)
+    patch.setattr(search, "EXACT_BATCHES", most)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_walks(request: pytest.FixtureRequest) -> Iterator[None]:
+    """A search of a few walks: what the tests hold is true of every rota the search may choose, good or bad.
+
+    It holds for the fixtures of a module too; a test that bounds the search itself comes after it.
+    """
+    where = request.path.as_posix()
+    with pytest.MonkeyPatch.context() as patch:
+        if any(part in where for part in SHORT_SEARCH):
+            bound_search(patch, 100, 400)
+        elif not any(part in where for part in WHOLE_SEARCH):
+            bound_search(patch, 20, 40)
+        yield
+
+
+@pytest.fixture
+def longer_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A search long enough to weigh one way against another, for a test that asks what it chooses."""
+    bound_search(monkeypatch, 100, 400)

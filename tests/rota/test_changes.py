@@ -25,7 +25,7 @@ def entry(day: int, kind: str, vessel: str, **values: Value) -> Entry:
 
 
 @pytest.fixture(scope="module")
-def rota(few_walks: None) -> Rota:
+def rota() -> Rota:
     return schedule(example_plan())
 
 

@@ -21,7 +21,7 @@ DAY = timedelta(days=1)
 
 
 @pytest.fixture(scope="module")
-def rota(few_walks: None) -> Rota:
+def rota() -> Rota:
     return schedule(example_plan())
 
 
