@@ -22,6 +22,7 @@ from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import start_from_plan
 
 
+@pytest.mark.usefixtures("whole_search")
 def test_no_way_to_decide_is_better_on_tiny_plans() -> None:
     # Independent route: plain enumeration. tests/bench/best_dates.py does the same for a hundred plans.
     dice = random.Random(7)
@@ -36,6 +37,7 @@ def test_no_way_to_decide_is_better_on_tiny_plans() -> None:
     assert max(worse) <= 0.02
 
 
+@pytest.mark.usefixtures("whole_search")
 @pytest.mark.parametrize(
     ("vessels", "weekdays"),
     [(2, range(7)), (3, (2, 5, 6)), (5, (0, 3, 5)), (8, range(7))],
@@ -48,11 +50,13 @@ def test_never_worse_than_a_calendar_of_fixed_intervals(vessels: int, weekdays: 
     assert found.score.total <= calendar.total + ROUNDING
 
 
+@pytest.mark.usefixtures("longer_search")
 def test_the_same_plan_gives_the_same_rota() -> None:
     plan = example_plan(tank=Tank(300.0, 600.0))
     assert schedule(plan).tasks == schedule(plan).tasks
 
 
+@pytest.mark.usefixtures("longer_search")
 def test_dates_of_the_earlier_rota_are_held() -> None:
     plan = example_plan(tank=Tank(300.0, 600.0), days=45)
     context, start_state = context_for(plan), start_from_plan(plan)
@@ -64,6 +68,7 @@ def test_dates_of_the_earlier_rota_are_held() -> None:
     assert found.decisions.starts["north"] == START
 
 
+@pytest.mark.usefixtures("whole_search")
 def test_an_interrupt_gives_the_best_so_far_and_says_so() -> None:
     plan = example_plan(days=62, vessels=tuple(example_vessel(f"v{n}") for n in range(4)))
     told: list[float] = []
