@@ -101,17 +101,21 @@ def _fills_ml(log: Sequence[Entry], names: set[str]) -> dict[str, float]:
         giver, given_ml = _gift(entry)
         given[giver] = given.get(giver, 0.0) + given_ml
         name, whole_ml = entry.subject, entry.volume_ml("volume") or 0.0
-        if name not in names or entry.kind not in ("started", "harvested", "reseeded"):
+        if name not in names:
             continue
         if entry.kind == "harvested":
             harvested[name, entry.on] = whole_ml
             keep_ml = entry.volume_ml("keep")
             whole_ml = 0.0 if keep_ml is None else whole_ml + keep_ml
-        else:
+        elif entry.kind == "reseeded":
             kept_ml, harvest_ml = entry.volume_ml("inoculum"), harvested.get((name, entry.on), 0.0)
-            if entry.kind == "reseeded" and kept_ml is not None and harvest_ml:
+            if kept_ml is not None and harvest_ml:
                 whole_ml = max(whole_ml, kept_ml + harvest_ml + given.get(name, 0.0))
             given[name] = 0.0
+        elif entry.kind == "started":
+            given[name] = 0.0
+        else:
+            continue
         if whole_ml > 0.0:
             found[name] = max(found.get(name, 0.0), whole_ml)
     return found
