@@ -13,7 +13,7 @@ from giants import GIANTS
 from mutants import mutant
 from trial import trial
 
-MUTANTS = 500
+MUTANTS = 300
 PARTS = 10  # one test each, so that a failure names its neighbourhood
 
 

@@ -104,6 +104,8 @@ def test_the_size_that_was_logged_is_taken() -> None:
     plan = example_plan(vessels=(example_vessel("south"),))
     fills = {vessel.name: (vessel.fill_l, vessel.strain) for vessel in gone_vessels_of(plan, book)}
     assert fills == {"north": (4.0, "tetraselmis"), "small": (1.2, "tetraselmis")}
+    # our choice: room for foam, a quarter of the fill
+    assert {each.name: each.brim_l for each in gone_vessels_of(plan, book)} == {"north": 5.0, "small": 1.5}
 
 
 def test_what_was_given_away_before_a_re_seed_belongs_to_the_size() -> None:
