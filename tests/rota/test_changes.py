@@ -16,7 +16,6 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.tasks.task import Task
 
-pytestmark = pytest.mark.usefixtures("few_walks")
 DAY = timedelta(days=1)
 
 
