@@ -15,7 +15,7 @@ from greenrota.cli.system import clock
 
 TODAY = date(2026, 12, 1)  # before every plan of the tests: what the real day is changes no test
 
-settings.register_profile("patient", deadline=None, derandomize=True, database=None)
+settings.register_profile("patient", deadline=None, max_examples=60, derandomize=True, database=None)
 settings.register_profile("chance", deadline=None)
 settings.register_profile("few", deadline=None, max_examples=10, derandomize=True, database=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "patient"))

@@ -14,6 +14,7 @@ import pickle
 import time
 from collections import OrderedDict
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -74,14 +75,21 @@ def _of_all(key: bytes) -> SearchResult | None:
     return found
 
 
-@pytest.fixture(scope="module", autouse=True)
-def _searches_remembered(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Imported by the `conftest.py` of a folder, this holds for all its tests."""
+@contextmanager
+def remembering(run: Path | None = None) -> Iterator[None]:
+    """Searches of rotas and of smallest shelves are remembered; with the folder of a run also by its processes."""
     global _folder
-    if "PYTEST_XDIST_WORKER" in os.environ:
-        _folder = tmp_path_factory.getbasetemp().parent / "searches"
+    if run is not None and "PYTEST_XDIST_WORKER" in os.environ:
+        _folder = run / "searches"
         _folder.mkdir(exist_ok=True)
     with pytest.MonkeyPatch.context() as patch:
         for module in (way, size):
             patch.setattr(module, "search", search)
+        yield
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _searches_remembered(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Imported by the `conftest.py` of a folder, this holds for all its tests."""
+    with remembering(tmp_path_factory.getbasetemp().parent):
         yield
