@@ -1,4 +1,4 @@
-"""Run the benchmarks and print one table: figure, goal, last value, machine.
+"""Run the benchmarks and print one table: figure, goal, last value, below the machine.
 
 Run from an environment that has the package and its test extras: python tests/bench/all.py [--write] [NAME ...]
 Without names it runs those that take some minutes together; `--write` puts the table into docs/benchmarks.md. A
@@ -19,7 +19,7 @@ FOLDER = Path(__file__).parent
 PAGE = FOLDER.parents[1] / "docs" / "benchmarks.md"
 USUAL = ("whole_process", "thousand_vessels", "risk", "feed_tally", "best_dates")
 NO_BENCHMARKS = ("all", "rows")
-HEAD = "| figure | goal | last value | met | machine |\n|---|---|---|---|---|\n"
+HEAD = "| figure | goal | last value | met |\n|---|---|---|---|\n"
 BEGIN = "<!-- table -->\n"  # what follows is written by this program
 
 
@@ -45,16 +45,18 @@ def main() -> None:
     unknown = set(words) - set(names)
     if unknown:
         sys.exit(f"no such benchmark: {', '.join(sorted(unknown))}; there are: {', '.join(names)}")
-    where, rows, failed = machine(), [], []
+    rows, failed = [], []
     for name in words or USUAL:
         found, status = run(name)
-        rows += [f"{line} {where} |" for line in found]
+        rows += found
         failed += [name] if status else []
     table = HEAD + "\n".join(rows) + "\n"
-    print(table)
+    print(f"{machine()}\n\n{table}")
     if "--write" in sys.argv:
         before = PAGE.read_text(encoding="utf-8").split(BEGIN)[0]
-        PAGE.write_text(f"{before}{BEGIN}Measured on {date.today()}.\n\n{table}", encoding="utf-8")
+        PAGE.write_text(
+            f"{before}{BEGIN}Measured on {date.today()}: {machine()}.\n\n{table}", encoding="utf-8"
+        )
     sys.exit(f"goals missed: {', '.join(failed)}" if failed else 0)
 
 

@@ -103,52 +103,66 @@ def cause_list() -> str:
 
 
 def strain_tables() -> str:
-    """Every figure of the shipped strains in one table, then its source and how far it was seen."""
-    return f"{_values()}\n\n{_sources()}"
-
-
-def _values() -> str:
-    """The table of the figures, one column a strain; those that are alike for all stand in a line above it."""
-    found = {
-        key: [f"{getattr(strain, key):.12g}" for strain in strains().values()]
-        for key in next(iter(strains().values())).sources
-    }
-    alike = [f"`{key}` {values[0]}" for key, values in found.items() if len(set(values)) == 1]
-    rows = [(f"`{key}`", *values) for key, values in found.items() if len(set(values)) > 1]
+    """Every figure of the shipped strains with its value, its source and how far that was seen."""
     titles = "\n".join(f"- {name}: {strain.title}, a {strain.group}" for name, strain in strains().items())
-    return f"{titles}\n\n{_table(('figure', *strains()), rows)}\n\nAlike for all: {', '.join(alike)}."
-
-
-def _sources() -> str:
-    """The sources by figure; strains that share one stand together, and so do figures whose sources are the same."""
     keys: dict[str, list[str]] = {}
     for key in next(iter(strains().values())).sources:
-        keys.setdefault(_sources_of(key), []).append(f"`{key}`")
+        keys.setdefault(_sources_of(key), []).append(_with_value(key))
     text = "\n\n".join(f"{', '.join(named)}{told}" for told, named in keys.items())
     for whole, short in _SHORT.items():
         text = text.replace(whole, short)
-    named = "; ".join(f"*{short}*: {whole}" for whole, short in _SHORT.items())
-    return f"Named in short: {named}.\n\n{text}"
+    named = "; ".join(f"*{short}*: {whole}" for short, whole in {v: k for k, v in _SHORT.items()}.items())
+    return f"{titles}\n\nNamed in short: {named}.\n\n{text}"
+
+
+def _values(key: str) -> dict[str, str]:
+    values = {name: getattr(strain, key) for name, strain in strains().items()}
+    return {name: _figure(value) for name, value in values.items()}
+
+
+def _figure(value: float) -> str:
+    """A figure as it is read: 1.1e6 for a million and a tenth.
+
+    >>> _figure(1.1e6), _figure(10000), _figure(0.0244)
+    ('1.1e6', '10000', '0.0244')
+    """
+    return f"{value:.12g}" if abs(value) < 1e5 else re.sub(r"\.?0*e\+0?", "e", f"{value:e}")
+
+
+def _with_value(key: str) -> str:
+    """A figure, with its value where it is the same for all strains."""
+    values = set(_values(key).values())
+    return f"`{key}` {values.pop()}" if len(values) == 1 else f"`{key}`"
 
 
 def _sources_of(key: str) -> str:
+    """The sources of a figure; strains that share one stand together."""
     shared: dict[tuple[str, str], list[str]] = {}
     for name, strain in strains().items():
         source = strain.sources[key]
         shared.setdefault((source.status, source.text), []).append(name)
     statuses = {status for status, _ in shared}
     common = f" ({statuses.pop()})" if len(statuses) == 1 else ""
-    if len(shared) == 1:
+    if len(shared) == 1 and len(set(_values(key).values())) == 1:
         return f"{common}: {next(iter(shared))[1]}."
     most = max(shared.values(), key=len)
     lines = [
-        f"- {_OTHERS if names is most and len(names) > _MANY else ', '.join(names)}: "
-        f"{'' if common else f'*{status}*; '}{text}"
+        f"- {_named(key, names, names is most)}: {'' if common else f'*{status}*; '}{text}"
         for (status, text), names in sorted(
             shared.items(), key=lambda each: each[1] is most and len(most) > _MANY
         )
     ]
     return "\n".join([f"{common}:", "", *lines])
+
+
+def _named(key: str, names: list[str], are_most: bool) -> str:
+    """Strains with their value of a figure; many that have one value are not named one by one."""
+    values = _values(key)
+    own = {values[name] for name in names}
+    alike_for_all = len(set(values.values())) == 1
+    if are_most and len(names) > _MANY and len(own) == 1:
+        return _OTHERS if alike_for_all else f"{_OTHERS} {own.pop()}"
+    return ", ".join(name if alike_for_all else f"{name} {values[name]}" for name in names)
 
 
 def medium_tables() -> str:
