@@ -46,6 +46,7 @@ _SHORT = {
     "Anderson et al. 2021 fit": "Anderson",
     "Bernhardt et al. 2018 data": "Bernhardt",
 }
+_UNSAID = "our choice"  # the status of a strain's figure where none is named
 _OTHERS, _MANY = "the others", 4  # so many strains and more with one source are not named one by one
 _MADE = re.compile(r"(<!-- made: ([a-z-]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 
@@ -142,12 +143,13 @@ def _sources_of(key: str) -> str:
         source = strain.sources[key]
         shared.setdefault((source.status, source.text), []).append(name)
     statuses = {status for status, _ in shared}
-    common = f" ({statuses.pop()})" if len(statuses) == 1 else ""
+    one = statuses.pop() if len(statuses) == 1 else None
+    common = f" ({one})" if one and one != _UNSAID else ""
     if len(shared) == 1 and len(set(_values(key).values())) == 1:
         return f"{common}: {next(iter(shared))[1]}."
     most = max(shared.values(), key=len)
     lines = [
-        f"- {_named(key, names, names is most)}: {'' if common else f'*{status}*; '}{text}"
+        f"- {_named(key, names, names is most)}: {'' if status in (one, _UNSAID) else f'*{status}*; '}{text}"
         for (status, text), names in sorted(
             shared.items(), key=lambda each: each[1] is most and len(most) > _MANY
         )
