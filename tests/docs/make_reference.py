@@ -228,9 +228,15 @@ def plausible_table() -> str:
         found = bounds_for.dose_bounds(medium)
         spans.setdefault(_span_of(found, True), []).append(name)
     keyless = ("chlorine", "bleach")  # what is possible of the others stands with their keys
-    rows = [f"- {each.what}: {' '.join(_span_of(each, each.what in keyless))}" for each in table]
-    rows += [f"- dose with {', '.join(names)}: {' '.join(span)}" for span, names in spans.items()]
-    return "\n".join(rows)
+    rows = [(each.what, *_span_of(each, each.what in keyless)) for each in table]
+    rows += [(f"dose with {', '.join(names)}", *span) for span, names in spans.items()]
+    by_code: dict[str, dict[str, list[str]]] = {}
+    for what, span, code in rows:
+        by_code.setdefault(code, {}).setdefault(what, []).append(span)
+    return "\n".join(
+        f"- {code}: {'; '.join(f'{what} ' + ', or '.join(found) for what, found in told.items())}"
+        for code, told in by_code.items()
+    )
 
 
 def _span_of(each: Bounds, with_possible: bool) -> tuple[str, str]:

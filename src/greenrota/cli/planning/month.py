@@ -48,8 +48,7 @@ def month(
 ) -> None:
     """A month at a glance: visits, ripe days, days away.
 
-    Five weeks from the week of --from, or the whole weeks of the coming calendar month. The printed page has the doses
-    and the salt water beside it."""
+    Five weeks from the week of --from, or the coming calendar month; on paper with doses and salt water."""
     from greenrota.views.month.month import month as month_of
     from greenrota.views.month.month_page import month_html
     from greenrota.views.month.month_text import month_text
