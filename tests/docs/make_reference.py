@@ -8,7 +8,7 @@ Run: python tests/docs/make_reference.py
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -49,12 +49,6 @@ _SHORT = {
 _UNSAID = "our choice"  # the status of a strain's figure where none is named
 _OTHERS, _MANY = "the others", 4  # so many strains and more with one source are not named one by one
 _MADE = re.compile(r"(<!-- made: ([a-z-]+) -->\n).*?(<!-- end -->)", re.DOTALL)
-
-
-def _table(titles: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
-    heads = list(titles)
-    lines = [heads, ["---"] * len(heads), *(list(row) for row in rows)]
-    return "\n".join(f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |" for row in lines)
 
 
 # Spellings that the text above the list stands for: l in place of L, and singulars.
@@ -191,8 +185,7 @@ def medium_tables() -> str:
 
 def weight_table() -> str:
     """The terms of the score, with what one unit of each costs."""
-    rows = [(f"`{name}`", term.meaning, f"{term.weight:g}") for name, term in TERMS.items()]
-    return _table(("term", "counts", "weight"), rows)
+    return "\n".join(f"- `{name}`, {term.weight:g}: {term.meaning}" for name, term in TERMS.items())
 
 
 def caution_table() -> str:

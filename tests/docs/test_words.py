@@ -50,10 +50,9 @@ def test_every_name_is_one_of_the_code() -> None:
 
 
 def _unshown() -> list[str]:
-    page = (TREE / "docs" / "words.md").read_text(encoding="utf-8").split("## Words no page shows")[1]
-    page = page.split("## ")[0]
-    rows = [line.strip("|").split("|")[0].strip() for line in page.splitlines() if line.startswith("| ")]
-    return rows[1:]
+    page = (TREE / "DEVELOPERS.md").read_text(encoding="utf-8").split("\n### Words no page shows\n")[1]
+    page = page.split("\n##")[0]
+    return re.findall(r"^- ([^:]+):", page, re.MULTILINE)
 
 
 def _shows(text: str) -> list[str]:
@@ -178,8 +177,8 @@ _TOLD = [TREE / "README.md", *sorted((TREE / "docs").rglob("*.md"))]
 
 @pytest.mark.parametrize("page", _TOLD, ids=lambda page: page.name)
 def test_no_page_of_the_docs_uses_one(page: Path) -> None:
-    """But for the list itself, and for kinds of the logbook, keys and names of the code as they are typed."""
-    text = page.read_text(encoding="utf-8").split("## Words no page shows")[0].replace("/home/you", "")
+    """But for kinds of the logbook, keys and names of the code as they are typed."""
+    text = page.read_text(encoding="utf-8").replace("/home/you", "")
     typed = re.sub(r"(?s)^```python\n.*?^```$", "", text, flags=re.MULTILINE)
     said = typed.replace("cleared, condemned", "")
     assert not _shows(said), (page.name, _shows(said))
@@ -191,9 +190,10 @@ PLAIN_PLURALS = ("visits",)  # those that a keeper pays to a vessel, as pages co
 
 
 def _retired() -> set[str]:
-    page = (TREE / "docs" / "words.md").read_text(encoding="utf-8").split("## Retired words")[1]
-    rows = [line.strip("|").split("|")[0] for line in page.splitlines() if line.startswith("| ")]
-    return {word.strip() for row in rows[1:] for word in row.split(",")}
+    page = (TREE / "DEVELOPERS.md").read_text(encoding="utf-8").split("\n### Retired words\n")[1]
+    page = page.split("\n##")[0]
+    rows = re.findall(r"^- ([^:]+):", page, re.MULTILINE)
+    return {word.strip() for row in rows for word in row.split(",")}
 
 
 def _defined(tree: ast.Module) -> Iterator[str]:
