@@ -75,7 +75,7 @@ def test_a_rota_comes_back_whole_and_can_still_be_asked(rota: Rota, again: Calla
     other = again(rota)
     assert other == rota
     assert other != replace(rota, as_of=rota.as_of + timedelta(days=1))
-    assert other != replace(rota, context=replace(rota.context, plan=replace(rota.plan, name="other")))
+    assert other != replace(rota, context=rota.context._replace(plan=replace(rota.plan, name="other")))
     harvest = next(task for task in rota.tasks if task.kind == "harvest")
     assert why(other, harvest) == why(rota, harvest)
     assert other.rations() == rota.rations()

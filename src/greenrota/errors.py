@@ -6,12 +6,11 @@ A checker returns a list of `Problem`; whoever cannot go on raises one `Problems
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Where a problem stands: a file or an option, with the offending line where there is one.
 
     `line` counts from 1, `column` and `width` say which characters of `text` are meant; 0 means "not known".
@@ -32,8 +31,7 @@ class Place:
         return f"{self.file}:{self.line}" if self.line else self.file
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """One thing wrong. `code` is stable (tests and docs match it); `what` and `hint` are prose.
 
     `wanted` is the short note that stands beside the words that are meant ("a share between 0 and 1 is wanted").

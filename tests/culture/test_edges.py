@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -169,10 +168,10 @@ FED = Broth(4.0, 1e5, 882.0, 36.0, 106.0, 26.0)
 def test_days_to_a_share_by_hand() -> None:
     # by hand: odds 1e5 : 1e6 at the start, 1 : 1 at half the ceiling of 1.1e6, so ln 10 / rate, after the lag
     assert days_to_share(FED, 0.5, 1.1e6, 0.5) == pytest.approx(math.log(10.0) / 0.5, rel=1e-12)
-    lagging = replace(FED, lag_days=2.0)
+    lagging = FED._replace(lag_days=2.0)
     assert days_to_share(lagging, 0.5, 1.1e6, 0.5) == pytest.approx(2.0 + math.log(10.0) / 0.5, rel=1e-12)
     # by hand: odds 0.25 : 0.75 at the start, 1 : 1 at half of one cell per mL
-    thin = replace(FED, density_per_ml=0.25)
+    thin = FED._replace(density_per_ml=0.25)
     assert days_to_share(thin, 0.5, 1.0, 0.5) == pytest.approx(math.log(3.0) / 0.5, rel=1e-12)
     assert days_to_share(FED, 0.25, 4e5, 0.5) == 0.0
     assert days_to_share(FED, 0.5, 0.0, 0.5) == INF
@@ -187,7 +186,7 @@ def test_a_bench_that_nothing_limits_is_named() -> None:
 
 def test_a_lag_runs_down_and_is_poured_along() -> None:
     # by hand: 2 days of lag leave 1 of 3 days to grow in; 5 leave none and 3 days of lag
-    lagging = replace(FED, lag_days=2.0)
+    lagging = FED._replace(lag_days=2.0)
     assert grow(lagging, 1.1e6, 0.5, 3.0).lag_days == 0.0
     assert grow(lagging, 1.1e6, 0.5, 3.0).density_per_ml == pytest.approx(
         density(1e5, 1.1e6, 0.5, 1.0), rel=1e-12

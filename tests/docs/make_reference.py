@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -235,7 +234,7 @@ def plausible_table() -> str:
 def _span_of(each: Bounds, with_possible: bool) -> tuple[str, str]:
     possible = f" ({shown(each.least)} to {shown(each.most)})" if with_possible else ""
     unit = f" {each.unit}" if each.unit else ""
-    return f"{usual_span(replace(each, unit=''))}{possible}{unit}", f"`{each.code}`"
+    return f"{usual_span(each._replace(unit=''))}{possible}{unit}", f"`{each.code}`"
 
 
 MADE: dict[str, Callable[[], str]] = {

@@ -49,10 +49,10 @@ def enumerated(dice: random.Random) -> tuple[Context, StartState, list[float]]:
         plan = tiny_plan(dice)
         whole, start_state = context_for(plan), start_from_plan(plan)
         cycles = {
-            name: replace(cycle, carry_overs=tuple(sorted({0.2, cycle.keep_share, 0.6})))
+            name: cycle._replace(carry_overs=tuple(sorted({0.2, cycle.keep_share, 0.6})))
             for name, cycle in whole.cycles.items()
         }
-        context = replace(whole, cycles=cycles)
+        context = whole._replace(cycles=cycles)
         scores = list(islice(every_rota(context, start_state), MOST_WAYS + 1))
         if len(scores) <= MOST_WAYS:
             return context, start_state, scores

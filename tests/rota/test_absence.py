@@ -47,7 +47,7 @@ def test_thinner_and_thinner_but_never_a_thin_start(
 ) -> None:
     """Steps of 5 % of 4 L, none below 5 %; then the light of 16 h in steps of 2 h, none below 6 h."""
     bench = context_for(example_plan()).benches["north"]
-    bench = replace(bench, vessel=replace(bench.vessel, fill_l=4.0, photoperiod_h=16.0))
+    bench = bench._replace(vessel=replace(bench.vessel, fill_l=4.0, photoperiod_h=16.0))
     ways = list(before_away._ways(bench, keep_l, GONE, density_per_ml))
     thinned = [way for way in ways if way.light_h is None]
     assert [way.keep_l / 4.0 for way in thinned] == pytest.approx(shares)

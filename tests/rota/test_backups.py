@@ -53,7 +53,7 @@ def order(
         if isinstance(each, FridgeBottle):
             state.put(each)
             if left_ml is not None:
-                state.bottles[each.id] = replace(each, volume_ml=left_ml)
+                state.bottles[each.id] = each._replace(volume_ml=left_ml)
         else:
             state.cultures[each.batch.vessel] = each
     return bank_order(
@@ -82,7 +82,7 @@ def test_a_back_up_is_replaced_at_half_its_fridge_life() -> None:
     assert due is not None
     assert due.retires == ("fridge:a/1", "fridge:b/1")
     assert of_bank(due) == "replaces fridge:a/1 before it is too old, fridge:b/1 before it is too old"
-    assert order(culture("north"), replace(bottle("fridge:a/1", 2), strain="isochrysis")) is not None
+    assert order(culture("north"), bottle("fridge:a/1", 2)._replace(strain="isochrysis")) is not None
 
 
 def test_a_back_up_that_was_drawn_from_is_replaced_once_it_restarts_no_vessel() -> None:

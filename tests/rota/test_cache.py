@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -57,12 +56,12 @@ class _Forgetful(dict):  # type: ignore[type-arg]
 
 def forgetful(plan: Plan) -> Context:
     """A context in which every action and every projection is worked out each time."""
-    return replace(context_for(plan), projections=_Forgetful(), cache=ActionCache(keeps=False))
+    return context_for(plan)._replace(projections=_Forgetful(), cache=ActionCache(keeps=False))
 
 
 def forgetful_from(context: Context, as_of: date) -> Context:
     """The same with its horizon counted from a day on."""
-    return replace(context_from(context, as_of), projections=_Forgetful(), cache=ActionCache(keeps=False))
+    return context_from(context, as_of)._replace(projections=_Forgetful(), cache=ActionCache(keeps=False))
 
 
 @settings(max_examples=6)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 from made_plans import example_plan
@@ -47,7 +46,7 @@ def test_a_cycle_is_the_longest_that_gives_nearly_the_most() -> None:
 
 
 def test_what_never_ripens_is_worked_at_its_best_and_what_washes_out_says_how_much_must_stay() -> None:
-    slow = replace(NORTH, photoperiod_factor=0.08 * NORTH.photoperiod_factor)
+    slow = NORTH._replace(photoperiod_factor=0.08 * NORTH.photoperiod_factor)
     best = cycle_for(slow, CyclePlan(), EVERY_DAY)
     # by hand: the longest interval and the largest carry-over come nearest to the ceiling
     assert (best.days, best.keep_share) == (28, 0.6)
@@ -57,5 +56,5 @@ def test_what_never_ripens_is_worked_at_its_best_and_what_washes_out_says_how_mu
     washed = cycle_for(NORTH, CyclePlan(days=2, inoculum=0.05), EVERY_DAY)
     assert washed.peak_share == 0.0
     assert washed.why == f"washes out: more than {math.exp(-2.0 * RATE):.0%} would have to stay"
-    dark = cycle_for(replace(NORTH, photoperiod_factor=0.0), CyclePlan(), EVERY_DAY)
+    dark = cycle_for(NORTH._replace(photoperiod_factor=0.0), CyclePlan(), EVERY_DAY)
     assert dark.peak_share == 0.0

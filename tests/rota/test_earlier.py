@@ -109,6 +109,20 @@ def test_a_rota_seen_again_is_the_same_without_a_search(hurried: pytest.MonkeyPa
     assert again.remembered == first.remembered
 
 
+def test_a_note_changes_no_date_and_costs_no_search(hurried: pytest.MonkeyPatch) -> None:
+    plan, day = shelf(), START + timedelta(days=12)
+    entries = [entry for entry in worked(plan, 12) if entry.on <= day and entry.kind != "note"]
+    first = schedule_from(plan, entries, day, ())
+    searches = Counter(hurried, way, "search")
+    note = Entry(day, "note", "-", (("text", "south looks pale"),), number=len(entries) + 1)
+    again = schedule_from(plan, [*entries, note], day, first.remembered)
+    assert searches.calls == 0
+    assert again.rota.tasks == first.rota.tasks
+    crash = Entry(day, "crashed", "south", (("cause", "overheating"),), number=len(entries) + 1)
+    schedule_from(plan, [*entries, crash], day, first.remembered)
+    assert searches.calls > 0
+
+
 def test_work_does_not_grow_with_the_book(hurried: pytest.MonkeyPatch) -> None:
     """Twenty days with entries or a hundred and fifty: as many searches, and every entry is read once."""
     plan, found = shelf(), []

@@ -97,18 +97,18 @@ def test_a_thin_or_nearly_empty_place_is_no_home() -> None:
     def places(broth: Broth, bottle_ml: float) -> list[int]:
         last = START + timedelta(days=3)
         shelf = state.copy()
-        shelf.bottles["starter:bought"] = replace(shelf.bottles["starter:bought"], volume_ml=bottle_ml)
+        shelf.bottles["starter:bought"] = shelf.bottles["starter:bought"]._replace(volume_ml=bottle_ml)
         shelf.cultures["north"] = Culture(batch, broth, START)
         intervals = (Interval(batch, START, last, broth),)
         simulated = Simulation(START, last, (), intervals, (), shelf, (), {})
         return homes(simulated, StartState(shelf, START), benches(plan))["tetraselmis"]
 
     assert places(broth, 80.0) == [2, 2, 2, 2]
-    assert places(replace(broth, density_per_ml=100.0), 80.0) == [1, 1, 1, 1]
-    assert places(replace(broth, volume_l=0.39), 80.0) == [1, 1, 1, 1]
+    assert places(broth._replace(density_per_ml=100.0), 80.0) == [1, 1, 1, 1]
+    assert places(broth._replace(volume_l=0.39), 80.0) == [1, 1, 1, 1]
     assert places(broth, 71.0) == [1, 1, 1, 1]
     # one that grows past the least density counts from then on
-    late = places(replace(broth, density_per_ml=30_000.0), 71.0)
+    late = places(broth._replace(density_per_ml=30_000.0), 71.0)
     assert late[0] == 0 and late[-1] == 1
 
 

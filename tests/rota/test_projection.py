@@ -90,7 +90,7 @@ def test_a_culture_that_stood_still_before_is_over_ripe_the_sooner() -> None:
 
 
 def test_where_nothing_grows_nothing_ripens() -> None:
-    dark = replace(NORTH, photoperiod_factor=0.0)
+    dark = NORTH._replace(photoperiod_factor=0.0)
     projection = seen(Broth(4.0, 1e5, *FULL), bench=dark)
     assert (projection.ready_on, projection.ripe_on, projection.over_on) == (None, None, None)
     assert seen(Broth(4.0, 0.0, *FULL)).ripe_on is None
@@ -119,7 +119,7 @@ def test_a_dose_waits_two_days_after_the_filling() -> None:
 
 
 def test_a_dose_on_its_pinned_day_or_the_two_after() -> None:
-    fixed = replace(CYCLE, feed_day=3, feed_dose=0.5)
+    fixed = CYCLE._replace(feed_day=3, feed_dose=0.5)
     broth = Broth(4.0, 2e4, 441.2, 36.0, 106.0, 26.0)
     assert seen(broth, bench=LEAN, cycle=fixed, plan=HALF).feed_on == on(3)
     assert seen(broth, bench=LEAN, cycle=fixed, plan=HALF, since=4).feed_on == on(0)
@@ -166,18 +166,18 @@ def test_from_ready_to_the_day_before_over_ripe() -> None:
     assert days(AHEAD) == [5, 6, 7, 8, 9, 10, 11]
     assert days(AHEAD, today=9) == [9, 10, 11]
     assert days(AHEAD, through=9) == [5, 6, 7, 8, 9]
-    assert days(replace(AHEAD, ready_on=None)) == [8, 9, 10, 11]
-    assert days(replace(AHEAD, over_on=None), through=14) == list(range(5, 15))
+    assert days(AHEAD._replace(ready_on=None)) == [8, 9, 10, 11]
+    assert days(AHEAD._replace(over_on=None), through=14) == list(range(5, 15))
 
 
 def test_what_ripens_after_the_horizon_has_no_day() -> None:
     assert days(AHEAD, through=7) == []
     assert days(AHEAD, through=8) == [5, 6, 7, 8]
-    assert days(replace(AHEAD, ripe_on=None)) == []
+    assert days(AHEAD._replace(ripe_on=None)) == []
 
 
 def test_a_pinned_day_stands_alone_and_a_missed_one_is_today() -> None:
-    pinned = replace(AHEAD, pinned_on=on(6))
+    pinned = AHEAD._replace(pinned_on=on(6))
     assert days(pinned) == [6]
     assert days(pinned, today=9) == [9]
     assert days(pinned, through=5) == []
@@ -206,7 +206,7 @@ def test_a_day_decided_before_holds_for_a_batch_that_is_ripe_only_after_the_hori
     ready = START + timedelta(days=6)  # ripe on the day after, as seen below
     for away, taken in (((), ready), ((Away(ready, ready),), None)):
         plan = example_plan(vessels=(example_vessel(),), days=10, away=away)
-        context = replace(context_for(plan), through=ready)
+        context = context_for(plan)._replace(through=ready)
         decided = Decisions({"north/1": ready}, {"north": START})
         choice = simulate(context, start_from_plan(plan), decided).choices[0]
         assert (choice.projection.ready_on, choice.projection.ripe_on) == (ready, ready + timedelta(days=1))

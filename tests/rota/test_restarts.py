@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -23,7 +22,7 @@ BENCHES = benches(PLAN)
 NORTH, SOUTH, EAST = BENCHES.values()
 # By hand: a quarter kept of a peak of 80 % of 1.1e6 is a re-seed of 220,000 cells/mL, so 8.8e8 cells in 4 L;
 # the least start, 0.065 x 1.1e6 x 4,000, is 2.86e8 cells. 8.8e5 is ripe, 80 % of the ceiling.
-CYCLE = replace(cycle_for(NORTH, CyclePlan(), frozenset(range(7))), keep_share=0.25, peak_share=0.8)
+CYCLE = cycle_for(NORTH, CyclePlan(), frozenset(range(7)))._replace(keep_share=0.25, peak_share=0.8)
 CYCLES = dict.fromkeys(BENCHES, CYCLE)
 ON = START + 20 * DAY
 Held = Culture | FridgeBottle
@@ -163,7 +162,7 @@ def test_an_old_bottle_is_thinner_and_a_too_old_one_is_none() -> None:
     assert source(shelf(bottle("fridge:a/1", 56, 900.0))) == "fridge:a/1"
     assert source(shelf(bottle("fridge:a/1", 57, 900.0))) is None
     assert source(shelf(bottle("fridge:a/1", -1))) is None
-    assert source(shelf(replace(bottle("fridge:a/1"), strain="isochrysis"))) is None
+    assert source(shelf(bottle("fridge:a/1")._replace(strain="isochrysis"))) is None
 
 
 def test_what_is_promised_is_left() -> None:

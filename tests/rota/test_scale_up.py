@@ -186,8 +186,8 @@ def test_a_top_up_conserves_cells_salt_and_nutrient() -> None:
     place = bench(plan)
     state = first_state(plan)
     broth = Broth(4.0, 3e5, 500.0, 20.0, 90.0, 30.0, lag_days=0.5)
-    seed = actions.fill(state, place, "starter:bottle", replace(broth, volume_l=1.0), START, 4.0)
-    state.cultures["north"] = replace(state.cultures["north"], broth=broth, fed_on=None)
+    seed = actions.fill(state, place, "starter:bottle", broth._replace(volume_l=1.0), START, 4.0)
+    state.cultures["north"] = state.cultures["north"]._replace(broth=broth, fed_on=None)
     done = actions.topup(state, place, 10.0, START)
     after = state.cultures["north"]
     label = place.nutrient.medium
@@ -207,7 +207,7 @@ def test_a_top_up_conserves_cells_salt_and_nutrient() -> None:
 
 def test_a_culture_that_does_not_grow_is_never_full() -> None:
     plan = few()
-    cold = replace(bench(plan), temperature_factor=0.0)
+    cold = bench(plan)._replace(temperature_factor=0.0)
     broth = Broth(4.0, GOOD_PER_ML, 882.0, 36.0, 0.0, 26.0)
     found = scale_up.scale_up(cold, broth, START, START, OpenDays(plan))
     assert not found.full and found.topups == ()
@@ -357,7 +357,7 @@ def test_steps_are_ripe_somewhat_later_than_the_same_cells_in_the_whole_tank(
 ) -> None:
     # docs/model.md says by how much at most: what the seasons leave out
     plan = few(work=Work(frozenset(weekdays)))
-    place = replace(bench(plan), temperature_factor=rate_factor, photoperiod_factor=1.0, salinity_factor=1.0)
+    place = bench(plan)._replace(temperature_factor=rate_factor, photoperiod_factor=1.0, salinity_factor=1.0)
     seed = Broth(share * 20.0 / 5.0, 5.0 * CEILING_PER_ML, 882.0, 36.0, 0.0, 26.0)
     filled_l = scale_up.first_fill_l(place, seed.volume_l, seed.density_per_ml)
     whole, first = (place.topped_up(seed, to_l - seed.volume_l) for to_l in (20.0, filled_l))
@@ -405,7 +405,7 @@ def test_a_vessel_that_is_being_filled_gives_nothing_away() -> None:
     context_state = schedule(plan, [begun()], START).state
     culture = context_state.cultures["north"]
     assert isinstance(culture, Culture) and culture.filling
-    dense = replace(culture, broth=replace(culture.broth, density_per_ml=0.9 * CEILING_PER_ML, volume_l=9.0))
+    dense = culture._replace(broth=culture.broth._replace(density_per_ml=0.9 * CEILING_PER_ML, volume_l=9.0))
     context_state.cultures["north"] = dense
     two = replace(plan, vessels=(TANK, replace(TANK, name="south")), starters=())
     context_state.numbers["south"] = 1

@@ -54,15 +54,15 @@ def test_the_day_it_is_ripe_is_best_then_a_day_later() -> None:
     assert picked(7, 8, 9) == 8
     assert picked(7, 9) == 9
     assert picked() is None
-    assert picked(8, projection=replace(AHEAD, ripe_on=None)) is None
-    assert picked(8, 6, projection=replace(AHEAD, pinned_on=on(6))) == 6
+    assert picked(8, projection=AHEAD._replace(ripe_on=None)) is None
+    assert picked(8, 6, projection=AHEAD._replace(pinned_on=on(6))) == 6
 
 
 def test_over_ripe_is_worse_than_early() -> None:
     assert picked(7, 12) == 7
     assert picked(11, 12) == 11
     assert picked(12, 13) == 12
-    assert picked(12, 30, projection=replace(AHEAD, over_on=None)) == 12
+    assert picked(12, 30, projection=AHEAD._replace(over_on=None)) == 12
 
 
 def test_a_full_day_and_a_shared_day_are_left_for_a_free_one() -> None:
@@ -104,7 +104,7 @@ def test_days_early_and_days_over_ripe(taken: int | None, early: int, over_ripe:
     choice = HarvestChoice(BATCH, AHEAD, (), None if taken is None else on(taken))
     assert _ripeness(Walked(choices=(choice,))) == (early, over_ripe)  # type: ignore[arg-type]
     assert _ripeness(Walked(choices=(choice, choice))) == (2 * early, 2 * over_ripe)  # type: ignore[arg-type]
-    blind = replace(choice, projection=replace(AHEAD, ripe_on=None, over_on=None))
+    blind = choice._replace(projection=AHEAD._replace(ripe_on=None, over_on=None))
     assert _ripeness(Walked(choices=(blind,))) == (0, 0)  # type: ignore[arg-type]
 
 
@@ -128,13 +128,13 @@ def judged(
     plan = example_plan(tank=Tank(100.0, ration_ml), work=Work(jobs_per_day=jobs_per_day))
     context, shelf = context_for(plan), first_state(plan)
     shelf.harvests.append(HarvestBottle("harvest:north/1", "north/1", "tetraselmis", on(8), 500.0, BROTH))
-    south = replace(BATCH, id="south/1", vessel="south")
+    south = BATCH._replace(id="south/1", vessel="south")
     events = (
         Event("start", on(0), BATCH, None, BROTH, 200.0, 3.8),
         Event("harvest", on(8), BATCH, BROTH, BROTH),
         Event("reseed", on(8), NEXT, BROTH, BROTH, 1000.0, 3.0),
         Event("feed", on(8), south, BROTH, BROTH),
-        Event("start", on(9), replace(NEXT, id="south/2", vessel="south"), None, BROTH, 200.0, 3.8),
+        Event("start", on(9), NEXT._replace(id="south/2", vessel="south"), None, BROTH, 200.0, 3.8),
     )[: 4 if suspect else 5]
     choices = (HarvestChoice(BATCH, AHEAD, (), on(8)), HarvestChoice(NEXT, AHEAD, (), on(20)))
     shelf.cultures["north"] = Culture(NEXT, BROTH, on(8))
@@ -268,7 +268,7 @@ def test_without_an_open_day_shortly_before_it_is_prepared_on_the_day() -> None:
 
 
 def test_each_kind_pours_what_is_its_own() -> None:
-    left = replace(BROTH, volume_l=1.0)
+    left = BROTH._replace(volume_l=1.0)
     events = [
         Event("harvest", on(8), BATCH, BROTH, left, 3000.0),
         Event("bank", on(8), BATCH, BROTH, BROTH, 250.0),
@@ -299,18 +299,18 @@ def test_what_gives_comes_before_what_receives() -> None:
     both = benches(PLAN)
     today = [task.id for task in tasks_from(both, events, mixing(as_of=on(8))) if task.kind != "prepare"]
     assert today == ["north/1/bank", "north/1/harvest", "south/1/start", "north/2/reseed"]
-    bought = replace(south, parent="starter:bought")
+    bought = south._replace(parent="starter:bought")
     events[0] = Event("start", on(8), bought, None, BROTH, 200.0, 3.8, 4.0)
     today = [task.id for task in tasks_from(both, events, mixing(as_of=on(8))) if task.kind != "prepare"]
     assert today == ["south/1/start", "north/1/bank", "north/1/harvest", "north/2/reseed"]
 
 
 def test_a_second_part_is_poured_alike_and_several_strains_ask_for_their_own_tools() -> None:
-    two_part = replace(NORTH, nutrient=Nutrient("a", NORTH.nutrient.medium, 0.25, other_part="b"))
+    two_part = NORTH._replace(nutrient=Nutrient("a", NORTH.nutrient.medium, 0.25, other_part="b"))
     feed = Event("feed", on(2), BATCH, BROTH, BROTH, label_doses_l=4.0)
     (task,) = tasks_from({"north": two_part}, [feed], mixing())
     assert dict(task.amounts.nutrient_ml) == {"a": pytest.approx(1.0), "b": pytest.approx(1.0)}
-    other = replace(NORTH, strain=replace(NORTH.strain, name="isochrysis"))
+    other = NORTH._replace(strain=replace(NORTH.strain, name="isochrysis"))
     events = [feed, Event("bank", on(3), BATCH, BROTH, BROTH, 250.0)]
     fed, banked = tasks_from({"north": NORTH, "south": other}, events, mixing())
     assert "strain_tools" not in fed.cautions

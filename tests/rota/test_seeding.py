@@ -55,22 +55,22 @@ def test_the_least_and_the_most_of_an_inoculum() -> None:
     # by hand: 0.065 x 1.1e6 x 4,000 mL of 2e6 a mL is 143 mL; at most half of 4 L, or the carry-over if that is more
     assert least_inoculum_ml(NORTH, 2e6) == pytest.approx(143.0, rel=1e-9)
     assert least_inoculum_ml(NORTH, 0.0) == math.inf
-    lean, rich = replace(CYCLE, keep_share=0.2), replace(CYCLE, keep_share=0.6)
+    lean, rich = CYCLE._replace(keep_share=0.2), CYCLE._replace(keep_share=0.6)
     assert [most_inoculum_ml(NORTH, cycle) for cycle in (lean, rich)] == [2000.0, pytest.approx(2400.0)]
     assert inoculum_ml(NORTH, lean, 2e6, 2e5) == pytest.approx(400.0, rel=1e-12)
     assert inoculum_ml(NORTH, lean, 2e5, 2e5) == 2000.0
     assert inoculum_ml(NORTH, lean, 0.0, 2e5) == 2000.0
     # by hand: a quarter of 90 % of 1.1e6; a culture that washes out is reckoned at half
-    cycle = replace(CYCLE, keep_share=0.25, peak_share=0.9)
+    cycle = CYCLE._replace(keep_share=0.25, peak_share=0.9)
     assert reseed_density_per_ml(NORTH, cycle) == pytest.approx(247_500.0, rel=1e-9)
-    assert reseed_density_per_ml(NORTH, replace(cycle, peak_share=0.0)) == pytest.approx(137_500.0, rel=1e-9)
+    assert reseed_density_per_ml(NORTH, cycle._replace(peak_share=0.0)) == pytest.approx(137_500.0, rel=1e-9)
 
 
 def test_a_starter_is_shared_out_in_turn_over_the_cycle() -> None:
     # by hand: 375 mL free seed two vessels of 143 mL, not three; starts of three vessels lie a third of a cycle apart
     plan = example_plan(vessels=tuple(map(example_vessel, ("north", "south", "east"))))
     places, shelf = benches(plan), first_state(plan)
-    cycles = dict.fromkeys(places, replace(CYCLE, days=9))
+    cycles = dict.fromkeys(places, CYCLE._replace(days=9))
     first, second = allot(shelf, places, cycles, ["north", "south", "east"], START, START)
     assert (first.vessel, first.source, first.volume_ml) == ("east", "starter:bought", pytest.approx(187.5))
     assert (first.least_on, first.first_on, first.last_on) == (START, START, on(54))

@@ -80,10 +80,10 @@ def test_the_slow_and_the_fast_quarter_are_those_of_drawn_cultures() -> None:
     ripe, over = (known.ripe_on - START).days, (known.over_on - START).days
     # far from both ends of the good days nothing is early or over-ripe; one day outside either end, one day and more
     assert unsure(known, ripe) == pytest.approx(half_wide + max(0.0, ripe - over + 1 + half_wide), rel=0.1)
-    far = replace(known, over_on=None)
+    far = known._replace(over_on=None)
     assert unsure(far, ripe + math.ceil(half_wide) + 1) == 0.0
     assert unsure(far, ripe - 3) == pytest.approx(half_wide, rel=0.1)
-    early = replace(known, over_on=START + timedelta(days=ripe + 40))
+    early = known._replace(over_on=START + timedelta(days=ripe + 40))
     assert unsure(early, ripe + 40 - 1) == pytest.approx(half_wide, rel=0.1)
 
 
@@ -102,16 +102,15 @@ def test_counts_make_it_surer() -> None:
     known = vessel_ripeness(rota, "north", entries)
     assert spread == pytest.approx(known.after.rate_spread, rel=1e-3)
     assert spread < 0.7 * NORTH.strain.rate_spread
-    ahead = replace(
-        project(
-            NORTH,
-            rota.cycles["north"],
-            Broth(4.0, 1.2e5, 882.0, 36.0, 106.0, 26.0),
-            START,
-            START,
-            True,
-            OpenDays(PLAN),
-        ),
+    ahead = project(
+        NORTH,
+        rota.cycles["north"],
+        Broth(4.0, 1.2e5, 882.0, 36.0, 106.0, 26.0),
+        START,
+        START,
+        True,
+        OpenDays(PLAN),
+    )._replace(
         over_on=None,
     )
     assert ahead.ripe_on is not None

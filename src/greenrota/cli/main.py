@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import os
 import sys
 from typing import Annotated, Any, cast
@@ -16,8 +15,6 @@ from greenrota.errors import Place, Problem, ProblemsFound
 
 # We use no plug-ins of pydantic; looking for some reads every installed package's metadata, some ten milliseconds.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-# A command lives for a second and makes few cycles; looking for them after every 700 objects costs a tenth of that.
-gc.set_threshold(100_000)
 
 _HELP = "Plan a microalgae rotation for a shelf of jars: from vessels, starter and days off to dated tasks."
 _EPILOG = "PLAN is plan.toml here or in the nearest parent folder. Each command has --help with an example."

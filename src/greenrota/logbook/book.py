@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from greenrota.errors import Place, Problem
 from greenrota.logbook.archive.named import Archive, is_archive_line, read_archive_line
@@ -15,8 +16,7 @@ DOUBTFUL = "this line had no end: was it cut off?"
 _SEEN_BYTES = 1000  # our choice: in UTF-16 every second byte of these is zero, in UTF-8 none
 
 
-@dataclass(frozen=True, slots=True)
-class Book:
+class Book(NamedTuple):
     """All entries as written, voids and voided ones included, those of the archives first.
 
     `problems` have to be mended before the book can be trusted; `notices` are worth saying and no more.

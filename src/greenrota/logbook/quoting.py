@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from greenrota.errors import Place, Problem
 
@@ -17,8 +17,7 @@ _UNSAFE = re.compile('["\\\\\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2
 _SPELLED = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t"}
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """One word of a line: `key` is None for a word without `=`; `where` marks it.
 
     `cut` tells that a `#` stands right behind a bare word, so that it may belong to it.
@@ -70,7 +69,7 @@ def mark(where: Place, start: int, width: int) -> Place:
     >>> mark(Place(text="abc"), 1, 2).column
     2
     """
-    return replace(where, column=start + 1, width=width)
+    return where._replace(column=start + 1, width=width)
 
 
 def _unsplit(where: Place, at: int) -> Problem:

@@ -78,7 +78,7 @@ def load(path: Path) -> Book:
         os.close(fd)
     refuse_other_text(data, path)
     book = with_archives(path, read_part(data, path.name))
-    return replace(book, problems=(*lost, *book.problems)) if lost else book
+    return book._replace(problems=(*lost, *book.problems)) if lost else book
 
 
 def refuse_other_text(data: bytes, path: Path) -> None:

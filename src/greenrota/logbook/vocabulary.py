@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import Enum
 from types import MappingProxyType
-from typing import Literal, TypeGuard, assert_never, get_args
+from typing import Literal, NamedTuple, TypeGuard, assert_never, get_args
 
 LogKind = Literal[
     "prepared",
@@ -50,8 +49,7 @@ class Sort(Enum):
     TEXT = "a text"
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """What holds for a kind of entry: whom it is about, the keys it may have, and those it must have.
 
     `instead` are keys that together stand for the required ones; of `any_of`, one at least must be there. `ends`: what

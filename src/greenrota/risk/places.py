@@ -7,7 +7,7 @@ multiplication by exp(-rate), and a culture that is poured away is z = inf; see 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -122,7 +122,7 @@ def spread(bench: Bench, broth: Broth) -> Broth:
     In the exponential phase they grow alike, which is how the seasons take a vessel that is topped up.
     """
     whole_l = bench.vessel.fill_l
-    return replace(broth, volume_l=whole_l, density_per_ml=broth.density_per_ml * broth.volume_l / whole_l)
+    return broth._replace(volume_l=whole_l, density_per_ml=broth.density_per_ml * broth.volume_l / whole_l)
 
 
 def _fill_ml(bench: Bench) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 from enum import Enum
 from typing import assert_never
@@ -177,7 +177,7 @@ def _living(rota: Rota, bench: Bench) -> Culture | None:
     culture = rota.state.at(bench, rota.as_of)
     if culture is None or not culture.filling:
         return culture
-    return replace(culture, broth=spread(bench, culture.broth))
+    return culture._replace(broth=spread(bench, culture.broth))
 
 
 def _planned(rota: Rota, days: int) -> tuple[tuple[Planned, ...], ...]:

@@ -6,9 +6,8 @@ A kind that is named in `TaskKind` and has no record, or is left out of a branch
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Literal, assert_never, get_args
+from typing import Literal, NamedTuple, assert_never, get_args
 
 from greenrota.logbook.vocabulary import LogKind
 
@@ -30,8 +29,7 @@ CLEANING = ("bleach", "bleach_kind", "bleach_rinse", "chlorine_test", "hot_water
 STRAIN_TOOLS = "strain_tools"
 
 
-@dataclass(frozen=True, slots=True)
-class TaskRecord:
+class TaskRecord(NamedTuple):
     """All that differs from one kind of task to the next, besides what it does to a culture.
 
     - `day_order` places it in a day at the bench: what gives comes before what receives.

@@ -7,8 +7,9 @@ from plan and logbook, in a number of searches that does not grow with the age o
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from greenrota.errors import checked_day
 from greenrota.logbook.entry import Entry
@@ -31,8 +32,7 @@ _DAYS_BEFORE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Scheduled:
+class Scheduled(NamedTuple):
     """A rota, and the dates to remember for the next one."""
 
     rota: Rota

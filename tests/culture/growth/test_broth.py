@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -39,7 +38,7 @@ def test_mixing_conserves_everything(first: Broth, second: Broth) -> None:
 
 @given(broths(), st.floats(0.0, 1.0))
 def test_splitting_and_pouring_back_changes_nothing(broth: Broth, share: float) -> None:
-    part = replace(broth, volume_l=broth.volume_l * share)
+    part = broth._replace(volume_l=broth.volume_l * share)
     rest = draw(broth, broth.volume_l * share)
     assert rest.density_per_ml == broth.density_per_ml
     again = mix(part, rest)
@@ -67,8 +66,8 @@ def test_growing_a_and_then_b_days_is_growing_both(
     low, high = sorted((broth.density_per_ml, top))
     slack = 1e-7  # K - N cancels as above, most where one is thousands of times the other
     assert low * (1 - slack) <= at_once.density_per_ml <= high * (1 + slack)
-    assert replace(at_once, density_per_ml=0.0, lag_days=0.0) == replace(
-        broth, density_per_ml=0.0, lag_days=0.0
+    assert at_once._replace(density_per_ml=0.0, lag_days=0.0) == broth._replace(
+        density_per_ml=0.0, lag_days=0.0
     )
 
 
@@ -89,7 +88,7 @@ def test_the_ceiling_is_the_scarcest_of_all(broth: Broth, strain: Strain, fill_l
 
 
 def test_a_diatom_without_silicate_has_no_ceiling_and_others_do_not_care() -> None:
-    bare = replace(FED, silicon_umol_l=0.0)
+    bare = FED._replace(silicon_umol_l=0.0)
     assert ceiling(bare, strains()["chaetoceros"], 4.0) == (0.0, "silicon")
     assert ceiling(bare, TETRASELMIS, 4.0) == ceiling(FED, TETRASELMIS, 4.0)
 
@@ -133,7 +132,7 @@ def test_no_more_is_drawn_than_there_is() -> None:
 def test_what_is_left_dissolved_when_cells_hold_their_quota() -> None:
     # by hand: 1e5 cells/mL x 0.75 pmol = 75 umol/L of N, x 0.027 = 2.7 umol/L of P
     assert leftover_umol_l(FED, TETRASELMIS) == pytest.approx((882.0 - 75.0, 36.0 - 2.7))
-    assert leftover_umol_l(replace(FED, density_per_ml=1e8), TETRASELMIS) == (0.0, 0.0)
+    assert leftover_umol_l(FED._replace(density_per_ml=1e8), TETRASELMIS) == (0.0, 0.0)
 
 
 @settings(max_examples=20)

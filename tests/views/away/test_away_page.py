@@ -106,7 +106,7 @@ def test_the_page_says_what_is_done_otherwise_and_by_which_task() -> None:
         assert measure.task.reason in page
     assert "thinned" in page
     assert all(task.batch in page for task in gone().tasks)
-    cut = replace(rota(), found=replace(rota().found, cut_short=True))
+    cut = replace(rota(), found=rota().found._replace(cut_short=True))
     assert CUT_SHORT in away_page(cut, [gone()]).splitlines()[0]
 
 

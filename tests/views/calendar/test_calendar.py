@@ -224,7 +224,7 @@ def test_a_visit_that_moves_keeps_its_uid_and_gets_the_next_number() -> None:
     mixing = uid_of("shelf", bucket.id)
     assert (second.new, second.changed, second.withdrawn) == (0, 2, 0)
     old, new = by_uid(first.appointments), by_uid(second.appointments)
-    assert new[uid] == replace(old[uid], on=old[uid].on + timedelta(days=1), sequence=1, stamp=LATER)
+    assert new[uid] == old[uid]._replace(on=old[uid].on + timedelta(days=1), sequence=1, stamp=LATER)
     later = old[uid].on + timedelta(days=1)  # its water is for that day now
     assert new[mixing].on == old[mixing].on and f"{later:%a} {later.day}" in new[mixing].summary
     others = old.keys() - {uid, mixing}

@@ -91,7 +91,7 @@ def test_labels_fill_page_after_page() -> None:
 def test_a_vessel_is_read_from_across_the_room(name: str, code: Markup | None) -> None:
     """On 60 x 40 mm the name has 18 pt at least, and what it says has type that is read in the hand."""
     rota = rota_of(1)
-    label = replace(labels(rota, rota.as_of + timedelta(days=27))[0], title=name)
+    label = labels(rota, rota.as_of + timedelta(days=27))[0]._replace(title=name)
     read = Read(labels_html([label], Cut(60, 40), A4, [code]))
     (box,) = (attributes for _, attributes in read.tags if attributes.get("class") == "label")
     (title,) = (attributes for tag, attributes in read.tags if tag == "h2")
@@ -145,7 +145,7 @@ def test_the_strip_shades_days_away_and_nothing_else() -> None:
     """By hand: a shaded field for each stretch away, as many days wide as it has; its legend only where one is."""
     rota = rota_of(2)
     away = (Away(date(2027, 2, 8), date(2027, 2, 8)), Away(date(2027, 2, 13), date(2027, 2, 16)))
-    gone = replace(rota, context=replace(rota.context, plan=replace(rota.plan, away=away)))
+    gone = replace(rota, context=rota.context._replace(plan=replace(rota.plan, away=away)))
     for each, days in ((rota, []), (gone, [1, 4])):
         drawn = strip_svg(each)
         shaded = [

@@ -130,7 +130,7 @@ def test_a_week_without_tasks_still_has_its_rations_and_an_empty_sheet_says_so()
     rota = rota_of(1)
     quiet = sheet_html(rota, (), A4)
     assert "No tasks this week." in quiet and "Daily ration" in quiet
-    bare = replace(rota, context=replace(rota.context, plan=replace(rota.plan, tank=None)))
+    bare = replace(rota, context=rota.context._replace(plan=replace(rota.plan, tank=None)))
     assert "Nothing to do and nothing to feed" in sheet_html(bare, (), A4)
 
 

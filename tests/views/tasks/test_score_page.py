@@ -29,7 +29,7 @@ def shelf() -> Rota:
 
 
 def hurried(**changes: bool) -> Rota:
-    return replace(shelf(), found=replace(shelf().found, **changes))  # type: ignore[arg-type]
+    return replace(shelf(), found=shelf().found._replace(**changes))  # type: ignore[arg-type]
 
 
 def test_the_terms_add_up_to_the_total() -> None:

@@ -72,7 +72,7 @@ def test_a_plan_without_a_starter_needs_nothing() -> None:
 def test_a_starter_is_shown_with_what_is_left_of_it_on_the_day() -> None:
     rota = schedule(PLAN)
     bottle = rota.state.bottles["starter:bought"]
-    rota.state.bottles["starter:bought"] = replace(bottle, volume_ml=420.0)
+    rota.state.bottles["starter:bought"] = bottle._replace(volume_ml=420.0)
     line = next(line for line in supplies_page(rota).split("\n") if line.startswith("starter bought"))
     assert "420 mL" in line
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -39,7 +38,7 @@ def archive_entries(
         raise _wrong_day(through, today)
     if papers.book.problems and not yes:
         raise ProblemsFound(
-            replace(problem, hint=f"mend it first, or put it away as it stands with --yes ({problem.hint})")
+            problem._replace(hint=f"mend it first, or put it away as it stands with --yes ({problem.hint})")
             for problem in papers.book.problems
         )
     moved = move(logbook_path(papers.path), through)

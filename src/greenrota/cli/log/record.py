@@ -55,7 +55,7 @@ def record(
 def _ask(found: Sequence[Problem]) -> None:
     """Let whoever is at the terminal decide; ProblemsFound where nobody is, Exit (status 1) after a no."""
     if not out.can_ask():
-        raise ProblemsFound(replace(problem, hint=_unrecorded(problem.hint)) for problem in found)
+        raise ProblemsFound(problem._replace(hint=_unrecorded(problem.hint)) for problem in found)
     show_problems(found)
     if not typer.confirm(_ASKED, default=False, err=True):
         out.note("nothing was recorded")

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
@@ -50,16 +50,14 @@ OwnRates = Annotated[
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Luck:
+class Luck(NamedTuple):
     """How many seasons are played, and the seed of their mishaps."""
 
     seasons: int
     seed: int
 
 
-@dataclass(frozen=True, slots=True)
-class Other:
+class Other(NamedTuple):
     """What is compared with a plan: another plan, so many vessels, no back-ups, other hazards. None: as it is."""
 
     against: Path | None

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from calendar import monthrange
-from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from greenrota.cli.system.rota_at import Papers, read_papers, rota_at, show_problems
 from greenrota.errors import Place, Problem, ProblemsFound
@@ -15,8 +14,7 @@ if TYPE_CHECKING:
     from greenrota.rota.rota import Rota
 
 
-@dataclass(frozen=True, slots=True)
-class NextMonth:
+class NextMonth(NamedTuple):
     """A calendar month, both days included, and a rota that goes through the week of its last day."""
 
     rota: Rota

@@ -10,7 +10,6 @@ import shutil
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 from typing import TYPE_CHECKING, TextIO
 
 import typer
@@ -81,7 +80,7 @@ def answer(reckoning: Reckoning, as_json: bool, doubts: tuple[Doubt, ...] = ()) 
     """Write an answer of the bench arithmetic with what is unusual in it, for people or as one JSON object."""
     from greenrota.views.reckon.reckoning import reckoning_json, render_reckoning
 
-    told = replace(reckoning, doubts=doubts)
+    told = reckoning._replace(doubts=doubts)
     write(reckoning_json(told) if as_json else render_reckoning(told, screen_width()))
 
 

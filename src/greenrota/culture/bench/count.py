@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota.culture.numeric.bracket import rising_root
 
@@ -14,8 +14,7 @@ SPREADS = 10.0  # our choice: bracket of ten standard deviations, far past any a
 SEARCH_RELATIVE = 1e-12  # our choice: width of the last bracket against the expected count
 
 
-@dataclass(frozen=True, slots=True)
-class CountDensity:
+class CountDensity(NamedTuple):
     """Cells per mL of the culture (not of the diluted sample), with the ends of the interval."""
 
     density_per_ml: float

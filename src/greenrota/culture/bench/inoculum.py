@@ -5,7 +5,7 @@ Densities in cells per mL, volumes in the unit of the name. Mixing conserves cel
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 MIN_START_SHARE = 0.065  # thinnest start, share of the ceiling; our choice, above a slow start's 3-5 %
 FRESH_DAYS = 3.0  # a bottle no older than this counts as an active culture, our choice
@@ -13,8 +13,7 @@ FRIDGE_LAG_END_DAYS = 4.0  # lag after a bottle at the end of its fridge days, o
 FRIDGE_ALIVE_END_SHARE = 0.5  # share alive at the end of the fridge days, our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Split:
+class Split(NamedTuple):
     """A starter split: every vessel gets `per_vessel_ml`, `held_ml` stays in the fridge."""
 
     per_vessel_ml: float

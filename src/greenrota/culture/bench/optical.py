@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,8 +14,7 @@ PAIRED_ERROR = 0.20  # our choice: relative error of a density where two pairs l
 _LEVEL = 1e-9  # our choice: a slope of ln on ln below this is rounding
 
 
-@dataclass(frozen=True, slots=True)
-class OpticalDensity:
+class OpticalDensity(NamedTuple):
     """A density in cells/mL read off a calibration line, with its 95 % interval.
 
     `interval_known` is False with two pairs: the ends then rest on a stated error of each pair. `outside` says on

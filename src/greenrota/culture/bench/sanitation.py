@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 CHLORINE_PER_HYPOCHLORITE = 0.9525  # g available Cl2 per g NaOCl: molar masses 70.906 / 74.442
 BLEACH_MAX_PERCENT = 15.0  # our choice: nothing sold as bleach is stronger; a larger figure is a slip
@@ -13,8 +13,7 @@ THIOSULPHATE_PRACTICE_LOW = 3.0  # g per g Cl2: prawn-hatchery handbook practice
 THIOSULPHATE_PRACTICE_HIGH = 5.0  # g per g Cl2: sample bottles, Standard Methods 23rd ed., seen in a copy
 
 
-@dataclass(frozen=True, slots=True)
-class Thiosulphate:
+class Thiosulphate(NamedTuple):
     """Grams of sodium thiosulphate pentahydrate: the most the reaction can use, and the usual range in practice."""
 
     ceiling_g: float
@@ -22,8 +21,7 @@ class Thiosulphate:
     practice_high_g: float
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(NamedTuple):
     """A short warning for the bench. Labels, local codes and licensed trades come before it.
 
     `status` is that of its weakest part: "published" (seen in the source), "copy" (seen in a reproduction),

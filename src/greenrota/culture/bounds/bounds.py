@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from enum import Enum
+from typing import NamedTuple
 
 
 class Verdict(Enum):
@@ -14,8 +14,7 @@ class Verdict(Enum):
     IMPOSSIBLE = "impossible"
 
 
-@dataclass(frozen=True, slots=True)
-class Bounds:
+class Bounds(NamedTuple):
     """The usual and the possible values of one quantity; all ends are included and stand in `unit`.
 
     `code` is that of the warning for an unusual value, `what` the name of the quantity in a sentence.
@@ -42,8 +41,7 @@ class Bounds:
         1.0
         """
         typical = None if self.typical is None else factor * self.typical
-        return replace(
-            self,
+        return self._replace(
             unit=unit,
             least=factor * self.least,
             usual_low=factor * self.usual_low,
@@ -53,8 +51,7 @@ class Bounds:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(NamedTuple):
     """A value that is not usual: the code of its warning, a sentence with value and range, and the verdict.
 
     `key` is the key of the logbook entry that holds the value, "" elsewhere.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 from greenrota.culture.bounds.bounds import Bounds
@@ -39,12 +38,11 @@ def dose_bounds(medium: Medium | None) -> Bounds:
     bounds = DOSE
     if least > DOSE.least:
         reason = f"{medium.name} needs more nitrogen than dissolves in a smaller dose"
-        bounds = replace(DOSE, least=least, usual_low=max(least, DOSE.usual_low), reason=reason)
+        bounds = DOSE._replace(least=least, usual_low=max(least, DOSE.usual_low), reason=reason)
     typical = TYPICAL_DOSE_ML_PER_L.get(medium.name)
     if typical is None:
         return bounds
-    return replace(
-        bounds,
+    return bounds._replace(
         usual_low=max(bounds.least, 0.5 * typical),
         usual_high=5.0 * typical,
         typical=typical,
@@ -76,16 +74,15 @@ def count_bounds(strain: Strain, ceiling_per_ml: float) -> Bounds:
 
 def ceiling_bounds(built_in: Strain) -> Bounds:
     """Own ceilings for a strain: usual is 1/5 of the ceiling that ships to 5 times, our choice."""
-    return replace(
-        _against_ceiling(built_in, built_in.ceiling_per_ml, 0.2, 5.0), code="unusual-ceiling", what="ceiling"
+    return _against_ceiling(built_in, built_in.ceiling_per_ml, 0.2, 5.0)._replace(
+        code="unusual-ceiling", what="ceiling"
     )
 
 
 def rate_bounds(built_in: Strain) -> Bounds:
     """Own rates for a strain: usual is 1/4 of the rate that ships to 4 times, our choice."""
     typical = built_in.rate_per_day
-    return replace(
-        RATE,
+    return RATE._replace(
         usual_low=0.25 * typical,
         usual_high=min(RATE.most, 4.0 * typical),
         typical=typical,
@@ -97,8 +94,7 @@ def _against_ceiling(strain: Strain, ceiling_per_ml: float, low: float, high: fl
     limit = packing_limit_per_ml(strain.carbon_pg)
     most = min(DENSITY.most, limit)
     reason = f"more cells of {strain.name} do not fit side by side" if limit <= DENSITY.most else ""
-    return replace(
-        DENSITY,
+    return DENSITY._replace(
         usual_low=low * ceiling_per_ml,
         usual_high=high * ceiling_per_ml,
         most=most,

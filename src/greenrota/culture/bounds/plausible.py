@@ -7,7 +7,6 @@ this one table. Bounds that depend on a strain or a medium are made of it in `bo
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from greenrota.culture.bench.sanitation import BLEACH_MAX_PERCENT
 from greenrota.culture.bounds.bounds import Bounds
@@ -69,10 +68,8 @@ FILL_SHARE = Bounds(
     usual_high=1.0,  # our choice: a fill that leaves no headspace has a warning of its own
     most=1.0,  # arithmetic
 )
-BUCKET_L = replace(  # our choice: from half of a usual jar to a drum
-    VESSEL_L, code="unusual-bucket", what="bucket", usual_low=2.0, usual_high=200.0
-)
-MIXED_ML = replace(BUCKET_L, code="unusual-volume", what="volume", usual_low=0.05).times(
+BUCKET_L = VESSEL_L._replace(code="unusual-bucket", what="bucket", usual_low=2.0, usual_high=200.0)
+MIXED_ML = BUCKET_L._replace(code="unusual-volume", what="volume", usual_low=0.05).times(
     1e3, "mL"
 )  # our choice
 TANK_L = Bounds(
@@ -102,8 +99,7 @@ TANK_RATION_SHARE = Bounds(
     usual_high=5e-3,  # our choice: 1.5 L a day for 300 L
     most=math.inf,  # our choice: none, `RATION_ML` holds
 )
-CONSUMER_RATION_SHARE = replace(
-    TANK_RATION_SHARE,
+CONSUMER_RATION_SHARE = TANK_RATION_SHARE._replace(
     unit="of its water a day",
     usual_low=1e-4,  # our choice: 1 mL a day for 10 L
     usual_high=0.5,  # our choice: half of its water
@@ -201,14 +197,12 @@ NITRATE_UMOL_L = Bounds(
     usual_high=4000.0,  # our choice: above 3530, four times f/2, CCAP f/2 Quad (copy)
     most=1e6,  # our choice
 )
-PHOSPHATE_UMOL_L = replace(
-    NITRATE_UMOL_L,
+PHOSPHATE_UMOL_L = NITRATE_UMOL_L._replace(
     what="phosphate",
     usual_low=1.0,  # our choice: a third of f/10
     usual_high=300.0,  # our choice: twice 145, four times f/2, CCAP f/2 Quad (copy)
 )
-SILICATE_UMOL_L = replace(
-    NITRATE_UMOL_L,
+SILICATE_UMOL_L = NITRATE_UMOL_L._replace(
     what="silicate",
     usual_low=10.0,  # our choice: half of f/10
     usual_high=1000.0,  # our choice: twice the 504 of K medium (copy)

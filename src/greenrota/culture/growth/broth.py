@@ -6,7 +6,6 @@ per mL, nutrients in umol per L of culture counted together, dissolved and insid
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from greenrota.culture.data.strain import Strain
@@ -17,8 +16,7 @@ ML_PER_L = 1000.0  # a litre is a cubic decimetre (SI)
 CELLS_PER_UMOL_L_PER_PMOL = 1000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Broth:
+class Broth(NamedTuple):
     """Culture in a vessel or bottle. `lag_days` is the rest of the lag still to run."""
 
     volume_l: float

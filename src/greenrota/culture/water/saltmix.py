@@ -5,15 +5,14 @@ All by mass balance; litres are litres at the stated temperature, so two volumes
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota.culture.water.seawater import density_kg_per_m3, reference_salinity_g_per_kg
 
 HYDRATION_MAX = 0.30  # our choice: twice the 14.9 % of the Kester et al. 1967 recipe weighed as hydrates
 
 
-@dataclass(frozen=True, slots=True)
-class Dilution:
+class Dilution(NamedTuple):
     """Litres of the stronger seawater and of fresh water that make the wanted seawater."""
 
     strong_l: float

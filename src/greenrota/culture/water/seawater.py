@@ -8,7 +8,7 @@ Which reference a hydrometer uses moves a salinity by up to 4.5 psu and the samp
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota.culture.numeric.bracket import rising_root
 
@@ -31,8 +31,7 @@ SEARCH_WIDTH_PSU = 1e-10  # our choice: far below what any instrument shows
 EDGE_RELATIVE = 1e-12  # our choice: rounding allowed where a reading meets an end of the salinity range
 
 
-@dataclass(frozen=True, slots=True)
-class Hydrometer:
+class Hydrometer(NamedTuple):
     """What a specific-gravity reading compares: seawater at `sample_c`, water at `reference_c` (degC).
 
     "25C/25C" is Hydrometer(25.0, 25.0); "20C/4C" is Hydrometer(20.0, 4.0).

@@ -11,10 +11,10 @@ import contextlib
 import os
 import stat
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from io import FileIO
 from pathlib import Path
+from typing import NamedTuple
 
 from greenrota.errors import Place, Problem, ProblemsFound
 from greenrota.logbook.archive.named import (
@@ -31,8 +31,7 @@ from greenrota.logbook.store import open_locked, refuse_other_text
 from greenrota.logbook.swap import read_all, write_beside_and_swap
 
 
-@dataclass(frozen=True, slots=True)
-class Moved:
+class Moved(NamedTuple):
     """What was moved: the archive and its path, the first and last day of its entries, and how many entries stayed."""
 
     archive: Archive

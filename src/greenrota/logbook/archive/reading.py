@@ -38,7 +38,7 @@ def with_archives(book: Path, living: Part) -> Book:
         problems += wrong
         parts.append(part)
     whole = bound([*parts, living])
-    return replace(whole, problems=(*problems, *whole.problems))
+    return whole._replace(problems=(*problems, *whole.problems))
 
 
 def archive_paths(book: Path) -> tuple[Path, ...]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic import ValidationInfo
 from pydantic_core import PydanticCustomError
@@ -28,8 +28,7 @@ UNSAID = "\0"  # stands for a key that the plan leaves out; no TOML text can hol
 NAMED_TABLES = ("nutrient", "starter", "vessel", "consumer")
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(NamedTuple):
     """The names that a reference may use, collected from the whole file before it is checked.
 
     A default is None where the file gives none, or more than one.

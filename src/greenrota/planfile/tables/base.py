@@ -1,7 +1,5 @@
 """The base of all tables of a plan."""
 
-from __future__ import annotations
-
 from pydantic import BaseModel, ConfigDict
 
 

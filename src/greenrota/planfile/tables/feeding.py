@@ -1,7 +1,5 @@
 """The tables [tank], [[consumer]] and [prices]: who is fed, and what things cost."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator

@@ -1,7 +1,5 @@
 """The table [risk]: how often things go wrong."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from pydantic import Field

@@ -1,7 +1,5 @@
 """The tables [strain.NAME] and [medium.NAME]: a person's own figures for strains and media."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator

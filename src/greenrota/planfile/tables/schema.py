@@ -4,8 +4,6 @@ Docstrings and descriptions of the tables go into the JSON Schema. To add a key:
 record in `rota/plan.py`, a line in `build.py` and one in `blank.toml`, and renew `docs/plan.schema.json`.
 """
 
-from __future__ import annotations
-
 from datetime import date
 from typing import Annotated
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import tomllib
 from bisect import bisect_right
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota.errors import Place
 
@@ -31,8 +31,7 @@ _BARE = re.compile(r"[^\s,\]}#]+(?: [0-9]{2}:[0-9:.Zz+-]+)?")
 _BETWEEN = re.compile(r"""[^\[\]{}"'#]+""")
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """Offsets in the text where a key and its value begin and end. For a table both are its header."""
 
     key_from: int

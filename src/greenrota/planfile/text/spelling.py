@@ -6,21 +6,19 @@ Only what stands in `SPELLINGS` is read. A kind (`KINDS`) is what a key of the p
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota import errors
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """A unit: what it measures, and its definition in the names of `units.txt`."""
 
     measures: str
     definition: str
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(NamedTuple):
     """What a key asks for: what is measured, the base unit of the number, and an example of the text."""
 
     measures: str

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from greenrota.culture.fit.course import Event, Reading, Start
 from greenrota.culture.fit.estimate import far_from_plan
@@ -24,8 +25,7 @@ _WORSE = 3.841  # chi-square, one degree of freedom, 95 %: the counts speak agai
 _GUESS_RATE_PER_DAY = 0.5  # our choice, where the bench itself allows no growth
 
 
-@dataclass(frozen=True, slots=True)
-class FittedStart:
+class FittedStart(NamedTuple):
     """The start density of a batch as fitted, and as the amounts poured should give it (None: not known)."""
 
     batch: str
@@ -41,8 +41,7 @@ class FittedStart:
         return far_from_plan(found.value, self.planned_per_ml, found.standard_error / found.value)
 
 
-@dataclass(frozen=True, slots=True)
-class Calibration:
+class Calibration(NamedTuple):
     """The fit of one vessel. `fit` is None where `refused` says why.
 
     `plateau_per_ml` is where the counts level off when the nutrients' ceilings are left out, None if they do not;

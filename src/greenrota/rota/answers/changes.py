@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.logbook.entry import Entry
 from greenrota.rota.rota import Rota
@@ -14,8 +14,7 @@ SAME_SHARE = 0.005  # amounts that differ by less than half a percent are the sa
 SAME_ML = 0.5  # half a millilitre or less of culture or water is the same pour; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """One task that is other than it was. `change` is moved, new, dropped or amounts."""
 
     id: str
@@ -25,8 +24,7 @@ class Change:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class Changes:
+class Changes(NamedTuple):
     """The changes since a day, and how many tasks stayed as they were."""
 
     since: date

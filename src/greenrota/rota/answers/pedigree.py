@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.rota.feed.bottles import BottleRecord
 from greenrota.rota.rota import Rota
@@ -13,8 +13,7 @@ from greenrota.rota.state.lineage import Link, Outbreak, Suspicion, links, suspe
 ALIVE, FRIDGE, CRASHED, GONE, PLANNED = "alive", "fridge", "crashed", "gone", "planned"
 
 
-@dataclass(frozen=True, slots=True)
-class Member:
+class Member(NamedTuple):
     """One batch or bottle: its link, what became of it, and why it is suspect (None: it is not).
 
     `state` is alive (in a vessel), fridge, crashed, gone (harvested on into the next batch, used up or poured away)
@@ -29,8 +28,7 @@ class Member:
     ended: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Pedigree:
+class Pedigree(NamedTuple):
     """All members by id as of a day; `touched` is what an outbreak, if one was asked about, would make suspect.
 
     `bottles` are the harvest bottles in which something is left.

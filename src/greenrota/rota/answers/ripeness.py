@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from greenrota.culture.fit.course import Event, Turn
 from greenrota.culture.fit.estimate import START_SPREAD, Estimate
@@ -38,8 +38,7 @@ if TYPE_CHECKING:
     from greenrota.culture.fit.update import Update
 
 
-@dataclass(frozen=True, slots=True)
-class RipeDay:
+class RipeDay(NamedTuple):
     """When a batch is ripe: the middle day and the ends of the 95 % range, whole days.
 
     A day is None where the culture never gets there. A batch that is ripe already has the day of the newest entry about
@@ -52,8 +51,7 @@ class RipeDay:
     latest: date | None
 
 
-@dataclass(frozen=True, slots=True)
-class VesselRipeness:
+class VesselRipeness(NamedTuple):
     """What is known of a vessel's rate and ceiling, `before` and `after` its counts, and when its batches are ripe.
 
     `counts` is how many counts went in. `days` are by batch, in order, for those that are still to be harvested.
@@ -114,8 +112,7 @@ def _filled(rota: Rota) -> dict[str, Visit]:
     }
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
+class _Known(NamedTuple):
     """The place, its logbook, and what both say of rate and ceiling; `update` is None with nothing to weigh."""
 
     bench: Bench
@@ -210,8 +207,8 @@ def choice_light_h(rota: Rota, choice: HarvestChoice) -> float | None:
 def _held_back_days(bench: Bench, broth: Broth, fed: Broth, until_feed: int) -> float:
     """What the lower ceiling before a second dose costs, by the figures of the plan."""
     top_per_ml, rate = bench.ceiling(fed).per_ml, bench.rate_per_day
-    at_feed = replace(fed, density_per_ml=(later := bench.grow(broth, float(until_feed))).density_per_ml)
-    rest = days_to_share(replace(at_feed, lag_days=later.lag_days), RIPE_SHARE, top_per_ml, rate)
+    at_feed = fed._replace(density_per_ml=(later := bench.grow(broth, float(until_feed))).density_per_ml)
+    rest = days_to_share(at_feed._replace(lag_days=later.lag_days), RIPE_SHARE, top_per_ml, rate)
     at_once = days_to_share(fed, RIPE_SHARE, top_per_ml, rate)
     return max(0.0, until_feed + rest - at_once) if math.isfinite(rest) and math.isfinite(at_once) else 0.0
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.frozen import FrozenDict
@@ -18,8 +18,7 @@ from greenrota.rota.tasks.task import Task
 NO_CHANGE = 1e-9  # less is rounding
 
 
-@dataclass(frozen=True, slots=True)
-class Possible:
+class Possible(NamedTuple):
     """A day a task could be on, and whether it was taken.
 
     `terms` is how far each amount of the score would move, in its own unit; those that stay are left out.
@@ -35,8 +34,7 @@ class Possible:
         return _change(self.terms)
 
 
-@dataclass(frozen=True, slots=True)
-class PossibleAmounts:
+class PossibleAmounts(NamedTuple):
     """Amounts that could be poured instead, and whether they were taken.
 
     `ml` by vessel: its share of a starter for a start, what stays in it for a harvest. `terms` as of `Possible`.

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 from itertools import groupby
-from typing import assert_never
+from typing import NamedTuple, assert_never
 
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.answers.weighed import Possible, PossibleAmounts, carry_overs, ways_to_share, weighed_days
@@ -22,8 +21,7 @@ from greenrota.rota.tasks.mixing_reasons import day_rule
 from greenrota.rota.tasks.task import Task
 
 
-@dataclass(frozen=True, slots=True)
-class Impossible:
+class Impossible(NamedTuple):
     """Days in a row a task could not be on, both included, and the reason."""
 
     first: date
@@ -31,8 +29,7 @@ class Impossible:
     because: str
 
 
-@dataclass(frozen=True, slots=True)
-class Why:
+class Why(NamedTuple):
     """What set the day of a task, and what other days would mean.
 
     `rule` is what sets its day; `sees` the id of the task whose day it follows ("" if its own was chosen). `possible`

@@ -24,8 +24,8 @@ def to_plain(value: object) -> Json:
         return value
     if isinstance(value, date):
         return value.isoformat()
-    if is_dataclass(value):
-        return {each.name: to_plain(getattr(value, each.name)) for each in fields(value)}
+    if (names := _field_names(type(value))) is not None:
+        return {name: to_plain(getattr(value, name)) for name in names}
     if isinstance(value, Mapping):
         return {_key(key): to_plain(each) for key, each in value.items()}
     if isinstance(value, frozenset):
@@ -54,7 +54,7 @@ def from_plain(kind: Any, given: Any) -> Any:
     origin, inner = get_origin(kind), get_args(kind)
     if origin in (Union, types.UnionType):
         return _one_of(inner, given)
-    if isinstance(kind, type) and is_dataclass(kind):
+    if isinstance(kind, type) and _field_names(kind) is not None:
         hints = _hints(kind)
         _must(isinstance(given, dict) and given.keys() == hints.keys())
         return kind(**{name: from_plain(hint, given[name]) for name, hint in hints.items()})
@@ -99,7 +99,14 @@ def _one_of(kinds: tuple[Any, ...], given: Any) -> Any:
 @cache
 def _hints(kind: type) -> dict[str, Any]:
     hints = get_type_hints(kind)
-    return {each.name: hints[each.name] for each in fields(kind)}
+    return {name: hints[name] for name in _field_names(kind) or ()}
+
+
+def _field_names(kind: type) -> tuple[str, ...] | None:
+    """The fields of a kind of record, a dataclass or a named tuple; None for any other type."""
+    if is_dataclass(kind):
+        return tuple(each.name for each in fields(kind))
+    return getattr(kind, "_fields", None) if issubclass(kind, tuple) else None
 
 
 def _must(holds: bool) -> None:

@@ -93,12 +93,13 @@ def _plain(value: object) -> object:
 def entry_digests(entries: Sequence[Entry]) -> dict[date, str]:
     """A text for all standing entries up to each day that has some; `entries` are in order of day.
 
-    What takes no part in the state is left out: remarks, and the numbers of the entries.
+    What takes no part in the state is left out: notes, remarks, and the numbers of the entries.
     """
     running = hashlib.sha256()
     digests = {}
     for on, of_day in groupby(entries, key=lambda entry: entry.on):
-        facts = [(entry.kind, entry.subject, entry.values) for entry in of_day]
-        running.update(f"{on} {facts!r}\n".encode())
+        facts = [(entry.kind, entry.subject, entry.values) for entry in of_day if entry.kind != "note"]
+        if facts:
+            running.update(f"{on} {facts!r}\n".encode())
         digests[on] = running.hexdigest()
     return digests

@@ -7,8 +7,9 @@ it has to change.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.logbook.entry import Entry
 from greenrota.rota.earlier.fitting import Fitting
@@ -75,8 +76,7 @@ def before_all(rota: Rota, digest: str) -> EarlierRota:
     return replace(EarlierRota.of(rota, digest, NOTHING_LOGGED), on=date.min)
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """A plan (`context`, and its digest), its standing entries in order of day, and what is remembered of both."""
 
     context: Context
@@ -126,7 +126,7 @@ class Way:
         if behind != away:
             # Nobody knows how long the others have stood in the plan: what only they would have wanted is not due.
             plan = replace(self.context.plan, away=behind)
-            other = replace(self, context=context_for(plan), digest=plan_digest(plan))
+            other = self._replace(context=context_for(plan), digest=plan_digest(plan))
             others = other._worked_out(early, asked, steps, BRIEF_BATCHES)
             found = [due_in_both(*pair) for pair in zip(found, others, strict=True)]
         rota, made = self._resting(found[-1], states[len(early) :], asked, steps)
@@ -181,7 +181,7 @@ def _replanned(
     hurried = before is not None and before.cut_short
     found = search(context, start_state, previous, progress, 0 if hurried else None, most=most)
     if hurried:
-        found = replace(found, cut_short=True)
+        found = found._replace(cut_short=True)
     rota = _with_log(_rota(context, start_state, previous, found), logged)
     return rota if before is None else replace(rota, overdue=overdue(before, rota))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
 from greenrota.rota.plan import TANK, Consumer, Diet, Plan
@@ -16,8 +16,7 @@ KEEPS_DAYS = 14  # for a plan without a tank: the default of [tank] keeps; commo
 RAMP = (0.25, 0.25, 0.50, 0.50, 0.75, 0.75)
 
 
-@dataclass(frozen=True, slots=True)
-class Want:
+class Want(NamedTuple):
     """One claim on the harvest bottles, day by day.
 
     `amount` is in mL a day, or in cells a day where `in_cells` is set. `strains` None: every strain will do.

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from greenrota.rota.feed.bottles import BottleEntry, by_day
 from greenrota.rota.feed.flow import earliest_harvest, fillings, first_day, first_harvests, serve_days
@@ -15,8 +16,7 @@ from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.state import HarvestBottle
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(NamedTuple):
     """The rations of a horizon in five numbers; the volumes add up: in = fed + spoiled + on hand."""
 
     short_days: int
@@ -104,7 +104,7 @@ def on_hand(
     today = apply_entries(happened.get(on.toordinal(), ()), filled, there, claims, on.toordinal())
     oldest = on - timedelta(days=keeps)
     left = (
-        replace(b.harvest, volume_ml=b.left_ml) for b in there if b.left_ml > 0.0 and b.harvest.on >= oldest
+        b.harvest._replace(volume_ml=b.left_ml) for b in there if b.left_ml > 0.0 and b.harvest.on >= oldest
     )
     return OnHand(first, tuple(left), len(harvests), frozenset(today.consumers), begins)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import Literal, assert_never
 
@@ -95,7 +94,7 @@ def bar_bottles(run: Replay) -> None:
             continue
         free = bottle.id not in found and bottle.id not in run.logged.condemned
         cleared_on = _cleared_on(run, bottle.id, bottle.batch) if free else None
-        run.state.harvests[index] = replace(bottle, barred_on=why.known, cleared_on=cleared_on)
+        run.state.harvests[index] = bottle._replace(barred_on=why.known, cleared_on=cleared_on)
 
 
 def _cleared_on(run: Replay, bottle: str, batch: str) -> date:

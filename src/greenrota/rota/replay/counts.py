@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.bench.count import LARGE_SQUARE_ML
 from greenrota.culture.fit.course import Event, Reading, Start, Turn
@@ -22,8 +23,7 @@ DENSEST_PER_ML = 2.5e11  # geometry: cells of 4 um3, as small as any strain here
 _LOOKED_AT_LEAST_ML, _LOOKED_AT_MOST_ML = 1e-9, 1.0  # our choice: wider than any chamber, diluted or not
 
 
-@dataclass(frozen=True, slots=True)
-class VesselCounts:
+class VesselCounts(NamedTuple):
     """What was logged of a vessel. `events` count days from `first`; `alive`: a batch stands in it now.
 
     `batches` names the batch of every event; `impossible` is how many counts were denser than cells can be packed.
@@ -87,7 +87,7 @@ def newest_counts(series: VesselCounts, most: int) -> VesselCounts:
     head, name = kept[0]
     if isinstance(head, Turn):
         kept[0] = (Start(head.day, 0.0, head.cap_per_ml), name)
-    return replace(series, events=tuple(event for event, _ in kept), batches=tuple(name for _, name in kept))
+    return series._replace(events=tuple(event for event, _ in kept), batches=tuple(name for _, name in kept))
 
 
 class Series:

@@ -50,7 +50,7 @@ def with_gone_vessels(context: Context, log: Sequence[Entry]) -> Context:
     benches = {vessel.name: bench_of(context.plan, vessel) for vessel in gone}
     weekdays = context.plan.work.weekdays
     cycles = {name: cycle_for(bench, context.plan.cycle, weekdays) for name, bench in benches.items()}
-    return replace(context, benches={**context.benches, **benches}, cycles={**context.cycles, **cycles})
+    return context._replace(benches={**context.benches, **benches}, cycles={**context.cycles, **cycles})
 
 
 def gone_vessels_of(plan: Plan, log: Sequence[Entry]) -> tuple[Vessel, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.errors import Problem
 from greenrota.rota.feed.bottles import BottleEntry
@@ -14,8 +15,7 @@ from greenrota.rota.state.lineage import Suspicion
 from greenrota.rota.state.salt_water import MixedWater
 
 
-@dataclass(frozen=True, slots=True)
-class Crash:
+class Crash(NamedTuple):
     """A lost batch: its vessel, the day the loss was seen, the cause, and since when something may have been wrong."""
 
     vessel: str
@@ -25,8 +25,7 @@ class Crash:
     since: date
 
 
-@dataclass(frozen=True, slots=True)
-class DoubtfulCount:
+class DoubtfulCount(NamedTuple):
     """A count far below what was projected, in cells per mL: a crash, or a slip of the counting."""
 
     vessel: str
@@ -98,8 +97,7 @@ class LoggedState:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Inspection:
+class Inspection(NamedTuple):
     """Something that may be contaminated: look at it, then log it as cleared or condemned."""
 
     subject: str

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.logbook.entry import Entry
 from greenrota.rota.state.state import Culture
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(NamedTuple):
     """The observations of one note. `values` by key: colour, smell, foam, clumping as text; ph, sg and
     temperature (degrees Celsius) as numbers."""
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 from itertools import accumulate
+from typing import NamedTuple
 
 from greenrota.culture.bench import inoculum
 from greenrota.culture.growth.broth import bench_ceiling_per_ml, days_to_share
@@ -33,8 +33,7 @@ LEAST_CELLS_SHARE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Stay:
+class Stay(NamedTuple):
     """A place in which a strain lives from a day to a day, both included: a vessel or a fridge bottle."""
 
     place: str

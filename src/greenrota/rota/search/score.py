@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 from statistics import NormalDist
 from typing import NamedTuple
@@ -54,8 +53,7 @@ WEIGHTS: Mapping[str, float] = {name: term.weight for name, term in TERMS.items(
 _QUARTER = NormalDist().inv_cdf(0.75)  # standard deviations beyond which a quarter lies
 
 
-@dataclass(frozen=True, slots=True)
-class Score:
+class Score(NamedTuple):
     """How good a rota is. `amounts` by the names of `TERMS`, in their own units."""
 
     amounts: Mapping[str, float]

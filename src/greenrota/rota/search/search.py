@@ -6,7 +6,7 @@ rule of the rota.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota.rota.search.exact import combinations_seen, try_all
 from greenrota.rota.search.local import free_decisions, search_until_spent
@@ -32,8 +32,7 @@ EXACT_SLACK = (
 GAP_MIDDLE, GAP_MOST = 0.007, 0.031
 
 
-@dataclass(frozen=True, slots=True)
-class SearchResult:
+class SearchResult(NamedTuple):
     """The best rota found: its dates, their simulation and score, and how sure it is.
 
     `exact` is True when every choice was tried; `cut_short` when the search was interrupted.
@@ -63,8 +62,10 @@ def search(
     trials = Trials(context, start_state, previous, progress)
     if budget is None:
         budget = usual_budget(len(trials.best.simulated.choices), free_decisions(trials, trials.best), most)
+    if budget == 0:
+        return _result(trials)
     try:
-        if _is_small(trials, budget):
+        if _is_small(trials):
             trials.give_budget(budget, limit=int(EXACT_BATCHES * EXACT_SLACK))
             if try_all(trials):
                 return _result(trials, exact=True)
@@ -92,9 +93,9 @@ def usual_budget(batches: int, decisions: int, most: int | None = None) -> int:
     return min(most, max(FEWEST_BATCHES, ROTAS_PER_DECISION * batches * decisions))
 
 
-def _is_small(trials: Trials, budget: int) -> bool:
-    """True if all combinations can be tried, as far as the first simulation shows; never without a budget."""
-    return budget > 0 and combinations_seen(trials) * trials.cost(trials.best) <= EXACT_BATCHES
+def _is_small(trials: Trials) -> bool:
+    """True if all combinations can be tried, as far as the first simulation shows."""
+    return combinations_seen(trials) * trials.cost(trials.best) <= EXACT_BATCHES
 
 
 def _result(trials: Trials, exact: bool = False, cut_short: bool = False) -> SearchResult:

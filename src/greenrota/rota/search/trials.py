@@ -6,8 +6,8 @@ The budget counts simulated batches, not seconds, so the same plan gives the sam
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.rota.search.score import Score, Scorer
 from greenrota.rota.simulate.context import Context
@@ -27,8 +27,7 @@ class BudgetSpent(Exception):
     """The next trial would cost more than the budget has left."""
 
 
-@dataclass(frozen=True, slots=True)
-class Trial:
+class Trial(NamedTuple):
     """One set of decisions with its simulation and its score. `decisions` lead to the same simulation again."""
 
     decisions: Decisions

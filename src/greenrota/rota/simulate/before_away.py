@@ -7,8 +7,8 @@ fridge. An earlier harvest is up to the search, which moves the dates.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth, mix, seawater
 from greenrota.rota.plan import Away, Plan
@@ -29,8 +29,7 @@ DIMMEST_H = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Reseeding:
+class Reseeding(NamedTuple):
     """What is done with a batch at its harvest before days away.
 
     `keep_l` stays in the vessel; `light_h` is the light until the next harvest (None: as usual); `park` empties the
@@ -72,7 +71,7 @@ def reseeding(
             return option
     if spared:
         return Reseeding(0.0, park=True, away=gone)
-    return replace(list(_ways(bench, keep_l, gone, broth.density_per_ml))[-1], in_vain=True)
+    return list(_ways(bench, keep_l, gone, broth.density_per_ml))[-1]._replace(in_vain=True)
 
 
 def _ways(bench: Bench, keep_l: float, gone: Away, density_per_ml: float) -> Iterator[Reseeding]:
@@ -96,7 +95,7 @@ def _overrun(
     context: Context, bench: Bench, cycle: Cycle, broth: Broth, way: Reseeding, on: date
 ) -> Away | None:
     """The days away in which the re-seeded batch would become over-ripe with no open day before; None if none."""
-    kept = replace(broth, volume_l=min(way.keep_l, broth.volume_l))
+    kept = broth._replace(volume_l=min(way.keep_l, broth.volume_l))
     new_l = bench.vessel.fill_l - kept.volume_l
     fresh = bench.dosed(mix(kept, seawater(new_l, bench.salinity_psu)), new_l)
     projection = project(bench.lit(way.light_h), cycle, fresh, on, on, False, context.open_days)

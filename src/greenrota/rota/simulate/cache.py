@@ -8,14 +8,12 @@ identity is used twice.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import TypeVar, cast
+from typing import NamedTuple, TypeVar, cast
 
 from greenrota.rota.state.state import Batch, Culture, FridgeBottle, HarvestBottle, State
 
 
-@dataclass(frozen=True, slots=True)
-class Trace:
+class Trace(NamedTuple):
     """What an action changed in a state. `result` is what it returned, `roots` the records it started from."""
 
     roots: tuple[object, ...]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -43,8 +42,7 @@ class CachedAllotments(NamedTuple):
     allotments: tuple[Allotment, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(NamedTuple):
     """Days up to `through` for which a rota stands already: with harvest days for these batches, for others none."""
 
     through: date
@@ -55,8 +53,7 @@ class Settled:
         return on > self.through or batch in self.harvests
 
 
-@dataclass(frozen=True, slots=True)
-class Context:
+class Context(NamedTuple):
     """Plan, benches, cycles and open days, and caches of what was already worked out for them.
 
     `through` is the last day that is simulated, included; by strain, `least_cells` restart the least needy vessel, and
@@ -116,7 +113,7 @@ def context_from(context: Context, as_of: date) -> Context:
 def context_through(context: Context, through: date, settled: Settled | None = None) -> Context:
     """The same place with its horizon up to a day, included, and new caches."""
     cache = _cache_for(context.plan)
-    return replace(context, through=through, projections={}, allotments={}, cache=cache, settled=settled)
+    return context._replace(through=through, projections={}, allotments={}, cache=cache, settled=settled)
 
 
 def _cache_for(plan: Plan) -> ActionCache:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth
 from greenrota.rota.ids import prepare_id, task_id
@@ -18,8 +18,7 @@ from greenrota.rota.state.salt_water import Fill
 from greenrota.rota.state.state import Batch
 
 
-@dataclass(frozen=True, slots=True)
-class FirstFilling:
+class FirstFilling(NamedTuple):
     """A vessel is filled for the first time: from a harvest of its strain, or from a starter."""
 
     from_harvest: bool
@@ -28,8 +27,7 @@ class FirstFilling:
 Facts = FirstFilling | Restart | Reseeding | BankOrder
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(NamedTuple):
     """One thing to be done to a batch on a day.
 
     `volume_ml` is the culture that is moved: inoculum, harvest, keep-back or bottle filling. `label_doses_l` is the
@@ -60,8 +58,7 @@ class Event:
         return self.facts.away if isinstance(self.facts, Reseeding) else None
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
+class Interval(NamedTuple):
     """A stretch of days in which nothing is done to a batch: its broth on the first day, and the last day (included).
 
     `light_h` is a photoperiod other than the vessel's usual one.
@@ -74,8 +71,7 @@ class Interval:
     light_h: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class HarvestChoice:
+class HarvestChoice(NamedTuple):
     """A harvest day that was chosen: the batch, its projection, the possible days, and the day taken (None: none)."""
 
     batch: Batch

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from greenrota.culture.growth.broth import Broth, days_to_share
 from greenrota.culture.growth.logistic import days_to_density
@@ -20,8 +20,7 @@ ROUNDING = 1e-9  # a culture ripe at midnight is ripe that day
 NEED_DAYS = 6  # how far before ripe it may be put when no day up to over-ripe is open; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Projection:
+class Projection(NamedTuple):
     """The life of one batch as projected from a day. Dates are whole days; None: never, as far as a calendar goes.
 
     `ready_on` is the first day on which the culture may be harvested if something is gained by it, `ripe_on` the

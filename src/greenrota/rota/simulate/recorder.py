@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator
-from dataclasses import replace
 from datetime import date
 
 from greenrota.culture.growth.broth import ML_PER_L
@@ -82,7 +81,7 @@ class Recorder:
         figures = ("start", bench.vessel.name, number, source, volume_ml, on, filled_l)
         touched = (bench.vessel.name, source if giver is None else giver.vessel.name)
         started = self.cache.do(self.state, touched, (root,), figures, act)
-        self.events.append(replace(started, facts=facts))
+        self.events.append(started._replace(facts=facts))
 
     def act(
         self,
@@ -100,7 +99,7 @@ class Recorder:
         culture = self.living(bench, on)
 
         def act() -> Event:
-            return replace(_event(kind, on, action()), number=number)
+            return _event(kind, on, action())._replace(number=number)
 
         self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), (kind, *figures), act))
 
@@ -119,7 +118,7 @@ class Recorder:
 
         def act() -> Event:
             done = actions.harvest(self.state, bench, volume_ml, on, barred)
-            return replace(_event("harvest", on, done, volume_ml), barred=barred)
+            return _event("harvest", on, done, volume_ml)._replace(barred=barred)
 
         figures = ("harvest", volume_ml, barred)
         self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), figures, act))

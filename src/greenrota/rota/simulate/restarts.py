@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.bench import inoculum
 from greenrota.culture.growth.broth import ML_PER_L
@@ -35,16 +36,14 @@ class Day:
     known: dict[str, tuple[Culture, Giver]] = field(default_factory=dict, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Inoculum:
+class Inoculum(NamedTuple):
     """Culture that restarts a vessel; `source` None: the vessel waits for a ripening one."""
 
     source: str | None
     volume_ml: float
 
 
-@dataclass(frozen=True, slots=True)
-class Giver:
+class Giver(NamedTuple):
     """A living vessel of a strain that is not suspect, on a day.
 
     `z` is ceiling / density - 1, `z_then` that on the last open day worth waiting for; `spare_ml` is what it has above
@@ -59,8 +58,7 @@ class Giver:
     spare_ml: float
 
 
-@dataclass(frozen=True, slots=True)
-class Restart:
+class Restart(NamedTuple):
     """Where the inoculum of an emptied vessel comes from, and what else there was on that day, before it was taken.
 
     `first`: it was never filled before; `lost` is what its culture died of, "" where it did not. `bottled` is the day

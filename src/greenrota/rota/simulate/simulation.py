@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import chain
-from typing import assert_never
+from typing import NamedTuple, assert_never
 
 from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.simulate.agenda import Agenda
@@ -54,8 +54,7 @@ class Simulation:
     keeps: Mapping[str, float] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class _Harvest:
+class _Harvest(NamedTuple):
     """What is to become of a batch at its harvest of the day. `kept_l` is what no restart may take from it."""
 
     bench: Bench
@@ -208,8 +207,8 @@ class _Run:
     def _reseeding(
         self, bench: Bench, culture: Culture, keep_l: float, on: date, emptied: list[Bench]
     ) -> Reseeding:
-        """How a vessel is re-seeded at its harvest; worked out once where there are days away."""
-        if not self.context.plan.away:
+        """How a vessel is re-seeded at its harvest; worked out once where days away lie ahead."""
+        if all(gone.last <= on for gone in self.context.plan.away):
             return Reseeding(keep_l)
         spared = self._has_kin(bench, emptied)
         return self.context.cache.do(

@@ -6,7 +6,6 @@ a state, for the logbook and the simulation alike. An action that asks for more 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
@@ -89,7 +88,7 @@ def take(state: State, bench: Bench, source: str, volume_ml: float, on: date) ->
         if left_ml <= FORGIVEN_ML:
             del state.bottles[source]
         else:
-            state.bottles[source] = replace(bottle, volume_ml=left_ml, held_ml=min(bottle.held_ml, left_ml))
+            state.bottles[source] = bottle._replace(volume_ml=left_ml, held_ml=min(bottle.held_ml, left_ml))
         return bench.bottled(volume_ml / ML_PER_L, bottle.density_per_ml, bottle.filled, on)
     batch = state.batches.get(source)
     culture = state.cultures.get(batch.vessel) if batch is not None else None
@@ -105,8 +104,8 @@ def _take_living(state: State, culture: Culture, volume_ml: float) -> Broth:
             f"{culture.batch.id} holds {held.volume_l * ML_PER_L:.0f} mL, {volume_ml:.0f} mL are asked"
         )
     left = draw(held, min(volume_ml / ML_PER_L, held.volume_l))
-    state.cultures[culture.batch.vessel] = replace(culture, broth=left)
-    return replace(held, volume_l=volume_ml / ML_PER_L)
+    state.cultures[culture.batch.vessel] = culture._replace(broth=left)
+    return held._replace(volume_l=volume_ml / ML_PER_L)
 
 
 def _take_harvested(state: State, source: str, volume_ml: float) -> Broth:
@@ -117,8 +116,8 @@ def _take_harvested(state: State, source: str, volume_ml: float) -> Broth:
             and not harvest.is_back_up
             and harvest.volume_ml + FORGIVEN_ML >= volume_ml
         ):
-            state.harvests[index] = replace(harvest, volume_ml=max(0.0, harvest.volume_ml - volume_ml))
-            return replace(harvest.broth, volume_l=volume_ml / ML_PER_L)
+            state.harvests[index] = harvest._replace(volume_ml=max(0.0, harvest.volume_ml - volume_ml))
+            return harvest.broth._replace(volume_l=volume_ml / ML_PER_L)
     raise Shortfall(f"{source} has no {volume_ml:.0f} mL left to give")
 
 
@@ -129,7 +128,7 @@ def feed(state: State, bench: Bench, strength: float, on: date) -> Effect:
         raise Shortfall(f"{before.batch.id} has been drawn empty")
     label_doses_l = before.broth.volume_l * strength
     after = bench.dosed(before.broth, label_doses_l)
-    state.cultures[bench.vessel.name] = replace(before, broth=after, fed_on=on)
+    state.cultures[bench.vessel.name] = before._replace(broth=after, fed_on=on)
     return Effect(before.batch, before.broth, after, label_doses_l=label_doses_l)
 
 
@@ -144,7 +143,7 @@ def harvest(state: State, bench: Bench, volume_ml: float, on: date, barred: bool
             f"{before.batch.id} holds {before.broth.volume_l * ML_PER_L:.0f} mL, {volume_ml:.0f} mL are asked"
         )
     after = draw(before.broth, min(volume_ml / ML_PER_L, before.broth.volume_l))
-    state.cultures[bench.vessel.name] = replace(before, broth=after, harvests=before.harvests + 1)
+    state.cultures[bench.vessel.name] = before._replace(broth=after, harvests=before.harvests + 1)
     state.harvests.append(
         HarvestBottle(
             harvest_id(before.batch.id, before.harvests),
@@ -216,8 +215,8 @@ def topup(state: State, bench: Bench, to_l: float, on: date) -> Effect:
     seawater_l = max(0.0, to_l - before.broth.volume_l)
     broth = bench.topped_up(before.broth, seawater_l)
     filling = scale_up.is_filling(bench, broth.volume_l)
-    state.cultures[bench.vessel.name] = replace(
-        before, broth=broth, topups=before.topups + 1, filling=filling
+    state.cultures[bench.vessel.name] = before._replace(
+        broth=broth, topups=before.topups + 1, filling=filling
     )
     return Effect(before.batch, before.broth, broth, seawater_l, seawater_l)
 
@@ -225,8 +224,8 @@ def topup(state: State, bench: Bench, to_l: float, on: date) -> Effect:
 def count(state: State, bench: Bench, density_per_ml: float, on: date) -> Effect:
     """A count replaces the projected density from this moment on."""
     before = _living(state, bench, on)
-    after = replace(before.broth, density_per_ml=density_per_ml)
-    state.cultures[bench.vessel.name] = replace(before, broth=after)
+    after = before.broth._replace(density_per_ml=density_per_ml)
+    state.cultures[bench.vessel.name] = before._replace(broth=after)
     return Effect(before.batch, before.broth, after)
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from enum import Enum
+from typing import NamedTuple
 
 from greenrota.culture.bench import inoculum
 from greenrota.rota.plan import CyclePlan
@@ -36,8 +36,7 @@ class BottleFault(Enum):
     DRAWN = "so much was taken that it restarts no vessel"
 
 
-@dataclass(frozen=True, slots=True)
-class BankOrder:
+class BankOrder(NamedTuple):
     """A back-up to be filled: how much, what for, and the bottles it replaces with their faults (None: a good one)."""
 
     volume_ml: float

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.bench import inoculum
 from greenrota.culture.data.strain import Strain
@@ -25,8 +25,7 @@ from greenrota.culture.water.saltmix import salt_g
 from greenrota.rota.plan import Nutrient, Plan, Vessel
 
 
-@dataclass(frozen=True, slots=True)
-class Bench:
+class Bench(NamedTuple):
     """A vessel with its strain, nutrient and the rate that its temperature, light and salinity allow.
 
     The three factors are shares of the strain's best rate, 0..1. `salt_g_per_l` is the dry mix in a litre of
@@ -62,7 +61,7 @@ class Bench:
         """The same place under another photoperiod, in hours a day; None for its usual one."""
         if light_h is None:
             return self
-        return replace(self, photoperiod_factor=photoperiod_factor(light_h))
+        return self._replace(photoperiod_factor=photoperiod_factor(light_h))
 
     def ceiling(self, broth: Broth) -> Ceiling:
         """The ceiling of the vessel filled to its working volume: a vessel drawn low is lit no better."""

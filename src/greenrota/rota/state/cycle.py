@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from greenrota.culture.growth.logistic import sawtooth_peak_share, wash_out_share
 from greenrota.rota.plan import CyclePlan
@@ -23,8 +23,7 @@ INTERVALS = range(2, 29)  # days between harvests that a home rota can keep; our
 FEED_GAIN = 0.10  # a second dose must lift the ceiling by this share to be worth the work; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Cycle:
+class Cycle(NamedTuple):
     """How one vessel is worked. `keep_share` of the fill stays at harvest; `days` is the usual interval.
 
     `carry_overs` are the shares that one harvest may keep instead, none where the plan pins the carry-over.
@@ -67,8 +66,7 @@ def cycle_for(bench: Bench, wanted: CyclePlan, weekdays: frozenset[int]) -> Cycl
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Option:
+class _Option(NamedTuple):
     keep: float
     days: int
     gap_days: float

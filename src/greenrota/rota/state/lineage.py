@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.rota.state.state import State
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """A batch or bottle, what it took its culture from (None: bought), and on which day.
 
     `is_harvest`: a harvest bottle, from which nothing is started.
@@ -24,8 +23,7 @@ class Link:
     is_harvest: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Suspicion:
+class Suspicion(NamedTuple):
     """Why a batch or bottle is suspect, from which day on, and the day on which that was logged (`known`)."""
 
     since: date
@@ -33,8 +31,7 @@ class Suspicion:
     known: date
 
 
-@dataclass(frozen=True, slots=True)
-class Outbreak:
+class Outbreak(NamedTuple):
     """A batch or bottle that is taken to be contaminated since a day, logged on the day `known`.
 
     `alone`: only what was harvested from it is doubted, not its forebears and heirs.

@@ -55,8 +55,5 @@ class OpenDays:
 
     def between(self, first: date, last: date) -> list[date]:
         """All open days from first to last, both included."""
-        return [
-            day
-            for day in (first + timedelta(days=n) for n in range((last - first).days + 1))
-            if self.is_open(day)
-        ]
+        begin, end = first.toordinal(), last.toordinal()
+        return [day for day in map(date.fromordinal, range(begin, end + 1)) if self.is_open(day)]

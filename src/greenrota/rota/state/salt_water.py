@@ -6,7 +6,6 @@ A bucket is mixed for all the fillings that it can serve: those of the days in w
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from operator import itemgetter
 from typing import NamedTuple
@@ -40,8 +39,7 @@ class Fill(NamedTuple):
         return vessel_of(self.batch)
 
 
-@dataclass(frozen=True, slots=True)
-class MixedWater:
+class MixedWater(NamedTuple):
     """Salt water that was mixed on a day: `left_ml` of it is not poured yet.
 
     `prepare` is the id of the task that it fulfilled. None left: enough for what that task is named after, and nothing
@@ -62,8 +60,7 @@ class MixedWater:
         return 0 <= (on - self.on).days <= KEEPS_DAYS
 
 
-@dataclass(frozen=True, slots=True)
-class Bucket:
+class Bucket(NamedTuple):
     """Salt water to be mixed on a day. Its `fills` tell what each of them still needs, by the day it is poured.
 
     `shared_day`: there is work on its day without it.
@@ -79,8 +76,7 @@ class Bucket:
         return sum(fill.seawater_ml for fill in self.fills)
 
 
-@dataclass(frozen=True, slots=True)
-class Mixing:
+class Mixing(NamedTuple):
     """All that the days of mixing depend on, besides the fillings and the other work.
 
     `most_ml` is what a bucket holds; `on_hand` is mixed already; `done` are the ids of tasks fulfilled or skipped.
@@ -177,5 +173,5 @@ def poured(on_hand: tuple[MixedWater, ...], fill: Fill) -> tuple[float, tuple[Mi
     if not left_ml:
         return short_ml, on_hand
     return short_ml, tuple(
-        replace(water, left_ml=left_ml[n]) if n in left_ml else water for n, water in enumerate(on_hand)
+        water._replace(left_ml=left_ml[n]) if n in left_ml else water for n, water in enumerate(on_hand)
     )

@@ -7,7 +7,6 @@ a little is lit no better.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
 
@@ -33,8 +32,7 @@ class TopUp(NamedTuple):
     to_l: float
 
 
-@dataclass(frozen=True, slots=True)
-class ScaleUp:
+class ScaleUp(NamedTuple):
     """The top-ups to come of one batch, and its broth on the day of the last (as it was, where there is none).
 
     `full`: the working volume is reached with them.

@@ -7,9 +7,9 @@ first by name.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import accumulate, groupby, islice, product
+from typing import NamedTuple
 
 from greenrota.culture.bench import inoculum
 from greenrota.rota.state.bench import Bench
@@ -24,8 +24,7 @@ SPARING_LEVEL = 1.2  # times the least inoculum, where the rest of a starter is 
 MOST_WAYS = 40  # of sharing out one starter that are offered to the search; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Sharing:
+class Sharing(NamedTuple):
     """How a starter is shared out: who is started from it in which order, and with how much each, in mL."""
 
     source: str
@@ -33,8 +32,7 @@ class Sharing:
     volumes_ml: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class StarterShare:
+class StarterShare(NamedTuple):
     """A part of a bottle set aside to start a vessel.
 
     It can be used from `least_on` to `last_on`, when the bottle is too old; `first_on` spreads the harvests of the
@@ -49,8 +47,7 @@ class StarterShare:
     last_on: date
 
 
-@dataclass(frozen=True, slots=True)
-class Allotment:
+class Allotment(NamedTuple):
     """One starter shared out: the way taken, all the ways there are, and the share of each vessel."""
 
     taken: Sharing

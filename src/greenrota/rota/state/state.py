@@ -6,8 +6,9 @@ simulation both go through them, so what was done and what is planned follow one
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.growth.broth import Broth
 from greenrota.rota.plan import Plan
@@ -59,8 +60,7 @@ def harvest_id(batch: str, earlier: int) -> str:
     return f"harvest:{batch}" if earlier == 0 else f"harvest:{batch}.{earlier + 1}"
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+class Batch(NamedTuple):
     """One filling of one vessel from one inoculum. `id` is made by `batch_id`.
 
     `parent` is `starter:NAME`, `fridge:BATCH` or a batch id. `reseeds` counts the re-seeds since the vessel was last
@@ -76,8 +76,7 @@ class Batch:
     reseeds: int
 
 
-@dataclass(frozen=True, slots=True)
-class Culture:
+class Culture(NamedTuple):
     """A living batch in a vessel: its broth as it was on a day.
 
     `fed_on` is the last second dose; `light_h` a photoperiod other than the vessel's usual one; `harvests` is how
@@ -95,8 +94,7 @@ class Culture:
     filling: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class FridgeBottle:
+class FridgeBottle(NamedTuple):
     """Living culture in the fridge: a starter (`starter:NAME`) or a back-up (`fridge:BATCH`).
 
     `held_ml` is the part of a starter kept back as insurance while there is any other way.
@@ -111,8 +109,7 @@ class FridgeBottle:
     held_ml: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class HarvestBottle:
+class HarvestBottle(NamedTuple):
     """Harvested culture in a bottle, for the animals: from one batch on one day, `broth` as it was harvested.
 
     `id` is made by `harvest_id`. A fridge back-up that was replaced keeps its own id, counts from the day it was
@@ -181,7 +178,7 @@ class State:
             return culture
         days = float((on - culture.on).days)
         grown = bench.lit(culture.light_h).grow(culture.broth, days)
-        return replace(culture, broth=grown, on=on)
+        return culture._replace(broth=grown, on=on)
 
     def next_batch_id(self, vessel: str) -> str:
         """The id the vessel's next batch will bear."""

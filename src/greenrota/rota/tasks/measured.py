@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
+from typing import NamedTuple
 
 from greenrota.culture.bench.instrument import FINEST_ML, below_ml, measured_g, measured_ml, step_ml
 from greenrota.culture.growth.broth import ML_PER_L
@@ -22,8 +23,7 @@ from greenrota.rota.state.state import State, back_up_id
 from greenrota.rota.tasks.task import Amounts, Task
 
 
-@dataclass(frozen=True, slots=True)
-class _Level:
+class _Level(NamedTuple):
     """What a vessel or bottle holds, in mL: by the measured amounts, and by the exact ones."""
 
     poured_ml: float

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.logbook.entry import Entry
 from greenrota.logbook.vocabulary import LogKind
@@ -15,8 +15,7 @@ from greenrota.rota.state.state import Culture, State, first_state
 from greenrota.rota.tasks.task import Task
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(NamedTuple):
     """One reason to ask before an entry is written. `code` is stable; `text` names both values that disagree."""
 
     code: str
@@ -24,8 +23,7 @@ class Doubt:
     hint: str = "is it a slip?"
 
 
-@dataclass(frozen=True, slots=True)
-class Scene:
+class Scene(NamedTuple):
     """The state before a new entry.
 
     `state` is not yet grown to the day of the entry. `held` are the entries before it that no void takes back, by day,

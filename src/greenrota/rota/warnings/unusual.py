@@ -7,7 +7,6 @@ written, and by a warning of `check` once they are.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 
 from greenrota.culture.bounds import bounds_for, plausible
 from greenrota.culture.bounds.bounds import Bounds, Doubt, Verdict, doubt, judge
@@ -63,7 +62,7 @@ def _implausible(entry: Entry, benches: Mapping[str, Bench], known: _Known) -> l
         value = values.get(key)
         said = doubt(float(value), within) if value and isinstance(value, (int, float)) else None
         if said is not None:
-            found.append(replace(said, key=key))
+            found.append(said._replace(key=key))
     return found
 
 
@@ -75,13 +74,13 @@ def _entry_bounds(bench: Bench, prepared: bool, partly_ml: float | None) -> dict
     volumes = {
         key: plausible.MIXED_ML
         if prepared
-        else replace(plausible.VOLUME_SHARE, what=key).times(brim_ml, "mL")
+        else plausible.VOLUME_SHARE._replace(what=key).times(brim_ml, "mL")
         for key in ("volume", "seawater", "keep")
     }
     return {
         "density": bounds_for.count_bounds(bench.strain, ceiling_per_ml),
         "dose": plausible.LABEL_DOSES,
-        "nutrient": replace(plausible.LABEL_DOSES, what="nutrient").times(label_ml, "mL"),
+        "nutrient": plausible.LABEL_DOSES._replace(what="nutrient").times(label_ml, "mL"),
         "inoculum": plausible.INOCULUM_SHARE.times(partly_ml or brim_ml, "mL"),
         **volumes,
         "light": plausible.PHOTOPERIOD_H,
@@ -179,7 +178,7 @@ def _of_cycle(plan: Plan) -> list[Checked]:
 def _of_consumers(plan: Plan) -> Iterator[tuple[str, list[Checked]]]:
     tank = plan.tank
     if tank is not None:
-        size = replace(plausible.TANK_L, what="volume")
+        size = plausible.TANK_L._replace(what="volume")
         share = plausible.TANK_RATION_SHARE.times(tank.volume_l * ML_PER_L, "mL/day")
         yield (
             TANK,
@@ -218,4 +217,4 @@ def _of_risk(hazards: Hazards) -> list[Checked]:
         ("heat_wave", hazards.heat_wave_per_day),
         ("forgotten_air", hazards.forgotten_air_per_day),
     )
-    return [(value, replace(plausible.CHANCE, what=key)) for key, value in chances]
+    return [(value, plausible.CHANCE._replace(what=key)) for key, value in chances]

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, timedelta
+from typing import NamedTuple
 
 from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.rota import Rota
@@ -19,8 +20,7 @@ _READY = "salt water"  # what the visit is called that makes ready for those to 
 _FAMILY = uuid.UUID("5c0f8b1e-3d52-5a7c-9a44-1b7f0e6f2d10")  # our own name space for version 5; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Appointment:
+class Appointment(NamedTuple):
     """One visit in a calendar. `hour_h` None: all day. `stamp` is when it was last revised, in UTC.
 
     `alarm` is what the alarm says; "" for none.
@@ -37,8 +37,7 @@ class Appointment:
     withdrawn: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Renewal:
+class Renewal(NamedTuple):
     """All appointments after a renewal, in the order of the file, and how many were new, changed and withdrawn."""
 
     appointments: tuple[Appointment, ...]
@@ -145,10 +144,10 @@ def _origin(task: Task) -> str:
 def _revised(old: Appointment | None, new: Appointment) -> Appointment:
     if old is None:
         return new
-    if replace(new, sequence=old.sequence, stamp=old.stamp) == old:
+    if new._replace(sequence=old.sequence, stamp=old.stamp) == old:
         return old
-    return replace(new, sequence=old.sequence + 1)
+    return new._replace(sequence=old.sequence + 1)
 
 
 def _withdrawn(old: Appointment, stamp: datetime) -> Appointment:
-    return replace(old, withdrawn=True, sequence=old.sequence + 1, stamp=stamp)
+    return old._replace(withdrawn=True, sequence=old.sequence + 1, stamp=stamp)

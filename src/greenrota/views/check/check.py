@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota.errors import Problem
 from greenrota.rota.rota import Rota
@@ -14,8 +14,7 @@ from greenrota.views.text.document import json_document
 FORMAT = "greenrota/check/1"
 
 
-@dataclass(frozen=True, slots=True)
-class Checked:
+class Checked(NamedTuple):
     """The result of a check. `entries` counts the lines of the logbook, `standing` those that are not taken back.
 
     `archives` are the files of earlier years that belong to it. `rota` is None where the plan can not be read.

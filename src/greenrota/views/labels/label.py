@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.feed.rations import keeps_days
@@ -22,8 +22,7 @@ FROM_CHILDREN = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(NamedTuple):
     """One label: `code` is what a camera reads (a batch id or a bottle's), `lines` stand below the title.
 
     `on_vessel`: it hangs on a jar and is read from further away.

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from math import ceil
+from typing import NamedTuple
 
 from greenrota.views.labels.label import NOT_FOOD, Label
 from greenrota.views.paper.markup import Markup, element
@@ -12,8 +12,7 @@ from greenrota.views.paper.page import Paper, document, named, paper_css
 from greenrota.views.text.lettering import display_width
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(NamedTuple):
     """The size of a label in mm."""
 
     width_mm: float
@@ -58,8 +57,7 @@ _TITLE_SHARE = 0.27  # of the label's height, that the title takes at most where
 _CODE_SHARE, _LARGEST_CODE_MM = 0.33, 14.0  # of the label's height, for the code; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Room:
+class Room(NamedTuple):
     """What the text of a label has, in mm: width and height inside its edge, the code's side, the gap beside it."""
 
     width_mm: float
@@ -89,7 +87,7 @@ def labels_html(labels: Sequence[Label], cut: Cut, paper: Paper, codes: Sequence
     )
     inner = Room(cut.width_mm - 2 * pad - 0.2, cut.height_mm - 2 * pad - 0.2, code_mm, pad)
     drawn = [
-        _label(label, code, *type_pt(label, inner if code else replace(inner, code_mm=0.0)))
+        _label(label, code, *type_pt(label, inner if code else inner._replace(code_mm=0.0)))
         for label, code in zip(labels, codes, strict=True)
     ]
     step = across * down

@@ -6,7 +6,7 @@ A document needs nothing from outside: no script, no font, no picture; its own p
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota.views.paper.ink import INK, PAPER, SECOND, SHADE
 from greenrota.views.paper.markup import Markup, element
@@ -15,8 +15,7 @@ HTML_MARK = '<meta name="generator" content="greenrota">'  # tells our own files
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(NamedTuple):
     """A sheet of paper, upright, in mm; `margin_mm` is what stays white on every side."""
 
     name: str

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.views.paper.ink import INK, PAPER, SECOND, SHADE
 from greenrota.views.paper.markup import Markup, element
@@ -22,8 +22,7 @@ _STEPS = ((1.5, 3), (3.0, 3), (5.0, 5), (6.0, 3))  # tops of an axis that four s
 _TICK_LETTER = 8.0  # px a letter of a tick takes, room around it included; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Plot:
+class Plot(NamedTuple):
     """A field of the picture, in px, and the values at its edges: x from `first` to `last`, y from 0 to `top`."""
 
     left: float

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
+from typing import NamedTuple
 
 from greenrota.rota.answers.contents import choice_of, grown
 from greenrota.rota.feed.daily import DailyRations
@@ -30,8 +30,7 @@ def _sign_names() -> Iterator[tuple[str, str]]:
 SIGN_NAMES = dict(_sign_names())
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(NamedTuple):
     """Days from first to last, as x values."""
 
     first: float

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 from greenrota.culture.bench.sanitation import caution
 from greenrota.culture.bounds.bounds import Doubt
@@ -27,8 +27,7 @@ _GAP = "  "
 _NARROWEST = 24  # our choice: columns a text keeps even where the screen is too small for it
 
 
-@dataclass(frozen=True, slots=True)
-class Reckoning:
+class Reckoning(NamedTuple):
     """One answer. `lines` are (label, text) for people; `figures` the same for programs, unrounded.
 
     `cautions` name what can hurt; they are shown whole, every time. `doubts` are figures that may be slips.

@@ -6,8 +6,8 @@ Heights are estimated from the letters of every text, for no browser is at hand;
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from math import ceil
+from typing import NamedTuple
 
 from greenrota.rota.tasks.task import Task
 from greenrota.views.paper.page import Paper
@@ -33,8 +33,7 @@ _BESIDE_EMS = 2.4  # widths of the type that the box and the edges of the fields
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """What of a week stands on one page, and its type in points.
 
     `shows` is "all", or where one page does not hold it, "tasks" on the first pages and "tables" (of rations and
@@ -52,15 +51,15 @@ def parts_of(week: Week, paper: Paper) -> Iterator[Part]:
     """The pages of a week: one, or at the smallest type as many as it takes."""
     whole = Part(week, week.days, week.tasks, SMALLEST_PT, "all")
     for n in range(round(2 * (LARGEST_PT - SMALLEST_PT)) + 1):
-        tried = replace(whole, pt=LARGEST_PT - 0.5 * n)
+        tried = whole._replace(pt=LARGEST_PT - 0.5 * n)
         if _fits(tried, paper):
             yield tried
             return
     days = list(week.days)
     while days:
-        held, days = _held(replace(whole, shows="tasks"), days, paper)
+        held, days = _held(whole._replace(shows="tasks"), days, paper)
         yield held
-    yield replace(whole, days=(), tasks=(), shows="tables")
+    yield whole._replace(days=(), tasks=(), shows="tables")
 
 
 def _fits(page: Part, paper: Paper) -> bool:
@@ -81,7 +80,7 @@ def _held(page: Part, days: Sequence[visit.Day], paper: Paper) -> tuple[Part, li
 
 def _chunks(day: visit.Day) -> Iterator[visit.Day]:
     if day.ready:
-        yield replace(day, vessels=())
+        yield day._replace(vessels=())
     for of_vessel in day.vessels:
         yield visit.Day(day.on, (), (of_vessel,))
 
@@ -100,7 +99,7 @@ def _joined(chunks: Iterable[visit.Day]) -> list[visit.Day]:
 def _with(page: Part, chunks: Sequence[visit.Day]) -> Part:
     days = _joined(chunks)
     tasks = [task for day in days for line in day.lines for task in line.tasks]
-    return replace(page, days=tuple(days), tasks=tuple(tasks))
+    return page._replace(days=tuple(days), tasks=tuple(tasks))
 
 
 def _height_mm(page: Part, paper: Paper) -> float:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from greenrota.rota.answers.contents import before_work
 from greenrota.rota.feed.daily import RationDay
@@ -19,8 +19,7 @@ _WEEK = timedelta(days=7)
 NO_FEED = "no feed there"
 
 
-@dataclass(frozen=True, slots=True)
-class Ration:
+class Ration(NamedTuple):
     """What one consumer is to get on a day: the amount and, in `beside`, from which bottles and what is lacking.
 
     `day` is the day as text, with "away" on a day away.
@@ -33,8 +32,7 @@ class Ration:
     beside: str
 
 
-@dataclass(frozen=True, slots=True)
-class Week:
+class Week(NamedTuple):
     """A week of a sheet, from its Monday; `dates` are those of its days that the sheet is for.
 
     `expected` is, for every vessel, the density on each of the dates before any work is done, in million cells/mL;

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
+from typing import NamedTuple
 
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.cycle import Cycle
@@ -147,8 +147,7 @@ def by_week(rota: Rota, tasks: Sequence[Task], width: int, reasons: bool = False
     return "\n".join(lines[1:])
 
 
-@dataclass(frozen=True, slots=True)
-class Columns:
+class Columns(NamedTuple):
     """Columns of the vessel names (left) and of the batch numbers (right) on a page."""
 
     name: int

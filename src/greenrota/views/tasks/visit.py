@@ -7,9 +7,9 @@ come the vessels in working order: what gives stands before what receives.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from itertools import groupby
+from typing import NamedTuple
 
 from greenrota.rota.kinds import CLEANING, MIXED_FOR
 from greenrota.rota.rota import Rota
@@ -23,8 +23,7 @@ from greenrota.views.text.day import day_text, weekday
 _CLEAN, _CLEAN_ONE = "clean ", "clean the vessel"
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One thing that is done on a day.
 
     `vessel` and `batch` (its number) are empty for a line about several vessels; `density_per_ml` (cells per mL) is
@@ -45,8 +44,7 @@ class Line:
         return f"{self.text}; care: {self.care}" if self.care else self.text
 
 
-@dataclass(frozen=True, slots=True)
-class Day:
+class Day(NamedTuple):
     """A day of tasks: what is made ready, then a group of lines for every vessel, in working order."""
 
     on: date
@@ -70,7 +68,7 @@ def cleaned_together(day: Day) -> Day:
         return day
     names = ", ".join(sorted({name for line in (first, *own) for task in line.tasks for name in task.cleans}))
     text = f"{first.text.partition(_CLEAN)[0]}{_CLEAN}{names}"
-    joined = replace(first, text=text, tasks=(*first.tasks, *(task for line in own for task in line.tasks)))
+    joined = first._replace(text=text, tasks=(*first.tasks, *(task for line in own for task in line.tasks)))
     vessels = tuple(tuple(line for line in lines if line not in own) for lines in day.vessels)
     return Day(day.on, (joined, *day.ready[1:]), vessels)
 

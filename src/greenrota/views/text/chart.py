@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from greenrota.views.text.lettering import display_width, pad, printable
 
@@ -30,8 +30,7 @@ _TOPS = (
 )  # our choice: round ends of the y axis, times a power of ten
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One line of a chart: (x, y) points in the order they are joined; `dotted` draws every other dot.
 
     `joined` False leaves the points alone, each as a small cross.
@@ -43,8 +42,7 @@ class Line:
     joined: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Axes:
+class Axes(NamedTuple):
     """What stands along the axes: `marks` (x, letter) right above the x axis, `ticks` (x, label) below it."""
 
     x_title: str

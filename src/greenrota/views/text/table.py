@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import zip_longest
+from typing import NamedTuple
 
 from greenrota.views.text.lettering import display_width, pad, printable, wrap
 
@@ -12,8 +12,7 @@ _GAP = "  "
 _NARROWEST = 16  # our choice: columns the last column keeps even where the screen is too small for it
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """The head of a column; `number` sets its cells to the right."""
 
     title: str

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from greenrota.frozen import FrozenDict
 from greenrota.rota.answers.contents import Contents, vessel_contents
@@ -41,8 +41,7 @@ _PLAIN_COLUMNS = 100  # our choice: columns of the tasks where there is no scree
 _INDENT = 2  # of the tasks below their heading; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class _Length:
+class _Length(NamedTuple):
     """How much is said: everything at first; what a small screen can not hold is said more briefly."""
 
     whole_cautions: bool = True
@@ -61,8 +60,7 @@ _LENGTHS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Today:
+class Today(NamedTuple):
     """Everything that pages show of a day of a rota; the page and the JSON are views of it.
 
     Tasks: `late` are overdue, `due` are of the day itself, `coming` of the next days. `doses_ml` is what the tasks at

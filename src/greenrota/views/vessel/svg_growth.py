@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.rota.answers.contents import vessel_intervals
 from greenrota.rota.rota import Rota
@@ -29,8 +29,7 @@ _LEAST_WIDTH = 640.0  # px of the plot; our choice
 _DAY_WIDTH = 11.0  # px a day needs, so that signs of two days stay apart; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Growth:
+class Growth(NamedTuple):
     """What the growth chart of a vessel shows: its spans, the series made of them, and the signs above."""
 
     vessel: str
