@@ -63,7 +63,7 @@ class Job:
 
 def jobs() -> Iterator[Job]:
     rotas = {"1 vessel": rota_of(1), "12 vessels": rota_of(12), "12 long names": rota_named(LONG)}
-    rotas |= {name: schedule(load(EXAMPLES / f"{name}.toml")) for name in ("shelf", "us-pair")}
+    rotas |= {name: schedule(load(EXAMPLES / f"{name}.toml")) for name in ("shelf", "us-pair", "corner")}
     for what, rota in rotas.items():
         yield from _cards(what, rota, overleaf=what == "12 long names")
         for size in ("a4", "letter"):
@@ -77,9 +77,9 @@ def jobs() -> Iterator[Job]:
 
 
 def _month(what: str, rota: Rota, paper: Paper) -> Job:
-    return Job(
-        f"month, {what}, {paper.name}", month_html(month(rota), paper.turned()), paper.turned(), 1, False
-    )
+    html = month_html(month(rota), paper.turned())
+    pages = html.count("<section")
+    return Job(f"month, {what}, {paper.name}, {pages}-page", html, paper.turned(), pages, False)
 
 
 def _sheet(what: str, rota: Rota, paper: Paper) -> Job:

@@ -37,9 +37,9 @@ def test_why_tells_of_one_task() -> None:
     ("arguments", "code", "hint"),
     [
         (("--why", "nroth/1/harvset"), "unknown-task", 'did you mean "north/1/harvest"?'),
-        (("--why", "north/1/harvest", "--csv"), "one-form", "leave the others out"),
-        (("--why", "north/1/harvest", "--score"), "one-form", "leave the others out"),
-        (("--score", "--markdown"), "one-form", "leave the others out"),
+        (("--why", "north/1/harvest", "--csv"), "one-form", "leave one of them out"),
+        (("--why", "north/1/harvest", "--score"), "one-form", "leave one of them out"),
+        (("--score", "--markdown"), "one-form", "leave one of them out"),
     ],
 )
 def test_what_can_not_be_answered_is_refused(arguments: tuple[str, ...], code: str, hint: str) -> None:

@@ -33,6 +33,9 @@ _EVERYWHERE = (
     ("--on DATE", "The day it is taken to be; default: today."),
     ("--from DATE", "First day that is shown."),
     ("--days N", "How many days are shown; default: all. 1 to 4000."),
+    ("--next", "Show the coming calendar month, also where the horizon ends before; dates that stand stay."),
+    ("VESSEL", "The vessel, by its name in the plan."),
+    ("VOLUME", 'Finished volume of water, such as "4 L".'),
     ("--json", "Print one JSON object."),
     ("--csv", "Print a CSV table."),
     ("--svg FILE", "Write a picture (SVG)."),
@@ -88,7 +91,8 @@ def _page(name: str, command: Callable[..., None], example: str, status: str) ->
     usual = ", ".join(f"`{word.written.split()[0]}`" for word in found if word not in own and word.is_option)
     shared = [f"{'Keys' if name == 'log' else 'Shared'}: {usual}."] if usual else []
     end = [f"Exit status: {status}."] if status else []
-    return "\n\n".join([f"### {name}", text, f"`{usage}`, say `{example}`", *rows, *shared, *end])
+    shown = f"`{usage}`, say `{example}`" if name.startswith(("log", "reckon")) else f"`{usage}`"
+    return "\n\n".join([f"### {name}", text, shown, *rows, *shared, *end])
 
 
 def _told_elsewhere(name: str, word: Word) -> bool:

@@ -126,10 +126,10 @@ def _named(text: str) -> Iterator[str]:
         names = re.findall(r"`([^`]+)`", line["names"])
         if line["within"]:
             yield from (f"{group}.{name}" for name in names)
-        elif line[0].endswith(":"):
-            yield from names
-        else:
+        elif text.startswith("\n  - ", line.end()):
             [group] = names
+        else:
+            yield from names
 
 
 def printed(folder: Path, plan_text: str) -> dict[str, set[str]]:

@@ -8,7 +8,7 @@ Run: python tests/docs/make_reference.py
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
@@ -45,14 +45,9 @@ _SHORT = {
     "Anderson et al. 2021 fit": "Anderson",
     "Bernhardt et al. 2018 data": "Bernhardt",
 }
+_UNSAID = "our choice"  # the status of a strain's figure where none is named
 _OTHERS, _MANY = "the others", 4  # so many strains and more with one source are not named one by one
 _MADE = re.compile(r"(<!-- made: ([a-z-]+) -->\n).*?(<!-- end -->)", re.DOTALL)
-
-
-def _table(titles: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
-    heads = list(titles)
-    lines = [heads, ["---"] * len(heads), *(list(row) for row in rows)]
-    return "\n".join(f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |" for row in lines)
 
 
 # Spellings that the text above the list stands for: l in place of L, and singulars.
@@ -102,52 +97,67 @@ def cause_list() -> str:
 
 
 def strain_tables() -> str:
-    """Every figure of the shipped strains in one table, then its source and how far it was seen."""
-    return f"{_values()}\n\n{_sources()}"
-
-
-def _values() -> str:
-    """The table of the figures, one column a strain; those that are alike for all stand in a line above it."""
-    found = {
-        key: [f"{getattr(strain, key):.12g}" for strain in strains().values()]
-        for key in next(iter(strains().values())).sources
-    }
-    alike = [f"`{key}` {values[0]}" for key, values in found.items() if len(set(values)) == 1]
-    rows = [(f"`{key}`", *values) for key, values in found.items() if len(set(values)) > 1]
+    """Every figure of the shipped strains with its value, its source and how far that was seen."""
     titles = "\n".join(f"- {name}: {strain.title}, a {strain.group}" for name, strain in strains().items())
-    return f"{titles}\n\n{_table(('figure', *strains()), rows)}\n\nAlike for all: {', '.join(alike)}."
-
-
-def _sources() -> str:
-    """The sources by figure; strains that share one stand together, and so do figures whose sources are the same."""
     keys: dict[str, list[str]] = {}
     for key in next(iter(strains().values())).sources:
-        keys.setdefault(_sources_of(key), []).append(f"`{key}`")
+        keys.setdefault(_sources_of(key), []).append(_with_value(key))
     text = "\n\n".join(f"{', '.join(named)}{told}" for told, named in keys.items())
     for whole, short in _SHORT.items():
         text = text.replace(whole, short)
-    named = "; ".join(f"*{short}*: {whole}" for whole, short in _SHORT.items())
-    return f"Named in short: {named}.\n\n{text}"
+    named = "; ".join(f"*{short}*: {whole}" for short, whole in {v: k for k, v in _SHORT.items()}.items())
+    return f"{titles}\n\nNamed in short: {named}.\n\n{text}"
+
+
+def _values(key: str) -> dict[str, str]:
+    values = {name: getattr(strain, key) for name, strain in strains().items()}
+    return {name: _figure(value) for name, value in values.items()}
+
+
+def _figure(value: float) -> str:
+    """A figure as it is read: 1.1e6 for a million and a tenth.
+
+    >>> _figure(1.1e6), _figure(10000), _figure(0.0244)
+    ('1.1e6', '10000', '0.0244')
+    """
+    return f"{value:.12g}" if abs(value) < 1e5 else re.sub(r"\.?0*e\+0?", "e", f"{value:e}")
+
+
+def _with_value(key: str) -> str:
+    """A figure, with its value where it is the same for all strains."""
+    values = set(_values(key).values())
+    return f"`{key}` {values.pop()}" if len(values) == 1 else f"`{key}`"
 
 
 def _sources_of(key: str) -> str:
+    """The sources of a figure; strains that share one stand together."""
     shared: dict[tuple[str, str], list[str]] = {}
     for name, strain in strains().items():
         source = strain.sources[key]
         shared.setdefault((source.status, source.text), []).append(name)
     statuses = {status for status, _ in shared}
-    common = f" ({statuses.pop()})" if len(statuses) == 1 else ""
-    if len(shared) == 1:
+    one = statuses.pop() if len(statuses) == 1 else None
+    common = f" ({one})" if one and one != _UNSAID else ""
+    if len(shared) == 1 and len(set(_values(key).values())) == 1:
         return f"{common}: {next(iter(shared))[1]}."
     most = max(shared.values(), key=len)
     lines = [
-        f"- {_OTHERS if names is most and len(names) > _MANY else ', '.join(names)}: "
-        f"{'' if common else f'*{status}*; '}{text}"
+        f"- {_named(key, names, names is most)}: {'' if status in (one, _UNSAID) else f'*{status}*; '}{text}"
         for (status, text), names in sorted(
             shared.items(), key=lambda each: each[1] is most and len(most) > _MANY
         )
     ]
     return "\n".join([f"{common}:", "", *lines])
+
+
+def _named(key: str, names: list[str], are_most: bool) -> str:
+    """Strains with their value of a figure; many that have one value are not named one by one."""
+    values = _values(key)
+    own = {values[name] for name in names}
+    alike_for_all = len(set(values.values())) == 1
+    if are_most and len(names) > _MANY and len(own) == 1:
+        return _OTHERS if alike_for_all else f"{_OTHERS} {own.pop()}"
+    return ", ".join(name if alike_for_all else f"{name} {values[name]}" for name in names)
 
 
 def medium_tables() -> str:
@@ -174,8 +184,7 @@ def medium_tables() -> str:
 
 def weight_table() -> str:
     """The terms of the score, with what one unit of each costs."""
-    rows = [(f"`{name}`", term.meaning, f"{term.weight:g}") for name, term in TERMS.items()]
-    return _table(("term", "counts", "weight"), rows)
+    return "\n".join(f"- `{name}`, {term.weight:g}: {term.meaning}" for name, term in TERMS.items())
 
 
 def caution_table() -> str:
@@ -211,9 +220,15 @@ def plausible_table() -> str:
         found = bounds_for.dose_bounds(medium)
         spans.setdefault(_span_of(found, True), []).append(name)
     keyless = ("chlorine", "bleach")  # what is possible of the others stands with their keys
-    rows = [f"- {each.what}: {' '.join(_span_of(each, each.what in keyless))}" for each in table]
-    rows += [f"- dose with {', '.join(names)}: {' '.join(span)}" for span, names in spans.items()]
-    return "\n".join(rows)
+    rows = [(each.what, *_span_of(each, each.what in keyless)) for each in table]
+    rows += [(f"dose with {', '.join(names)}", *span) for span, names in spans.items()]
+    by_code: dict[str, dict[str, list[str]]] = {}
+    for what, span, code in rows:
+        by_code.setdefault(code, {}).setdefault(what, []).append(span)
+    return "\n".join(
+        f"- {code}: {'; '.join(f'{what} ' + ', or '.join(found) for what, found in told.items())}"
+        for code, told in by_code.items()
+    )
 
 
 def _span_of(each: Bounds, with_possible: bool) -> tuple[str, str]:

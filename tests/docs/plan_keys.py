@@ -57,7 +57,7 @@ def _row(table: str, key: str, field: FieldInfo) -> str:
     found = figure_of(field)
     default = _default(table, key, field, found)
     parts = [
-        takes(found),
+        "" if isinstance(found, Amount) and len(found.kinds) == 1 else takes(found),  # its unit says it
         span(found),
         "needed" if default == "needed" else "" if default == "-" else f"default {default}",
     ]

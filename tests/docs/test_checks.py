@@ -29,7 +29,7 @@ FORMULAS = {
     "f = (t - t_max)": "temperature factor",
     "/ [ (t_opt": "temperature factor",
     "K = min(": "lowest of the ceilings",
-    "K_bench =": "bench ceiling and volume",
+    "K_bench =": "vessel ceiling and volume",
     "lag   =": "lag after the fridge",
     "alive =": "alive after the fridge",
     "supply =": "carbon in air",

@@ -9,14 +9,15 @@ from greenrota.culture.data.medium import media
 from greenrota.culture.data.strain import strains
 
 PAGE = (Path(__file__).parents[2] / "docs" / "checks.md").read_text(encoding="utf-8")
-_ROW = re.compile(r"^- (?P<what>[^:]+?) of (?P<of>[^:(]+) \((?P<status>[^)]+)\): ", re.MULTILINE)
+_ROW = re.compile(r"^- (?P<what>[^:]+?) of (?P<of>[^:(]+?)(?: \((?P<status>[^)]+)\))?: ", re.MULTILINE)
+_UNSAID = "our choice"  # where a row names no status
 
 
 def rows() -> list[tuple[str, str, str]]:
     """What, of what, and its status, line by line of both lists; a line may be wrapped."""
     _, _, lists = PAGE.partition("\n## The figures that ship\n")
     lines = re.sub(r"\n +", " ", lists.split("\n### ")[0])
-    found = [(row["what"], row["of"], row["status"]) for row in _ROW.finditer(lines)]
+    found = [(row["what"], row["of"], row["status"] or _UNSAID) for row in _ROW.finditer(lines)]
     assert len(found) == len(re.findall(r"^- ", lines, re.MULTILINE))  # no line is passed over
     return found
 

@@ -14,9 +14,7 @@ import pytest
 
 TREE = Path(__file__).parents[2]
 JUDGES = ("published", "certified", "snapshot only", "remade", "input")
-_ROW = re.compile(
-    r"^\| (?P<files>`[^|]+`) \| (?P<holds>[^|]+) \| (?P<judge>[^|]+) \| (?P<where>[^|]+) \|$", re.M
-)
+_ROW = re.compile(r"^- (?P<files>`[^:]+`): (?P<holds>[^;]+); (?P<judge>[^;]+); (?P<where>[^;]+)$", re.M)
 _MADE = re.compile(r"^(?:<!-- (?:made|table)|```console|>>> )", re.MULTILINE)
 _PUBLISHED = re.compile(r"# (?:published|certified)\b")
 
@@ -24,8 +22,9 @@ _PUBLISHED = re.compile(r"# (?:published|certified)\b")
 def rows() -> list[dict[str, str]]:
     page = (TREE / "docs" / "checks.md").read_text(encoding="utf-8")
     part = page.partition("## Golden files\n")[2].partition("\n## ")[0]
-    found = [row.groupdict() for row in _ROW.finditer(part)]
-    assert len(found) == sum(line.startswith("| `") for line in part.splitlines())
+    lines = re.sub(r"\n +", " ", part)  # a line may be wrapped
+    found = [row.groupdict() for row in _ROW.finditer(lines)]
+    assert len(found) == len(re.findall(r"^- ", lines, re.M))  # no line is passed over
     return found
 
 

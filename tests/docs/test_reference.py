@@ -192,17 +192,17 @@ def test_the_sessions_in_python_print_what_the_page_shows() -> None:
 
 def test_everything_at_the_front_door_is_on_the_page_of_python() -> None:
     text = sessions.PAGE.read_text(encoding="utf-8")
-    assert [name for name in greenrota.__all__ if name != "__version__" and f"| `{name}(" not in text] == []
+    assert [name for name in greenrota.__all__ if name != "__version__" and f"- `{name}(" not in text] == []
     named = set(re.findall(r"`rota\.(\w+)", text))
     assert named - {name for name in dir(Rota) if not name.startswith("_")} == set()
 
 
 # What the model page says in words, and the figure in the program that it has to agree with.
 SAID = {
-    "ripe | 80 % of the ceiling": f"{cycle.RIPE_SHARE:.0%}" == "80%",
-    "at a standstill | 95 % of the ceiling": f"{cycle.STATIONARY_SHARE:.0%}" == "95%",
-    "over-ripe | 3 full days at a standstill": cycle.GRACE_DAYS == 3,
-    "may be harvested, if something is gained | 70 % of the ceiling": projection.READY_SHARE == 0.70,
+    "ripe: 80 % of the ceiling": f"{cycle.RIPE_SHARE:.0%}" == "80%",
+    "at a standstill: 95 % of the ceiling": f"{cycle.STATIONARY_SHARE:.0%}" == "95%",
+    "over-ripe: 3 full days at a standstill": cycle.GRACE_DAYS == 3,
+    "may be harvested, if something is gained: 70 % of the ceiling": projection.READY_SHARE == 0.70,
     "lifts the ceiling by 10 % or more": cycle.FEED_GAIN == 0.10,
     "reaches half of the ceiling": projection.FEED_AT_SHARE == 0.5,
     "within 2 days of the filling": projection.SETTLE_DAYS == 2,

@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import json
 import re
+from contextlib import nullcontext
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 from shelf_life import State, shelf_with
 
+from greenrota.cli.system import rota_at
 from greenrota.cli.system.next_month import month_after
 from greenrota.errors import ProblemsFound
 from greenrota.logbook.beside import dates_path
@@ -107,6 +109,15 @@ def test_before_the_first_entry_it_is_the_month_after_the_start(tmp_path: Path) 
         ahead = shelf.json("tasks", shelf.plan, "--next", "--on", on)
         assert all("2027-03-01" <= task["date"] <= "2027-03-31" for task in ahead["tasks"]) and ahead["tasks"]
     assert [path.name for path in tmp_path.iterdir()] == ["plan.toml"]
+
+
+def test_the_bar_runs_once_for_both_searches(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shares: list[float] = []
+    monkeypatch.setattr(rota_at, "meter", lambda: nullcontext(shares.append))
+    shelf = shelf_with(tmp_path, "north", "south")
+    shelf.json("tasks", shelf.plan, "--next", "--on", "2027-02-01")
+    assert shares == sorted(shares) and shares[-1] > 0.9
+    assert any(0.0 < share <= 0.5 for share in shares)  # the first search filled no more than half
 
 
 def test_a_rota_that_nobody_logged_and_that_is_over_has_no_next_month(tmp_path: Path) -> None:

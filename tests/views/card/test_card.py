@@ -219,3 +219,10 @@ def test_a_pdf_takes_harmful_names_as_text() -> None:
     rota = rota_named()
     cards = [nutrient_card(rota, HARMFUL[0]), *(vessel_card(rota, name) for name in HARMFUL[1:4])]
     assert pages_of(cards_pdf(cards, PAPERS["a5"])) == len(cards)
+
+
+def test_a_short_name_is_not_broken_in_its_column_and_a_long_one_may_be() -> None:
+    page = cards_html([nutrient_card(rota_of(1), "f2")], PAPERS["4x6"])
+    assert '<th scope="row" class="whole"><bdi>v0</bdi></th>' in page
+    long = cards_html([nutrient_card(rota_named(("W" * 40,)), "W" * 40)], PAPERS["4x6"])
+    assert f'<th scope="row"><bdi>{"W" * 40}</bdi></th>' in long

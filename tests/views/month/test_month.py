@@ -1,17 +1,18 @@
-"""The month: every visit on its day, days away and off and ripe days marked, one screen and one page.
+"""The month: every visit on its day, days away and off and ripe days marked, one screen and one page or two.
 
 Truth: tasks, days away and working days of the plan, and the outlook of each batch; sizes of paper from `PAPERS`.
 """
 
 import json
 import re
+from dataclasses import asdict
 from datetime import date, timedelta
 from functools import cache
 from html import unescape
 from pathlib import Path
 
 import pytest
-from made_papers import HARMFUL, rota_named, rota_of
+from made_papers import HARMFUL, rota_named
 from pinned import pinned
 
 from greenrota.cli.system.rota_at import load_plan
@@ -19,7 +20,8 @@ from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.views.month.month import WEEKS, Month, month
-from greenrota.views.month.month_page import LARGEST_PT, month_html, type_pt
+from greenrota.views.month.month_fit import month_pages
+from greenrota.views.month.month_page import month_html
 from greenrota.views.month.month_pdf import month_pdf
 from greenrota.views.month.month_sheet import month_sheet
 from greenrota.views.month.month_text import month_text
@@ -119,15 +121,14 @@ def flat(page: str) -> str:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_page_holds_all_that_the_record_holds(name: str) -> None:
-    sheet = month_sheet(month(rota(name)))
     page = flat(month_html(month(rota(name)), A4))
-    for week in sheet.weeks:
-        for day in week:
+    for sheet in month_pages(month(rota(name)), A4).sheets:
+        for day in (day for week in sheet.weeks for day in week):
             for line in day.lines:
                 assert flat(f"{line.name} {line.text}") in page
             assert all(text in page for text in day.ripe)
-    assert all(flat(cell) in page for row in sheet.corner.rows for cell in row)
-    assert flat(sheet.corner.rule) in page
+        assert all(flat(cell) in page for row in sheet.corner.rows for cell in row)
+        assert flat(sheet.corner.rule) in page
 
 
 def test_the_corner_holds_the_doses_and_the_salt_water() -> None:
@@ -173,12 +174,6 @@ def test_a_day_says_the_new_water_of_its_tasks(name: str) -> None:
                 assert entry.seawater == amount.volume(poured_ml[0], rota(name).plan.units)
 
 
-@pytest.mark.parametrize("vessels", [1, 6, 12])
-def test_fewer_vessels_get_larger_type(vessels: int) -> None:
-    size = type_pt(month_sheet(month(rota_of(vessels))), A4)
-    assert {1: 11.0, 6: 9.5, 12: 8.0}[vessels] <= size <= LARGEST_PT  # our choice: what still reads well
-
-
 def test_harmful_names_stay_text() -> None:
     page = month_html(month(rota_named()), A4)
     assert "<script>" not in page
@@ -197,6 +192,4 @@ def test_equal_months_give_equal_pdfs_and_ours_are_known() -> None:
 
 
 def test_the_record_is_plain_data() -> None:
-    from dataclasses import asdict
-
     assert json.loads(json.dumps(asdict(month_sheet(month(rota())))))

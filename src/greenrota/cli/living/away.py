@@ -21,8 +21,7 @@ def away(
 ) -> None:
     """Days away: what is done before, the feed, a note to leave.
 
-    The days stand in the plan under [[away]]; the note names the bottle to feed from and leaves the telephone
-    numbers blank."""
+    The days stand in the plan under [[away]]; the note leaves the telephone numbers blank."""
     from greenrota.rota.answers.away import departures
     from greenrota.views.away.away import away_json, away_page, note_page
 

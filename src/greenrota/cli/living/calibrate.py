@@ -30,7 +30,7 @@ def calibrate(
 ) -> None:
     """Rate and ceiling from your own counts, as lines for the plan.
 
-    Counts are those of the logbook; write down cells and squares with them, then their own error is known."""
+    Write down cells and squares with a count, then its own error is known."""
     from greenrota.culture.fit.tally import Noise
     from greenrota.rota.answers.calibration import calibrate as fitted
     from greenrota.rota.simulate.context import context_for

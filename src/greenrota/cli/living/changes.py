@@ -41,7 +41,7 @@ Since = Annotated[
 def changes(plan: PlanFile = None, since: Since = None, on: OnDay = None, as_json: AsJson = False) -> None:
     """What the newest log entries changed in the rota, with reasons.
 
-    The rota with them is set against the rota without them, both as of the same day."""
+    The rota with them against the rota without them, both as of the same day."""
     from greenrota.logbook.book import culture
     from greenrota.rota.answers.changes import compare, first_day_that_differs
     from greenrota.views.tasks.changes import changes_json, changes_page

@@ -103,12 +103,11 @@ def log(
 
     KIND is prepared, started, topped-up, fed, harvested, reseeded, counted, crashed, banked, discarded, skipped,
     suspected, cleared, condemned, note or void; of harvest bottles given (to the tank or another consumer), given-away,
-    measured or discarded. "done" records every task through a day as done as planned. "list" shows the last entries
-    with their numbers, "undo" takes the newest one back. "archive" puts the entries through a day into a file of their
-    own beside the logbook; they count as before.
+    measured or discarded. "done" records every task through a day as planned. "list" shows the last entries, "undo"
+    takes the newest one back. "archive" puts the entries through a day into a file of their own.
 
-    An entry that is more likely a slip than the truth is asked about before it is written; where nobody can be asked
-    it is refused, and --yes writes it."""
+    An entry that is more likely a slip than the truth is asked about; where nobody can be asked it is refused, and
+    --yes writes it."""
     subjects, path = _subjects_and_plan(names or [], plan)
     papers = read_papers(find_plan(path, Path.cwd()))
     if kind == _LIST:

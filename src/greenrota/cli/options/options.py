@@ -45,15 +45,15 @@ def iso_day(text: str, option: str) -> date:
 
 
 def one_form(wanted: Mapping[str, bool]) -> None:
-    """Refuse more than one form of output at a time; `wanted` by the name of the option.
+    """Refuse options that exclude each other; `wanted` by the name of the option.
 
     Raises ProblemsFound with status 2 and code "one-form".
     """
-    if sum(wanted.values()) > 1:
-        *most, last = wanted
-        what = f"only one of {', '.join(most)} and {last} can be printed at a time"
-        place = Place(next(name for name in wanted if wanted[name]))
-        raise ProblemsFound([Problem("one-form", place, what, "leave the others out")], status=2)
+    given = [name for name, is_given in wanted.items() if is_given]
+    if len(given) > 1:
+        what = f"{', '.join(given[:-1])} and {given[-1]} can not be used together"
+        hint = "leave one of them out" if len(given) == 2 else "leave all but one out"
+        raise ProblemsFound([Problem("one-form", Place(given[0]), what, hint)], status=2)
 
 
 def number_option(name: str, metavar: str, help_text: str) -> Any:

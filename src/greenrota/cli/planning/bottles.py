@@ -24,7 +24,7 @@ def bottles(
 ) -> None:
     """Harvest bottles, rations and shortfalls day by day.
 
-    With them goes what the rations add to the tank: nitrate and phosphate from "all taken up" to "none taken up"."""
+    And what the rations add to the tank: nitrate and phosphate, from "all taken up" to "none taken up"."""
     from greenrota.views.check.warning import warnings_text
     from greenrota.views.feed.bottles import BottlesReport, bottles_page
     from greenrota.views.feed.bottles_json import bottles_csv, bottles_json

@@ -21,8 +21,7 @@ if TYPE_CHECKING:
 def check(plan: PlanFile = None, on: OnDay = None, as_json: AsJson = False) -> None:
     """Problems and warnings of a plan and its logbook.
 
-    A problem ends with status 1; a warning is advice, and the plan can be followed all the same. With --json both are
-    printed as data, and nothing goes to stderr."""
+    A problem ends with status 1; a warning is advice. With --json both are printed as data."""
     if as_json:
         _as_data(plan, on)
         return

@@ -1,4 +1,4 @@
-"""`greenrota month`: a month at a glance, on the screen or on one printed page."""
+"""`greenrota month`: a month at a glance, on the screen or on paper."""
 
 from __future__ import annotations
 
@@ -21,12 +21,17 @@ if TYPE_CHECKING:
 
 HtmlFile = Annotated[
     Path | None,
-    typer.Option("--html", metavar="FILE", help="Write one page that prints.", show_default=False),
+    typer.Option(
+        "--html",
+        metavar="FILE",
+        help="Write one page that prints, two where a page is too full.",
+        show_default=False,
+    ),
 ]
 PdfFile = Annotated[
     Path | None,
     typer.Option(
-        "--pdf", metavar="FILE", help='Write one page as PDF (needs the extra "pdf").', show_default=False
+        "--pdf", metavar="FILE", help='The same as PDF (needs the extra "pdf").', show_default=False
     ),
 ]
 
@@ -43,8 +48,7 @@ def month(
 ) -> None:
     """A month at a glance: visits, ripe days, days away.
 
-    Five weeks from the week of --from, or the whole weeks of the coming calendar month. The printed page has the doses
-    and the salt water beside it."""
+    Five weeks from the week of --from, or the coming calendar month; on paper with doses and salt water."""
     from greenrota.views.month.month import month as month_of
     from greenrota.views.month.month_page import month_html
     from greenrota.views.month.month_text import month_text

@@ -88,7 +88,7 @@ def risk(
 ) -> None:
     """Chance of losing the strain, and of days without feed.
 
-    The rota is played many times under chance mishaps. What is compared is played under the same luck."""
+    Played many times under chance mishaps; what is compared, under the same luck."""
     from greenrota.views.risk.risk import risk_page
     from greenrota.views.risk.risk_json import risk_json
 

@@ -36,7 +36,7 @@ def size(
 ) -> None:
     """The fewest vessels that meet the ration at a confidence.
 
-    Prints what each number of vessels gives: chance of a short day against working days."""
+    And what each number of vessels gives: chance of a short day against working days."""
     from greenrota.risk.hazard import danger_for
     from greenrota.risk.size import frontier
     from greenrota.views.risk.size import size_json, size_page

@@ -78,8 +78,8 @@ def tasks(
 ) -> None:
     """Dated tasks by day and visit, with every amount.
 
-    --from, --days, --next and --vessel choose what is shown and change no date of the rota. --svg draws all batches of
-    the horizon as a strip for every vessel. With --json the score is always there, and --why is added."""
+    What is chosen to be shown changes no date. --svg draws all batches of the horizon as a strip for every vessel. With
+    --json the score is always there, and --why is added."""
     from greenrota.views.tasks.agenda import chosen
 
     one_form({"--json": as_json, "--csv": as_csv, "--markdown": as_markdown})

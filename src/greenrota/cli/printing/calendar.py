@@ -35,14 +35,12 @@ def calendar(
 ) -> None:
     """The tasks as a calendar file (iCalendar).
 
-    An entry for each visit to a vessel, with its amounts, numbered in working order; all day, or at [output] hour of
-    the plan, local time wherever you are. With --alarm the first of a day rings for all of it. An entry keeps its
-    identity for life: one that moves or changes comes with a higher number, one that is withdrawn as cancelled, an
-    unchanged one byte for byte as before. What was exported is remembered in .calendar.json beside the plan; without it
-    all entries begin anew. Entries are left out 60 days after their day.
+    An entry for each visit to a vessel, all day, or at [output] hour of the plan. An entry keeps its identity for life:
+    one that moves or changes comes with a higher number, one that is withdrawn as cancelled. What was exported is
+    remembered in .calendar.json beside the plan. Entries are left out 60 days after their day.
 
-    Not every calendar program updates on a second import: some skip entries that they know, some make copies. A
-    calendar of its own that is emptied before each import, or a subscription to the file, is safe."""
+    Not every calendar program updates on a second import. A calendar of its own that is emptied before each import, or
+    a subscription to the file, is safe."""
     from greenrota.views.calendar.appointment import renewed
     from greenrota.views.calendar.calendar import PRODID, calendar_bytes
     from greenrota.views.calendar.exported import exported_text

@@ -75,7 +75,7 @@ def card(
 ) -> None:
     """Dose cards: what is poured, how much, with drops as a hint.
 
-    Without --nutrient and --vessel there is a card for every nutrient bottle and every vessel."""
+    Without --nutrient and --vessel one for every bottle and vessel."""
     from greenrota.views.card.card import card_text
     from greenrota.views.card.card_page import cards_html
     from greenrota.views.card.nutrient_card import nutrient_card

@@ -25,8 +25,7 @@ def sheet(
 ) -> None:
     """A task sheet to print: boxes to tick, amounts, room to write.
 
-    A page for every week, with its visits, the daily rations, room for counts and its cautions; prints from any
-    browser."""
+    A page for every week, with visits, rations, room for counts and cautions."""
     from greenrota.views.paper.page import HTML_MARK, PAPERS
     from greenrota.views.sheet.sheet import sheet_html
     from greenrota.views.tasks.agenda import chosen

@@ -8,10 +8,13 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+Tell = Callable[[float], None]  # called with the share that is done, 0..1
+
 PATIENCE_S = 1.0  # planning that takes no longer shows nothing; our choice
 EVERY_S = 0.1  # the bar is drawn no more often; our choice
 PLANNING = "looking for the best dates; Ctrl-C: the best so far"
 PLAYING = "playing seasons"
+_FIRST_PART = 0.5  # of a bar for two searches, what the first may fill; our choice
 _LEAST_BAR = 10  # columns; our choice: on a screen without room for it only the share is shown
 
 
@@ -20,7 +23,7 @@ def meter(
     seconds: Callable[[], float] = time.monotonic,
     write: Callable[[str], object] | None = None,
     text: str = PLANNING,
-) -> Iterator[Callable[[float], None] | None]:
+) -> Iterator[Tell | None]:
     """Gives a function to call with the share that is done, 0..1; None where stderr is no terminal.
 
     The bar appears after a second and is wiped at the end. `text` stands beside it. `seconds` is the clock and
@@ -34,6 +37,32 @@ def meter(
         yield bar.show
     finally:
         bar.wipe()
+
+
+def two_parts(progress: Tell | None) -> tuple[Tell | None, Tell | None]:
+    """What two searches, one after the other, tell their shares to, so that one share goes up once.
+
+    The first fills half of it at most; the second goes on from where the first stopped. None where nobody is told.
+
+    >>> first, second = two_parts(print)
+    >>> first(0.5), second(0.5)
+    0.25
+    0.625
+    (None, None)
+    """
+    if progress is None:
+        return None, None
+    reached = 0.0
+
+    def first(share: float) -> None:
+        nonlocal reached
+        reached = _FIRST_PART * share
+        progress(reached)
+
+    def second(share: float) -> None:
+        progress(reached + (1.0 - reached) * share)
+
+    return first, second
 
 
 class _Bar:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from greenrota import load
 from greenrota.cli.system import clock, out
-from greenrota.cli.system.meter import meter
+from greenrota.cli.system.meter import meter, two_parts
 from greenrota.cli.system.plan_path import logbook_path
 from greenrota.errors import Place, Problem
 
@@ -116,8 +116,11 @@ def planned(
     from greenrota.rota.schedule import schedule_from, schedule_further
 
     with meter() as progress:
-        found = schedule_from(plan, entries, on, remembered, progress)
-        return found if through is None else schedule_further(found, entries, through, progress)
+        if through is None:
+            return schedule_from(plan, entries, on, remembered, progress)
+        first, second = two_parts(progress)
+        found = schedule_from(plan, entries, on, remembered, first)
+        return schedule_further(found, entries, through, second)
 
 
 def load_plan(path: Path) -> Plan:

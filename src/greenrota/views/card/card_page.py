@@ -19,6 +19,7 @@ _FULL = 0.92  # share of a line that is filled where a text runs on
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
 _SPARE = 1.04  # share of the page that the estimate fills; it errs on the high side; our choice
 _FILLED = 0.88  # share of the page that a card fills at least, its parts moved apart; our choice
+_WHOLE = 10  # letters of a word that a column takes unbroken, a date or a short name; our choice
 LARGEST_PT = 22.0  # our choice
 SMALLEST_PT = 6.0  # our choice: holds a dozen vessels on A6; what needs smaller type goes on overleaf
 
@@ -33,6 +34,7 @@ td { border-bottom: 0.15mm solid; padding: 0.2em 0.6em 0.2em 0; }
 td b { white-space: nowrap; display: block; font-size: 1.15em; }
 tbody th { overflow-wrap: anywhere; font-size: 1em; border-bottom: 0.15mm solid; padding: 0.2em 0.5em 0.2em 0; }
 td .small { font-size: 0.8em; display: block; }
+tbody .whole { overflow-wrap: normal; }
 dl { display: grid; grid-template-columns: max-content 1fr; gap: 0.1em 0.6em; margin: 0.6em 0; font-size: 0.85em; }
 dt { font-weight: bold; }
 .warn { padding: 0.3em 0.5em; font-size: 0.8em; }
@@ -113,14 +115,27 @@ def _table(card: Card) -> Markup:
         return element("p", UNUSED)
     heads = element("thead", element("tr", *(element("th", head, scope="col") for head in card.heads)))
     rows = [
-        element("tr", element("th", named(row.name), scope="row"), *map(_cell, row.cells))
+        element(
+            "tr",
+            element("th", named(row.name), scope="row", class_="whole" if _whole(row.name) else None),
+            *map(_cell, row.cells),
+        )
         for row in card.rows
     ]
     return element("table", heads, element("tbody", *rows))
 
 
+def _whole(text: str) -> bool:
+    """True where every word is short enough to stand in a column unbroken."""
+    return all(display_width(word) <= _WHOLE for word in text.split())
+
+
 def _cell(cell: Cell) -> Markup:
-    hint = element("span", named(cell.hint), class_="small") if cell.hint else None
+    hint = (
+        element("span", named(cell.hint), class_="small whole" if _whole(cell.hint) else "small")
+        if cell.hint
+        else None
+    )
     return element("td", element("b", named(cell.main)), hint)
 
 

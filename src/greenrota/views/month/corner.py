@@ -65,6 +65,8 @@ def _rule(rota: Rota) -> str:
         fill = measured(amount.volume(bench.vessel.fill_l * ML_PER_L, rota.plan.units)).main
         alike.setdefault(fill, []).append(bench.vessel.name)
     fills = "; ".join(f"{fill} {', '.join(names)}" for fill, names in alike.items())
+    if len(alike) == 1:
+        fills = f"{next(iter(alike))} in every vessel"
     return f"Salt and nutrient go by the new water (+); the nutrient of a start by the whole fill: {fills}."
 
 

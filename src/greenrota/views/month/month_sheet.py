@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import groupby
 
 from greenrota.views.month.corner import Corner, corner, jug, together
-from greenrota.views.month.month import Month, MonthDay
+from greenrota.views.month.month import Entry, Month, MonthDay
 from greenrota.views.tasks import care
 from greenrota.views.text.day import dated, month_name, weekday
 from greenrota.views.text.lettering import printable
@@ -15,11 +17,15 @@ LEGEND = (
     "harvest: take out so much, then re-seed with the salt water behind the +. start: so much culture, + salt water. "
     "dose: second nutrient dose. ripe: may be harvested; over-ripe: should have been. !: overdue."
 )
+LEGEND_IN_BRIEF = LEGEND.replace(
+    "ripe: may be harvested; over-ripe: should have been",
+    "ripe from now: may be harvested from this day on; over-ripe from now: should have been",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class SheetLine:
-    """One line of a day: the vessel (or "clean"), and what is done with its main amount."""
+    """One line of a day: the vessel, or those alike (or "clean"), and what is done with its main amount."""
 
     name: str
     text: str
@@ -54,8 +60,8 @@ class MonthSheet:
     cautions: tuple[str, ...]
 
 
-def month_sheet(month: Month) -> MonthSheet:
-    """Everything that stands on the page of a month."""
+def month_sheet(month: Month, brief: bool = False) -> MonthSheet:
+    """Everything that stands on the page of a month; `brief` names a ripe vessel on the first of its days alone."""
     rota, last = month.rota, month.last
     return MonthSheet(
         title=printable(f"{rota.plan.name}: {dated(month.first, last)} to {dated(last)}"),
@@ -66,37 +72,62 @@ def month_sheet(month: Month) -> MonthSheet:
             _NARROW if all(_is_idle(day) for day in column) else 1.0
             for column in zip(*month.weeks, strict=True)
         ),
-        weeks=tuple(tuple(_day(month, day) for day in week) for week in month.weeks),
+        weeks=tuple(
+            tuple(_day(month, day, ripe) for day, ripe in zip(week, ripe_in_week, strict=True))
+            for week, ripe_in_week in zip(month.weeks, _ripe(month, brief), strict=True)
+        ),
         corner=corner(rota),
-        legend=LEGEND,
+        legend=LEGEND_IN_BRIEF if brief else LEGEND,
         cautions=tuple(care.in_short(month.tasks)),
     )
 
 
-def _day(month: Month, day: MonthDay) -> SheetDay:
-    worked = {entry.vessel for entry in day.entries}
-    only_cleaned = [name for name in day.clean if name not in worked]
-    lines = [SheetLine("clean", printable(", ".join(only_cleaned)))] if only_cleaned else []
-    for entry in day.entries:
-        words = (*(("clean",) if entry.vessel in day.clean else ()), *entry.words)
-        text = f"{', '.join(words)}{'!' if entry.overdue else ''} {jug(entry.amount)}".strip()
-        text += f" + {jug(entry.seawater)}" if entry.seawater else ""
-        lines.append(SheetLine(printable(entry.vessel), together(text)))
+def _ripe(month: Month, brief: bool) -> list[list[tuple[str, ...]]]:
+    """What every day says of the vessels that stand ripe; in brief, of those that did not stand so the day before."""
+    before: Mapping[str, str] = {}
+    told: list[list[tuple[str, ...]]] = []
+    for week in month.weeks:
+        told.append([])
+        for day in week:
+            by_state: dict[str, list[str]] = {}
+            for name, state in day.ripe.items():
+                if not brief or before.get(name) != state:
+                    by_state.setdefault(state, []).append(printable(name))
+            since = " from now" if brief else ""
+            told[-1].append(tuple(f"{state}{since}: {', '.join(names)}" for state, names in by_state.items()))
+            before = day.ripe
+    return told
+
+
+def _day(month: Month, day: MonthDay, ripe: tuple[str, ...]) -> SheetDay:
     kind = day.kind if day.kind in ("off", "away") else ""
     mix = together(f"mix {jug(day.mix)}, {jug(day.salt)} salt") if day.mix else ""
-    by_state: dict[str, list[str]] = {}
-    for name, state in day.ripe.items():
-        by_state.setdefault(state, []).append(printable(name))
     return SheetDay(
         date=f"{day.on.day} {month_name(day.on)}"
         if day.on.day == 1 or day.on == month.first
         else f"{day.on.day}",
         beside=" ".join(word for word in (kind, mix) if word),
         kind=day.kind,
-        lines=tuple(lines),
+        lines=tuple(_lines(day)),
         care=f"care: {day.care}" if day.care else "",
-        ripe=tuple(f"{state}: {', '.join(names)}" for state, names in by_state.items()),
+        ripe=ripe,
     )
+
+
+def _lines(day: MonthDay) -> Iterator[SheetLine]:
+    """What is done on a day; vessels one after the other at which the same is done share a line."""
+    worked = {entry.vessel for entry in day.entries}
+    only_cleaned = [printable(name) for name in day.clean if name not in worked]
+    if only_cleaned:
+        yield SheetLine("clean", ", ".join(only_cleaned))
+    for text, alike in groupby(day.entries, key=lambda entry: _text(day, entry)):
+        yield SheetLine(", ".join(printable(entry.vessel) for entry in alike), text)
+
+
+def _text(day: MonthDay, entry: Entry) -> str:
+    words = (*(("clean",) if entry.vessel in day.clean else ()), *entry.words)
+    text = f"{', '.join(words)}{'!' if entry.overdue else ''} {jug(entry.amount)}".strip()
+    return together(text + (f" + {jug(entry.seawater)}" if entry.seawater else ""))
 
 
 def _is_idle(day: MonthDay) -> bool:
