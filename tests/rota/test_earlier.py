@@ -74,7 +74,12 @@ def lived_with(plan: Plan, entries: Sequence[Entry], through: date) -> Scheduled
 
 
 def facts(rota: Rota) -> tuple[object, ...]:
-    given = [each for each in rota.bottles if not each.planned]
+    # what is left of a bottle of the day itself hangs on whether its vessel is still to be re-seeded from it
+    given = [
+        replace(each, left_ml=0.0) if each.bottle.on == rota.as_of else each
+        for each in rota.bottles
+        if not each.planned
+    ]
     return (rota.state, rota.past, rota.crashes, rota.suspects, rota.problems, rota.poured, given)
 
 

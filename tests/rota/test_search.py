@@ -40,6 +40,7 @@ def test_no_way_to_decide_is_better_on_tiny_plans() -> None:
     assert max(worse) <= 0.02
 
 
+@pytest.mark.usefixtures("whole_search")
 def test_no_way_to_decide_is_better_where_vessels_are_filled_in_steps() -> None:
     # The days of top-ups are worked out a second time by the rule, and every one of them is tried.
     dice = random.Random(11)
@@ -53,6 +54,7 @@ def test_no_way_to_decide_is_better_where_vessels_are_filled_in_steps() -> None:
     assert waited  # a top-up on a later day than the first does win something
 
 
+@pytest.mark.usefixtures("whole_search")
 def test_no_way_to_decide_is_better_where_vessels_are_broken_down_and_restarted() -> None:
     # Among them restarts from the held-back rest of a starter, whose day is decided like that of any other restart.
     dice = random.Random(5)

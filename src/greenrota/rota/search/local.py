@@ -17,11 +17,11 @@ from typing import NoReturn
 from greenrota.rota.search.moves import (
     Kind,
     Variable,
+    day_moved,
     decided,
     opened_since,
     other_values,
     variables_of,
-    visit_moved,
 )
 from greenrota.rota.search.trials import BETTER, BudgetSpent, Trial, Trials
 from greenrota.rota.simulate.context import Context, context_through
@@ -37,7 +37,7 @@ MOST_IDLE = 1000  # draws of a decision that can be made in one way only, after 
 # tenth of a day's ration, but no more than this share of the score; once it is spent: so small a part of that. Our
 # choice, by trial.
 HOT, HOT_SHARE, COLD_PART = 10.0, 0.01, 0.01
-VISIT_CHANCE = 0.15  # that all harvests of a day are moved together; our choice
+DAY_CHANCE = 0.15  # that all harvests of a day are moved together; our choice
 
 
 def search_until_spent(trials: Trials) -> NoReturn:
@@ -136,8 +136,8 @@ def _changed(
     trials: Trials, at: Trial, dice: random.Random, variables: Sequence[Variable]
 ) -> Decisions | None:
     """The decisions with one of them made otherwise, or all harvests of a day; None if drawn in vain."""
-    if dice.random() < VISIT_CHANCE:
-        moved = visit_moved(trials, at, dice)
+    if dice.random() < DAY_CHANCE:
+        moved = day_moved(trials, at, dice)
         if moved is not None:
             return moved
     kind, name = dice.choice(variables)

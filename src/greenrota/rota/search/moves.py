@@ -24,7 +24,7 @@ from greenrota.rota.simulate.decisions import (
 from greenrota.rota.state.sharing import Sharing
 
 KEEP_STEPS = 2  # up and down among the carry-overs that are tried from one; our choice
-VISIT_DAYS = 4  # by which all harvests of a day are moved at the most; our choice
+DAY_MOVE = 4  # by which all harvests of a day are moved at the most; our choice
 
 
 class Kind(Enum):
@@ -99,7 +99,7 @@ def decided(at: Trial, kind: Kind, name: str, value: Value) -> list[Decisions]:
     return changed.get(kind, with_harvest)(at.decisions, name, value)
 
 
-def visit_moved(trials: Trials, at: Trial, dice: random.Random) -> Decisions | None:
+def day_moved(trials: Trials, at: Trial, dice: random.Random) -> Decisions | None:
     """All harvests of a day that may be on another one, moved there together; None where there are none.
 
     One by one they would cost a visit more before they save one.
@@ -112,7 +112,7 @@ def visit_moved(trials: Trials, at: Trial, dice: random.Random) -> Decisions | N
     if not by_day:
         return None
     day = dice.choice(list(by_day))
-    near = {to for batch in by_day[day] for to in free[batch] if 0 < abs((to - day).days) <= VISIT_DAYS}
+    near = {to for batch in by_day[day] for to in free[batch] if 0 < abs((to - day).days) <= DAY_MOVE}
     if not near:
         return None
     to = dice.choice(sorted(near))
