@@ -7,10 +7,13 @@ The suite generates the same cases everywhere, so that it says the same everywhe
 import os
 from collections.abc import Iterator
 from datetime import date
+from functools import cache
 
 import pytest
 from hypothesis import settings
+from typer.main import get_command
 
+from greenrota.cli import main
 from greenrota.cli.system import clock
 
 TODAY = date(2026, 12, 1)  # before every plan of the tests: what the real day is changes no test
@@ -31,6 +34,15 @@ def _no_search_is_remembered_between_tests(monkeypatch: pytest.MonkeyPatch) -> N
 def _a_day_before_every_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     """What the program takes for today, where a test does not say otherwise."""
     monkeypatch.setattr(clock, "today", lambda: TODAY)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _commands_made_once() -> Iterator[None]:
+    """Typer makes thirty commands anew at every call of the program; they are the same for all words."""
+    with pytest.MonkeyPatch.context() as patch:
+        made = cache(lambda build=main.build: get_command(build()))
+        patch.setattr(main, "build", made)
+        yield
 
 
 # Where the decisions themselves count: pages that a person's run must match.

@@ -28,6 +28,7 @@ from greenrota.errors import Problem
 SECONDS = 10.0  # our choice: nobody waits longer for an answer to nonsense
 TODAY = date(2027, 2, 8)  # a day after the last entry of the book that mutants are made from
 _HARMLESS = {"\n", "\t"}
+_build = main.build  # as it stands before any test
 
 
 @dataclass
@@ -63,7 +64,7 @@ def trial(mutant: Mutant, folder: Path) -> Verdict:
 @cache
 def _program() -> Any:
     """The command line, put together once: typer takes longer for that than most mutants live."""
-    return typer.main.get_command(main.build())
+    return typer.main.get_command(_build())
 
 
 @contextmanager
