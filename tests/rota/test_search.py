@@ -105,6 +105,8 @@ def test_dates_of_the_earlier_rota_are_held() -> None:
     found = search(context, start_state, held)
     assert found.decisions.harvests[first.batch.id] == first.options[-1]
     assert found.decisions.starts["north"] == START
+    done = {(event.kind, event.batch.id): event.on for event in found.simulated.events}
+    assert (done["start", "north/1"], done["harvest", first.batch.id]) == (START, first.options[-1])
 
 
 @pytest.mark.usefixtures("whole_search")
