@@ -128,6 +128,26 @@ def test_a_note_changes_no_date_and_costs_no_search(hurried: pytest.MonkeyPatch)
     assert searches.calls > 0
 
 
+def test_the_day_from_which_all_is_worked_out_moves_on_every_eighth_day_with_entries(
+    hurried: pytest.MonkeyPatch,
+) -> None:
+    """So that the rotas of a week rest on one another. By hand: from the first for eight days, then one day back."""
+    plan, begins = shelf(), []
+    days = [START + timedelta(days=n) for n in range(1, 20)]
+    entries = [Entry(on, "note", "-", (("text", "as usual"),), n) for n, on in enumerate(days, start=1)]
+    states = way.Way._states
+
+    def seen(self: way.Way, worked_out: list[date], asked: date) -> object:
+        begins.append(days.index(worked_out[0]))
+        return states(self, worked_out, asked)
+
+    hurried.setattr(way.Way, "_states", seen)
+    for n in range(1, 20):
+        schedule_from(plan, entries[:n], days[n - 1], ())
+    assert way.WORKED_OUT_DAYS == 8
+    assert begins == [0] * 8 + [7] * 8 + [15] * 3
+
+
 def test_work_does_not_grow_with_the_book(hurried: pytest.MonkeyPatch) -> None:
     """Twenty days with entries or a hundred and fifty: as many searches, and every entry is read once."""
     plan, found = shelf(), []

@@ -105,6 +105,27 @@ def test_a_price_is_that_of_the_better_of_two_walks() -> None:
     assert other.change == pytest.approx(best - rota.found.score.total, abs=1e-6)  # sums in another order
 
 
+def test_another_start_day_costs_what_a_walk_with_it_costs() -> None:
+    # Independent route: the walks are put together here, with all that was decided of the vessel left open.
+    rota = schedule(example_plan(tank=Tank(300.0, 400.0)))
+    dates, scorer = rota.found.decisions, Scorer(rota.context, rota.start_state, rota.previous)
+    prices = []
+    for vessel in rota.benches:
+        answer = told(rota, f"{vessel}/1/start")
+        for each in answer.possible:
+            other = replace(
+                dates,
+                starts={**dates.starts, vessel: each.on},
+                harvests={batch: on for batch, on in dates.harvests.items() if batch.split("/")[0] != vessel},
+                keeps={batch: kept for batch, kept in dates.keeps.items() if batch.split("/")[0] != vessel},
+            )
+            if not each.taken:
+                total = scorer.score(simulate(rota.context, rota.start_state, other)).total
+                prices.append(each.change)
+                assert each.change == pytest.approx(total - rota.found.score.total, abs=1e-6)
+    assert len(prices) > 1 and len({round(price, 3) for price in prices}) > 1
+
+
 def test_other_amounts_cost_what_a_walk_with_them_costs() -> None:
     # Independent route: each way is handed to a walk by itself, with nothing decided after it in its vessels.
     rota = schedule(example_plan(tank=Tank(300.0, 400.0)))
@@ -198,6 +219,7 @@ def test_what_follows_another_task_names_it() -> None:
     seen = set()
     for task in rota.tasks:
         answer = why(rota, task)
+        assert answer.task == task
         seen.add(task.kind)
         if answer.sees:
             assert answer.sees in ids
