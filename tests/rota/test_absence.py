@@ -15,7 +15,7 @@ from made_plans import START, example_plan
 
 from greenrota.culture.growth.broth import Broth
 from greenrota.rota.answers.away import departures
-from greenrota.rota.plan import Away
+from greenrota.rota.plan import Away, Tank
 from greenrota.rota.schedule import schedule
 from greenrota.rota.simulate import before_away
 from greenrota.rota.simulate.context import context_for
@@ -109,3 +109,17 @@ def test_the_four_days_before_leaving_are_shown() -> None:
     tasks = tuple(replace(some, id=f"x/{day}/prepare", on=on(day)) for day in days)
     (found,) = departures(replace(rota, tasks=tasks))
     assert [task.on for task in found.tasks] == [on(6), on(9)]
+
+
+@pytest.mark.parametrize(("length", "refreshed"), [(0, False), (2, False), (3, True), (14, True)])
+def test_before_long_days_away_a_fresh_back_up_is_filled(length: int, refreshed: bool) -> None:
+    """From three days away on no back-up is older than a week on the day of leaving (model page).
+
+    By hand: the first one is filled at the first harvest, in the second week; leaving on day 26 it is too old.
+    """
+    leaving = START + timedelta(days=26)
+    away = (Away(leaving, leaving + timedelta(days=length - 1)),) if length else ()
+    rota = schedule(example_plan(days=60, away=away, tank=Tank(300.0, 300.0)))
+    filled = [task.on for task in rota.tasks if task.kind == "bank" and task.on < leaving]
+    assert filled and (filled[0] - START).days < 14
+    assert ((leaving - filled[-1]).days <= 7) is refreshed

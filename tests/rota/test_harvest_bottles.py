@@ -169,6 +169,26 @@ def test_what_is_logged_counts_and_the_rest_is_taken_as_given(
     assert logged == {each.on for each in more if each.kind == "given"}
 
 
+@pytest.mark.parametrize(
+    ("day", "since", "doubted"),
+    [(11, None, True), (13, None, True), (14, None, False), (14, 10, True), (11, 11, False)],
+)
+def test_a_fridge_bottle_marked_as_suspect_goes_back_three_days_or_to_the_day_that_is_said(
+    day: int, since: int | None, doubted: bool
+) -> None:
+    """By hand, as the logbook page says: south was started from the bottle on day 10."""
+    marked = {} if since is None else {"since": on(since)}
+    book = (
+        HARVESTED[0],
+        entry(9, "banked", "north", volume=400.0),
+        entry(10, "started", "south", from_="fridge:north/1", inoculum=400.0),
+        entry(day, "suspected", "fridge:north/1", **marked),
+    )
+    suspects = schedule(PLAN, book, on(day)).suspects
+    assert "fridge:north/1" in suspects
+    assert ("south/1" in suspects) is doubted
+
+
 def test_two_consumers_are_logged_apart() -> None:
     plan = example_plan(
         days=40, vessels=PLAN.vessels, tank=PLAN.tank, consumers=(Consumer("copepods", 30.0),)

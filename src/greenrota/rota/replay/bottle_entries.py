@@ -68,8 +68,8 @@ def suspected(run: Replay, entry: Entry) -> None:
     known = name in run.state.batches or name in run.state.filled or is_harvest_bottle(run, name)
     if known:
         run.cleared.pop(name, None)
-        of_culture = name in run.state.batches
-        run.outbreaks.append(_marked(entry, name, "marked as suspect", UNKNOWN_DAYS if of_culture else 0))
+        days_before = 0 if is_harvest_bottle(run, name) else UNKNOWN_DAYS  # nothing comes of a harvest bottle
+        run.outbreaks.append(_marked(entry, name, "marked as suspect", days_before))
     else:
         unknown_subject(run, entry, entry.subject)
 
