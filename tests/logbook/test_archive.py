@@ -51,6 +51,7 @@ def refused(book: Path, through: date) -> str:
     with pytest.raises(ProblemsFound) as caught:
         move(book, through)
     (problem,) = caught.value.problems
+    assert Path(problem.where.file).parent == book.parent and problem.what
     return problem.code
 
 

@@ -227,3 +227,4 @@ def check_all(rota: Rota) -> None:
     audit(rota)
     check_lineage(rota)
     check_densities(rota)
+    assert all(problem.what and problem.hint and problem.where for problem in rota.problems), rota.problems

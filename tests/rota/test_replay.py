@@ -269,6 +269,14 @@ def test_a_contamination_makes_the_kin_suspect_until_cleared() -> None:
     )
 
 
+def test_a_culture_found_bad_makes_suspect_what_came_of_it_that_day_and_nothing_before() -> None:
+    # by hand: south took inoculum from north/1 on the day before it was looked at, or on the very day
+    for day, doubted in ((5, False), (6, True)):
+        history = told(started(), started(day, "south", 500.0, "north"), entry(6, "condemned", "north"))
+        assert "north" not in history.recorder.state.cultures
+        assert ("north/1" in history.suspects, "south/1" in history.suspects) == (True, doubted)
+
+
 def test_what_is_skipped_is_let_go_or_put_off() -> None:
     let_go = told(started(), entry(1, "skipped", "north", task="north/1/feed"))
     assert "north/1/feed" in let_go.done
