@@ -1,7 +1,7 @@
 """Local search: settle the first fillings one by one, then change one decision after the other at random.
 
-At first a rota that is worse may be kept, later less and less, as metal is annealed; so the search leaves a rota from
-which no single change leads on. Deterministic: the random numbers have a fixed seed.
+Simulated annealing: at first a rota that is worse may be kept, later less and less, so that the search leaves a rota
+from which no single change leads on. Deterministic: the random numbers have a fixed seed.
 """
 
 from __future__ import annotations
@@ -17,7 +17,6 @@ from typing import NoReturn
 from greenrota.rota.search.moves import (
     Kind,
     Variable,
-    day_moved,
     decided,
     opened_since,
     other_values,
@@ -37,7 +36,6 @@ MOST_IDLE = 1000  # draws of a decision that can be made in one way only, after 
 # tenth of a day's ration, but no more than this share of the score; once it is spent: so small a part of that. Our
 # choice, by trial.
 HOT, HOT_SHARE, COLD_PART = 10.0, 0.01, 0.01
-DAY_CHANCE = 0.15  # that all harvests of a day are moved together; our choice
 
 
 def search_until_spent(trials: Trials) -> NoReturn:
@@ -106,8 +104,8 @@ def _change_at_random(
 
     How much worse it may be falls as the budget is spent, so that first the way may lead over a worse rota, and at last
     only what is better stays. A worse way to share out a starter is never kept: all that hangs on it would be decided
-    anew, and the way back is far. `mostly_since`: decisions about batches that open on that
-    day or later come up more often.
+    anew, and the way back is far. `mostly_since`: decisions about batches that open on that day or later come up more
+    often.
     """
     idle, begun, hot = 0, trials.spent, min(HOT, HOT_SHARE * at.score.total)
     while idle <= MOST_IDLE and (variables := variables_of(trials, at)):
@@ -135,11 +133,7 @@ def _heat(trials: Trials, begun: int, hot: float) -> float:
 def _changed(
     trials: Trials, at: Trial, dice: random.Random, variables: Sequence[Variable]
 ) -> Decisions | None:
-    """The decisions with one of them made otherwise, or all harvests of a day; None if drawn in vain."""
-    if dice.random() < DAY_CHANCE:
-        moved = day_moved(trials, at, dice)
-        if moved is not None:
-            return moved
+    """The decisions with one of them made otherwise; None if drawn in vain."""
     kind, name = dice.choice(variables)
     values = other_values(trials, at, kind, name)
     return dice.choice(decided(at, kind, name, dice.choice(values))) if values else None

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import random
-from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 from enum import Enum
 from typing import assert_never
@@ -24,7 +21,6 @@ from greenrota.rota.simulate.decisions import (
 from greenrota.rota.state.sharing import Sharing
 
 KEEP_STEPS = 2  # up and down among the carry-overs that are tried from one; our choice
-DAY_MOVE = 4  # by which all harvests of a day are moved at the most; our choice
 
 
 class Kind(Enum):
@@ -97,27 +93,6 @@ def decided(at: Trial, kind: Kind, name: str, value: Value) -> list[Decisions]:
         return with_keep(at.decisions, name, value)
     changed = {Kind.START: with_start, Kind.RESTART: with_restart, Kind.TOPUP: with_topup}
     return changed.get(kind, with_harvest)(at.decisions, name, value)
-
-
-def day_moved(trials: Trials, at: Trial, dice: random.Random) -> Decisions | None:
-    """All harvests of a day that may be on another one, moved there together; None where there are none.
-
-    One by one they would cost a visit more before they save one.
-    """
-    free = {choice.batch.id: choice.options for choice in trials.free_choices(at)}
-    by_day: dict[date, list[str]] = defaultdict(list)
-    for batch, on in at.decisions.harvests.items():
-        if batch in free:
-            by_day[on].append(batch)
-    if not by_day:
-        return None
-    day = dice.choice(list(by_day))
-    near = {to for batch in by_day[day] for to in free[batch] if 0 < abs((to - day).days) <= DAY_MOVE}
-    if not near:
-        return None
-    to = dice.choice(sorted(near))
-    moved = {batch: to for batch in by_day[day] if to in free[batch]}
-    return replace(at.decisions, harvests={**at.decisions.harvests, **moved})
 
 
 def _near(shares: Sequence[float], taken: float | None) -> Sequence[float]:
