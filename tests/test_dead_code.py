@@ -9,10 +9,11 @@ import ast
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from parsed import parsed
+
 from greenrota import __all__ as front_door
 
 PACKAGE = Path(__file__).parent.parent / "src" / "greenrota"
-TREES = {path: ast.parse(path.read_text(encoding="utf-8")) for path in sorted(PACKAGE.rglob("*.py"))}
 
 # Names that are called or read by others than our own code, and by whom.
 USED_ELSEWHERE = {
@@ -39,6 +40,11 @@ _OWN_DECORATORS = (
     "dataclass",
     "override",
 )
+
+
+def trees() -> list[ast.Module]:
+    """All modules of the package."""
+    return [parsed(path) for path in sorted(PACKAGE.rglob("*.py"))]
 
 
 def defined(trees: Iterable[ast.Module]) -> Iterator[str]:
@@ -74,11 +80,11 @@ def unused(trees: Iterable[ast.Module], known: Iterable[str]) -> set[str]:
 
 
 def test_no_name_is_defined_and_never_used() -> None:
-    assert unused(TREES.values(), {*USED_ELSEWHERE, *front_door}) == set()
+    assert unused(trees(), {*USED_ELSEWHERE, *front_door}) == set()
 
 
 def test_no_exception_is_left_over() -> None:
-    assert set(USED_ELSEWHERE) <= unused(TREES.values(), front_door)
+    assert set(USED_ELSEWHERE) <= unused(trees(), front_door)
 
 
 def test_a_function_a_field_and_a_constant_that_nobody_reads_are_found() -> None:

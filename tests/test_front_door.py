@@ -133,7 +133,8 @@ def test_what_a_notebook_shows_of_rota_and_plan_fits_on_a_line(rota: Rota) -> No
 
 
 def test_what_stands_in_a_vessel_is_what_its_tasks_say(rota: Rota) -> None:
-    """By hand: a vessel holds what is harvested, put into the fridge and left in it, at the density of the task."""
+    """By hand: a vessel holds what others get of it, is harvested, put into the fridge and left in it, at the density
+    of the task."""
     harvest = next(task for task in rota.tasks if task.kind == "harvest")
     before = greenrota.culture_of(rota, harvest.vessel, harvest.on)
     assert before is not None
@@ -141,6 +142,11 @@ def test_what_stands_in_a_vessel_is_what_its_tasks_say(rota: Rota) -> None:
     assert before.density_per_ml == pytest.approx(harvest.density_before_per_ml, rel=1e-12)  # rounding only
     poured = [task.amounts for task in rota.tasks if task.batch == harvest.batch and task.on == harvest.on]
     out_ml = sum((each.harvest_ml or 0.0) + (each.bank_ml or 0.0) for each in poured)
+    out_ml += sum(
+        task.amounts.inoculum_ml or 0.0
+        for task in rota.tasks
+        if (task.kind, task.parent, task.on) == ("start", harvest.batch, harvest.on)
+    )
     assert before.volume_ml == pytest.approx(out_ml + (harvest.amounts.keep_ml or 0.0), rel=1e-12)
     assert before.density_per_ml < before.ceiling_per_ml
     assert before.share_of_ceiling == before.density_per_ml / before.ceiling_per_ml

@@ -14,6 +14,7 @@ from typing import get_args
 import pytest
 from made_papers import plan_of
 from made_plans import START, example_plan, example_vessel
+from parsed import parsed
 
 from greenrota.culture.data.strain import strains
 from greenrota.logbook.entry import Entry, Value, format_entry, parse_line
@@ -79,7 +80,7 @@ def bare_kinds(tree: ast.AST) -> list[int]:
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(SOURCE)))
 def test_every_match_is_closed_and_no_kind_is_a_bare_text(path: Path) -> None:
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = parsed(path)
     assert open_matches(tree) == []
     if path.name != "month_sheet.py":  # the kind of a day, whose texts are those of style sheets
         assert bare_kinds(tree) == []

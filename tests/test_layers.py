@@ -4,9 +4,11 @@ Also how large folders, files and functions may grow, with every exception named
 """
 
 import ast
+from functools import cache
 from pathlib import Path
 
 import pytest
+from parsed import parsed
 
 SOURCE = Path(__file__).parent.parent / "src"
 PACKAGE = SOURCE / "greenrota"
@@ -43,10 +45,11 @@ def module_name(path: Path) -> str:
 MODULES = {module_name(path): path for path in sorted(PACKAGE.rglob("*.py"))}
 
 
+@cache
 def imported(path: Path, known: frozenset[str] = frozenset(MODULES)) -> set[str]:
     """Every module a file names in an import, at any depth; relative imports are refused outright."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(parsed(path)):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
@@ -250,7 +253,7 @@ def test_no_file_is_too_long() -> None:
 def test_no_function_is_too_long() -> None:
     lines: dict[str, int] = {}
     for path in MODULES.values():
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(parsed(path)):
             if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
                 name = f"{path.relative_to(PACKAGE)} {node.name}"
                 lines[name] = max(lines.get(name, 0), (node.end_lineno or node.lineno) - node.lineno + 1)

@@ -17,7 +17,7 @@ from rows import machine
 
 FOLDER = Path(__file__).parent
 PAGE = FOLDER.parents[1] / "docs" / "benchmarks.md"
-USUAL = ("whole_process", "thousand_vessels", "risk", "feed_tally", "best_dates")
+USUAL = ("whole_process", "thousand_vessels", "risk", "feed_tally", "many_counts", "best_dates")
 NO_BENCHMARKS = ("all", "rows")
 BEGIN = "<!-- table -->\n"  # what follows is written by this program
 

@@ -20,7 +20,6 @@ from typed import typed
 from greenrota.cli.main import main as greenrota
 from greenrota.cli.reckon.reckon import RECKONINGS
 from greenrota.cli.table import COMMANDS
-from greenrota.rota.search import search
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 LOG = """\
@@ -59,9 +58,6 @@ def writes(asked: str) -> bool:
 def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The example plans, cut short and with a logbook, in the working folder."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(search, "FEWEST_BATCHES", 20)  # which dates are found does not matter here
-    monkeypatch.setattr(search, "MOST_BATCHES", 40)
-    monkeypatch.setattr(search, "EXACT_BATCHES", 40)
     (tmp_path / "examples").mkdir()
     for plan in EXAMPLES.glob("*.toml"):
         text = re.sub(r"^days( *)= \d+", r"days\1= 24", plan.read_text(encoding="utf-8"), flags=re.MULTILINE)

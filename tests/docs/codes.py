@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
+from parsed import parsed
+
 SOURCE = Path(__file__).parents[2] / "src" / "greenrota"
 # Where warnings are made; codes elsewhere are those of problems.
 WARNING_FILES = (
@@ -66,13 +68,16 @@ def warning_codes() -> frozenset[str]:
 def _codes() -> Iterator[tuple[str, str]]:
     for path in sorted(SOURCE.rglob("*.py")):
         name = path.relative_to(SOURCE).as_posix()
-        found = codes_in(path.read_text(encoding="utf-8"), name in WARNING_FILES)
+        found = _codes_of(parsed(path), name in WARNING_FILES)
         yield from ((name, code) for code in found)
 
 
 def codes_in(source: str, yields_warnings: bool) -> set[str]:
     """The codes that a module's source makes; a warning may be yielded as (code, text)."""
-    tree = ast.parse(source)
+    return _codes_of(ast.parse(source), yields_warnings)
+
+
+def _codes_of(tree: ast.Module, yields_warnings: bool) -> set[str]:
     prose = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}  # docstrings
     found: set[str] = set()
     for node in ast.walk(tree):

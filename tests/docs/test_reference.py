@@ -31,7 +31,7 @@ from greenrota.planfile.read.blank import blank_plan
 from greenrota.risk import luck
 from greenrota.risk import size as risk_size
 from greenrota.rota.rota import Rota
-from greenrota.rota.search import homes, search
+from greenrota.rota.search import homes
 from greenrota.rota.simulate import before_away, projection
 from greenrota.rota.simulate import simulation as walk
 from greenrota.rota.state import backups, cycle, donors
@@ -129,9 +129,6 @@ def test_every_option_of_the_help_is_on_the_page() -> None:
 def test_every_example_runs_as_it_stands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """In a folder with the example plan, cut short, as `examples/shelf.toml` and as a plan of one's own."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(search, "FEWEST_BATCHES", 20)  # which dates are found does not matter here
-    monkeypatch.setattr(search, "MOST_BATCHES", 40)
-    monkeypatch.setattr(search, "EXACT_BATCHES", 40)
     text = (ROOT / "examples" / "shelf.toml").read_text(encoding="utf-8")
     short = re.sub(r"^days   = \d+", "days   = 24", text, flags=re.MULTILINE)
     assert short != text
@@ -185,6 +182,7 @@ def test_every_field_of_every_json_format_is_told_and_every_one_told_is_there(tm
         assert not idle, name
 
 
+@pytest.mark.usefixtures("whole_search")
 def test_the_sessions_in_python_print_what_the_page_shows() -> None:
     text = sessions.PAGE.read_text(encoding="utf-8")
     assert sessions.renewed(text) == text, "run: python tests/docs/refresh.py"

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from console import TREE
+from parsed import parsed
 from run_here import run_here
 
 from greenrota.cli.system.rota_at import load_plan
@@ -89,7 +90,7 @@ def test_the_list_is_not_empty_and_the_search_finds() -> None:
 
 @pytest.mark.parametrize("path", sorted((TREE / "src").rglob("*.py")), ids=lambda path: path.name)
 def test_no_message_uses_a_word_that_is_not_shown(path: Path) -> None:
-    for text in _prose(ast.parse(path.read_text(encoding="utf-8"))):
+    for text in _prose(parsed(path)):
         assert not _shows(text), text
 
 
@@ -221,7 +222,7 @@ def test_no_name_is_made_of_a_retired_word() -> None:
         f"{path.relative_to(TREE)}: {name}"
         for folder in PLAIN_FOLDERS
         for path in sorted((TREE / "src" / "greenrota" / folder).rglob("*.py"))
-        for name in [path.stem, *_defined(ast.parse(path.read_text(encoding="utf-8")))]
+        for name in [path.stem, *_defined(parsed(path))]
         if _retired_in(name)
     ]
     assert found == []

@@ -6,7 +6,6 @@ nothing that steers a terminal. `long.py` beside this file tries as many as one 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -14,20 +13,8 @@ from giants import GIANTS
 from mutants import mutant
 from trial import trial
 
-from greenrota.rota.search import search
-
-MUTANTS = 500
+MUTANTS = 300
 PARTS = 10  # one test each, so that a failure names its neighbourhood
-
-
-@pytest.fixture(scope="module", autouse=True)
-def few_walks() -> Iterator[None]:
-    """Mutants are about what is read and told; how good the dates are is another matter."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(search, "FEWEST_BATCHES", 20)
-        patch.setattr(search, "MOST_BATCHES", 40)
-        patch.setattr(search, "EXACT_BATCHES", 0)
-        yield
 
 
 @pytest.mark.parametrize("part", range(PARTS))

@@ -24,7 +24,6 @@ from greenrota.rota.plan import CyclePlan, Plan, Starter, Tank, Work
 from greenrota.rota.replay.replay import replay
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.search import search
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.events import first_starts
 from greenrota.rota.simulate.simulation import simulate
@@ -54,12 +53,6 @@ PLANS = {
     "weekends": jars(4.0, 4.0, work=Work(frozenset({2, 5, 6}))),
     "renewed often": jars(4.0, 4.0, 4.0, cycle=CyclePlan(renew_after=2)),
 }
-
-
-@pytest.fixture(autouse=True)
-def few_walks(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(search, "FEWEST_BATCHES", 20)
-    monkeypatch.setattr(search, "MOST_BATCHES", 40)
 
 
 @pytest.mark.parametrize("name", PLANS)

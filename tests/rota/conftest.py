@@ -3,20 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import nullcontext
 
 import pytest
+from remembered import remembering
 
-from greenrota.rota.search import search
 from greenrota.rota.state import cycle
 
+# Where a search itself is asked about: twice the same, with and without a cache, how often, cut short.
+SEARCHED_ANEW = (
+    "test_search.py",
+    "test_core_laws.py",
+    "test_cache.py",
+    "test_earlier.py",
+    "test_cut_short.py",
+)
 
-@pytest.fixture(scope="module")
-def few_walks() -> Iterator[None]:
-    """A search of a few walks: the laws of a rota hold for every date the search may choose, good or bad."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(search, "FEWEST_BATCHES", 20)
-        patch.setattr(search, "MOST_BATCHES", 40)
-        patch.setattr(search, "EXACT_BATCHES", 40)
+
+@pytest.fixture(scope="module", autouse=True)
+def searches_remembered(request: pytest.FixtureRequest) -> Iterator[None]:
+    """A life is planned day by day, and once more for the rota that is looked at: from the same facts."""
+    with nullcontext() if request.path.name in SEARCHED_ANEW else remembering():
         yield
 
 

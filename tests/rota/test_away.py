@@ -120,6 +120,13 @@ def test_how_a_vessel_stands_on_return_by_the_logistic_law() -> None:
         )
         assert left.back_share == pytest.approx(left.back_per_ml / top, rel=1e-6)
         assert left.leaving_per_ml <= left.back_per_ml
+        # ripe on the day that begins at 80 % of the ceiling, over-ripe after three full days at 95 % (model page)
+        ripe_days, still_days = (
+            math.log((top - start) / start * share / (1.0 - share)) / bench.rate_per_day
+            for share in (0.80, 0.95)
+        )
+        assert left.ripe_on == seeded.on + timedelta(days=math.ceil(ripe_days))
+        assert left.over_on == seeded.on + timedelta(days=math.ceil(still_days) + 3)
 
 
 def test_feed_that_does_not_keep_as_long_as_the_days_away_is_missing() -> None:

@@ -16,7 +16,6 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.tasks.task import Task
 
-pytestmark = pytest.mark.usefixtures("few_walks")
 DAY = timedelta(days=1)
 
 
@@ -25,7 +24,7 @@ def entry(day: int, kind: str, vessel: str, **values: Value) -> Entry:
 
 
 @pytest.fixture(scope="module")
-def rota(few_walks: None) -> Rota:
+def rota() -> Rota:
     return schedule(example_plan())
 
 

@@ -16,12 +16,11 @@ from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.tasks.task import Task
 
-pytestmark = pytest.mark.usefixtures("few_walks")
 DAY = timedelta(days=1)
 
 
 @pytest.fixture(scope="module")
-def rota(few_walks: None) -> Rota:
+def rota() -> Rota:
     return schedule(example_plan())
 
 
@@ -90,6 +89,16 @@ def test_a_renewed_vessel_is_empty_when_the_day_is_done() -> None:
     again = [t for t in rota.tasks if t.vessel == renewed.vessel and t.kind == "start" and t.on == renewed.on]
     after = after_work(rota, renewed.vessel, renewed.on)
     assert (after is None) == (not again)
+
+
+def test_a_vessel_renewed_on_the_last_day_is_empty_too() -> None:
+    """By hand: harvests pinned to every eighth day and broken down after two re-seeds, on day 24, the last of 25."""
+    rota = schedule(example_plan(days=25, cycle=CyclePlan(days=8, inoculum=0.25, renew_after=2)))
+    (renewed,) = [each for each in rota.tasks if each.kind == "renew"]
+    assert (renewed.id, renewed.on) == ("north/3/renew", rota.through)
+    assert before_work(rota, "north", renewed.on) is not None
+    assert after_work(rota, "north", renewed.on) is None
+    assert after_work(rota, "south", renewed.on) is not None
 
 
 def test_the_choice_behind_a_harvest(rota: Rota) -> None:

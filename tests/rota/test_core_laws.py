@@ -14,8 +14,6 @@ from made_plans import lively_plans, plans
 from greenrota.rota.plan import Plan
 from greenrota.rota.schedule import schedule
 
-pytestmark = pytest.mark.usefixtures("few_walks")
-
 
 @settings(max_examples=60)
 @given(plans())

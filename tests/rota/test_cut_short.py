@@ -12,6 +12,8 @@ from greenrota.rota.earlier import way
 from greenrota.rota.plan import Plan, Tank
 from greenrota.rota.schedule import schedule
 
+pytestmark = pytest.mark.usefixtures("longer_search")
+
 
 def shelf() -> Plan:
     return example_plan(vessels=tuple(example_vessel(f"v{n}") for n in range(3)), tank=Tank(300.0, 500.0))

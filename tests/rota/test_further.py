@@ -25,8 +25,6 @@ from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.tasks.task import Task
 
-pytestmark = pytest.mark.usefixtures("few_walks")
-
 
 def of_cultures(rota: Rota, through: date) -> dict[str, Task]:
     """The tasks up to a day; without buckets, which may serve fillings after it."""

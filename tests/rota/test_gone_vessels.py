@@ -18,8 +18,6 @@ from greenrota.rota.replay.gone_vessels import gone_vessels_of
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 
-pytestmark = pytest.mark.usefixtures("few_walks")
-
 STARTED: tuple[tuple[str, Value], ...] = (("from", "starter:bought"), ("inoculum", 180.0))
 
 
@@ -106,6 +104,22 @@ def test_the_size_that_was_logged_is_taken() -> None:
     plan = example_plan(vessels=(example_vessel("south"),))
     fills = {vessel.name: (vessel.fill_l, vessel.strain) for vessel in gone_vessels_of(plan, book)}
     assert fills == {"north": (4.0, "tetraselmis"), "small": (1.2, "tetraselmis")}
+    # our choice: room for foam, a quarter of the fill
+    assert {each.name: each.brim_l for each in gone_vessels_of(plan, book)} == {"north": 5.0, "small": 1.5}
+
+
+def test_what_was_given_away_before_a_re_seed_belongs_to_the_size() -> None:
+    """By hand: 1000 mL to another vessel, 200 mL to the fridge, 800 mL harvested and 1000 mL kept are 3 L."""
+    book = [
+        entry(0, "started", "north", ("from", "starter:bought"), ("inoculum", 375.0)),
+        entry(5, "started", "south", ("from", "north/1"), ("inoculum", 1000.0)),
+        entry(8, "banked", "north", ("volume", 200.0)),
+        entry(8, "harvested", "north", ("volume", 800.0)),
+        entry(8, "reseeded", "north", ("inoculum", 1000.0)),
+        entry(8, "started", "east", ("from", "north/2"), ("inoculum", 500.0)),  # from the new filling
+    ]
+    plan = example_plan(vessels=(example_vessel("south"), example_vessel("east")))
+    assert [vessel.fill_l for vessel in gone_vessels_of(plan, book)] == [3.0]
 
 
 def test_what_grew_from_a_starter_that_is_gone_too_is_left_out() -> None:

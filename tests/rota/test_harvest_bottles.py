@@ -225,6 +225,7 @@ def test_a_count_far_below_the_projection_asks_for_a_crash(counted: float, asked
     assert again.doubtful_counts == ()
 
 
+@pytest.mark.usefixtures("longer_search")  # dates that stay as they are with less water
 def test_water_that_is_no_longer_enough_gets_a_task_for_the_rest() -> None:
     first = schedule(PLAN)
     prepare = next(task for task in first.tasks if task.kind == "prepare" and task.vessel == "north")

@@ -21,8 +21,6 @@ from greenrota.rota.schedule import schedule
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.state.state import State
 
-pytestmark = pytest.mark.usefixtures("few_walks")
-
 SEEDS = st.integers(0, 10_000)
 LIVES = st.tuples(lively_plans(most_days=31, most_vessels=3), st.integers(3, 14), SEEDS)
 BOOKS = plans(most_days=31).flatmap(lambda plan: st.tuples(st.just(plan), books(plan)))

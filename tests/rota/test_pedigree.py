@@ -12,7 +12,6 @@ from greenrota.logbook.entry import Entry, Value
 from greenrota.rota.answers.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, pedigree
 from greenrota.rota.schedule import schedule
 
-pytestmark = pytest.mark.usefixtures("few_walks")
 DAY = timedelta(days=1)
 
 

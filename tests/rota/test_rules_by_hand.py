@@ -20,8 +20,6 @@ from greenrota.rota.schedule import schedule
 from greenrota.rota.search import search
 from greenrota.rota.tasks.task import Task
 
-pytestmark = pytest.mark.usefixtures("few_walks")
-
 DAY = timedelta(days=1)
 # Tetraselmis in 4 L, from its figures: ceiling 1.1e6; a start at the least share, 0.065 x 1.1e6 = 71,500 cells/mL,
 # needs 71,500 x 4,000 = 2.86e8 cells: 143 mL of a starter of 2e6.

@@ -14,6 +14,7 @@ from made_plans import START, example_plan, example_vessel
 from greenrota.rota.plan import Tank, Work
 from greenrota.rota.schedule import schedule
 from greenrota.rota.search import score
+from greenrota.rota.search import search as searching
 from greenrota.rota.search.score import WEIGHTS, Scorer
 from greenrota.rota.search.search import search
 from greenrota.rota.simulate.context import context_for
@@ -22,6 +23,7 @@ from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import start_from_plan
 
 
+@pytest.mark.usefixtures("whole_search")
 def test_no_way_to_decide_is_better_on_tiny_plans() -> None:
     # Independent route: plain enumeration. tests/bench/best_dates.py does the same for a hundred plans.
     dice = random.Random(7)
@@ -40,7 +42,11 @@ def test_no_way_to_decide_is_better_on_tiny_plans() -> None:
     ("vessels", "weekdays"),
     [(2, range(7)), (3, (2, 5, 6)), (5, (0, 3, 5)), (8, range(7))],
 )
-def test_never_worse_than_a_calendar_of_fixed_intervals(vessels: int, weekdays: tuple[int, ...]) -> None:
+def test_never_worse_than_a_calendar_of_fixed_intervals(
+    vessels: int, weekdays: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nor is a search that may walk through a tenth of the batches of the program's own."""
+    monkeypatch.setattr(searching, "MOST_BATCHES", 3_000)
     plan = home_plan(vessels, 45, weekdays)
     context, start_state = context_for(plan), start_from_plan(plan)
     found = search(context, start_state, Decisions())
@@ -48,11 +54,13 @@ def test_never_worse_than_a_calendar_of_fixed_intervals(vessels: int, weekdays: 
     assert found.score.total <= calendar.total + ROUNDING
 
 
+@pytest.mark.usefixtures("longer_search")
 def test_the_same_plan_gives_the_same_rota() -> None:
     plan = example_plan(tank=Tank(300.0, 600.0))
     assert schedule(plan).tasks == schedule(plan).tasks
 
 
+@pytest.mark.usefixtures("longer_search")
 def test_dates_of_the_earlier_rota_are_held() -> None:
     plan = example_plan(tank=Tank(300.0, 600.0), days=45)
     context, start_state = context_for(plan), start_from_plan(plan)
@@ -64,6 +72,7 @@ def test_dates_of_the_earlier_rota_are_held() -> None:
     assert found.decisions.starts["north"] == START
 
 
+@pytest.mark.usefixtures("whole_search")
 def test_an_interrupt_gives_the_best_so_far_and_says_so() -> None:
     plan = example_plan(days=62, vessels=tuple(example_vessel(f"v{n}") for n in range(4)))
     told: list[float] = []

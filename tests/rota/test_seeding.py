@@ -99,6 +99,7 @@ def test_only_starters_with_something_free_are_shared_out_the_oldest_first() -> 
     ]
 
 
+@pytest.mark.usefixtures("longer_search")
 def test_a_starter_of_which_nothing_is_held_back_can_be_spared() -> None:
     """Poured whole it leaves the strain in one vessel; the spared rest is a second home from the first day on."""
     plan = example_plan(vessels=(example_vessel("north"),))

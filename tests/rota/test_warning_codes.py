@@ -22,8 +22,6 @@ from greenrota.rota.replay import gone_vessels
 from greenrota.rota.schedule import schedule
 from greenrota.rota.warnings import place, simulated
 
-pytestmark = pytest.mark.usefixtures("few_walks")
-
 DIATOM = "chaetoceros"
 
 

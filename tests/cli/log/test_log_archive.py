@@ -86,23 +86,38 @@ def put_away(shelf: State, through: date | str) -> None:
     shelf.log("archive", "--through", str(through), "--on", TODAY)
 
 
+@pytest.fixture(scope="module")
+def before(
+    whole: State, tmp_path_factory: pytest.TempPathFactory
+) -> dict[bool, tuple[State, dict[str, tuple[int, str]]]]:
+    """The shelf with and without its remembered dates, and what every command prints of it."""
+    found = {}
+    for remembering in (True, False):
+        shelf = copied(whole, tmp_path_factory.mktemp("before"))
+        if not remembering:
+            dates_path(shelf.book).unlink(missing_ok=True)
+        found[remembering] = (shelf, {command: told(shelf, command) for command in COMMANDS})
+    return found
+
+
 @pytest.mark.parametrize(
     "days", [("2027-02-05",), ("2027-02-10",), ("2027-02-04", "2027-02-08", "2027-02-15")]
 )
 @pytest.mark.parametrize("remembering", [True, False])
 def test_every_page_is_what_it_was(
-    whole: State, tmp_path: Path, days: tuple[str, ...], remembering: bool
+    before: dict[bool, tuple[State, dict[str, tuple[int, str]]]],
+    tmp_path: Path,
+    days: tuple[str, ...],
+    remembering: bool,
 ) -> None:
-    shelf = copied(whole, tmp_path)
-    if not remembering:
-        dates_path(shelf.book).unlink(missing_ok=True)
-    before = {command: told(shelf, command) for command in COMMANDS}
+    found, pages = before[remembering]
+    shelf = copied(found, tmp_path)
     for day in days:
         put_away(shelf, day)
     if not remembering:
         dates_path(shelf.book).unlink(missing_ok=True)
     for command in COMMANDS:
-        assert told(shelf, command) == before[command], command
+        assert told(shelf, command) == pages[command], command
     assert len(read_papers(Path(shelf.plan)).book.archives) == len(days)
 
 

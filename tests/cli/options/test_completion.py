@@ -4,8 +4,10 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
+from run_here import run_here
 
 PLAN = """\
 [[starter]]
@@ -21,28 +23,33 @@ name = "by the door"
 """
 
 
-def ask(folder: Path, shell: str, line: str, **more: str) -> subprocess.CompletedProcess[str]:
-    """One run of the program as the completion script of a shell starts it, with the cursor at the end of the line."""
-    words = line.split(" ")
-    asked = {
+def asked(shell: str, line: str) -> dict[str, str]:
+    """What the completion script of a shell puts into the environment, with the cursor at the end of the line."""
+    return {
         "_GREENROTA_COMPLETE": f"complete_{shell}",
         "COMP_WORDS": line,
-        "COMP_CWORD": str(len(words) - 1),
+        "COMP_CWORD": str(len(line.split(" ")) - 1),
         "_TYPER_COMPLETE_ARGS": line,
         "_TYPER_COMPLETE_FISH_ACTION": "get-args",
     }
+
+
+def ask(folder: Path, shell: str, line: str) -> subprocess.CompletedProcess[str]:
+    """One run of the program as a shell starts it."""
     return subprocess.run(
         [sys.executable, "-m", "greenrota"],
         capture_output=True,
         encoding="utf-8",
         cwd=folder,
-        env={**os.environ, **asked, **more},
+        env={**os.environ, **asked(shell, line)},
         timeout=60,
     )
 
 
 def offered(folder: Path, line: str) -> list[str]:
-    done = ask(folder, "bash", line)
+    """What bash is offered, asked in this process: the shells themselves are asked below."""
+    with patch.dict(os.environ, asked("bash", line)):
+        done = run_here(folder)
     assert done.stderr == ""
     return done.stdout.split()
 
@@ -62,6 +69,7 @@ def test_commands_and_options(shelf: Path) -> None:
 
 
 def test_every_shell_is_answered_in_its_own_way(shelf: Path) -> None:
+    assert ask(shelf, "bash", "greenrota ta").stdout.split() == ["tasks"]
     assert '"tasks":' in ask(shelf, "zsh", "greenrota ta").stdout
     assert ask(shelf, "fish", "greenrota ta").stdout.startswith("tasks\t")
 

@@ -1,66 +1,79 @@
-"""What is loaded before a command runs, read from `sys.modules` of a process of its own: exact, not timed."""
+"""What is loaded before a command runs, read from `sys.modules` of a process of its own: exact, not timed.
+
+Commands that must not load a thing run one after the other in one process: what none of them loaded, each did without.
+"""
 
 import subprocess
 import sys
 from pathlib import Path
 
-import pytest
+from shelf_life import PLAN, VESSEL
 
 HEAVY = ("numpy", "pint", "pydantic", "rich", "scipy", "icalendar")
 SCRIPT = """
 import sys
-sys.argv = ["greenrota", *{arguments!r}]
 from greenrota.cli.main import main
-try:
-    main()
-except SystemExit as end:
-    status = end.code or 0
-print("status", status)
-print("loaded", *[name for name in {heavy!r} if name in sys.modules])
+told = []
+for words in {commands!r}:
+    sys.argv = ["greenrota", *words]
+    status = 0
+    try:
+        main()
+    except SystemExit as end:
+        status = end.code or 0
+    told.append([status, *(name for name in {heavy!r} if name in sys.modules)])
+print("loaded", told)
 """
+PLANNING = ("check", "tasks", "tasks --json", "tasks --csv", "today")
 
 
-def loaded_by(*arguments: str) -> tuple[str, list[str]]:
-    """Exit status and the heavy packages in memory after a run."""
-    script = SCRIPT.format(arguments=arguments, heavy=HEAVY)
+def loaded_by(*commands: str, cwd: Path | None = None) -> list[tuple[int, set[str]]]:
+    """Exit status of each command, and the heavy packages in memory after it."""
+    script = SCRIPT.format(commands=[words.split(",") for words in commands], heavy=HEAVY)
     done = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, encoding="utf-8", check=True, timeout=60
+        [sys.executable, "-c", script], capture_output=True, encoding="utf-8", check=True, timeout=60, cwd=cwd
     )
-    *_, status, loaded = done.stdout.splitlines()
-    return status, loaded.split()[1:]
+    last = done.stdout.splitlines()[-1]
+    return [(status, set(loaded)) for status, *loaded in eval(last.removeprefix("loaded "))]
 
 
-@pytest.mark.parametrize("arguments", [("--help",), ("-h",), ("--version",)])
-def test_help_and_version_load_nothing_heavy(arguments: tuple[str, ...]) -> None:
-    assert loaded_by(*arguments) == ("status 0", [])
+def planned(folder: Path, plan: str) -> list[tuple[int, set[str]]]:
+    """What the planning commands load for a plan that has few dates to search."""
+    (folder / "plan.toml").write_text(plan, encoding="utf-8")
+    return loaded_by(*(words.replace(" ", ",") for words in PLANNING), cwd=folder)
 
 
-@pytest.mark.parametrize("arguments", [("reckon", "--help"), ("new", "-h")])
-def test_help_of_a_command_loads_only_what_typer_itself_needs(arguments: tuple[str, ...]) -> None:
-    status, loaded = loaded_by(*arguments)
-    assert status == "status 0"
-    assert set(loaded) <= {
-        "pydantic"
-    }  # typer coerces the parameters of a command with it, from version 0.29 on
+def test_help_and_version_load_nothing_heavy() -> None:
+    assert loaded_by("--help", "-h", "--version") == [(0, set())] * 3
+
+
+def test_help_of_a_command_loads_only_what_typer_itself_needs() -> None:
+    for status, loaded in loaded_by("reckon,--help", "new,-h"):
+        assert status == 0
+        # typer coerces the parameters of a command with it, from version 0.29 on
+        assert loaded <= {"pydantic"}
 
 
 def test_pint_is_loaded_where_a_unit_is_converted_and_only_there() -> None:
-    assert "pint" not in loaded_by("reckon", "salt", "4 L", "26 psu")[1]
-    assert "pint" in loaded_by("reckon", "salt", "1 gal", "26 psu")[1]
+    metric, other = loaded_by("reckon,salt,4 L,26 psu", "reckon,salt,1 gal,26 psu")
+    assert (metric[0], other[0]) == (0, 0)
+    assert "pint" not in metric[1]
+    assert "pint" in other[1]
 
 
-EXAMPLES = Path(__file__).parents[3] / "examples"
-PLANNING = [("check",), ("tasks",), ("tasks", "--json"), ("tasks", "--csv"), ("today",)]
+SMALL = (PLAN.format(starter="500 mL") + VESSEL.format(name="north")).replace("days = 28", "days = 12")
 
 
-@pytest.mark.parametrize("command", PLANNING)
-def test_a_metric_plan_needs_no_unit_library(command: tuple[str, ...]) -> None:
-    assert loaded_by(*command, str(EXAMPLES / "shelf.toml")) == ("status 0", ["pydantic"])
+def test_a_metric_plan_needs_no_unit_library(tmp_path: Path) -> None:
+    assert planned(tmp_path, SMALL) == [(0, {"pydantic"})] * len(PLANNING)
 
 
-@pytest.mark.parametrize("command", PLANNING)
-def test_a_plan_in_us_units_needs_it(command: tuple[str, ...]) -> None:
-    # pint itself imports numpy and scipy where they are installed
-    status, loaded = loaded_by(*command, str(EXAMPLES / "us-pair.toml"))
-    assert status == "status 0"
-    assert {"pint", "pydantic"} <= set(loaded) <= {"numpy", "pint", "pydantic", "scipy"}
+def test_a_plan_in_us_units_needs_it(tmp_path: Path) -> None:
+    in_gallons = SMALL.replace('volume = "5 L"', 'volume = "1.3 gal"').replace(
+        'fill = "4 L"', 'fill = "1 gal"'
+    )
+    assert "gal" in in_gallons
+    for status, loaded in planned(tmp_path, in_gallons):
+        assert status == 0
+        # pint itself imports numpy and scipy where they are installed
+        assert {"pint", "pydantic"} <= loaded <= {"numpy", "pint", "pydantic", "scipy"}

@@ -19,7 +19,6 @@ from greenrota.cli.system.rota_at import load_plan
 from greenrota.rota.answers.contents import choice_of
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.search import search
 from greenrota.views.month.month import WEEKS, Month, month
 from greenrota.views.month.month_fit import month_pages
 from greenrota.views.month.month_page import month_html
@@ -88,9 +87,9 @@ def test_it_fits_the_screen(name: str, width: int) -> None:
     assert max(map(display_width, lines)) <= width
 
 
-def test_three_jars_fit_a_screen_of_80_by_24(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.usefixtures("whole_search")
+def test_three_jars_fit_a_screen_of_80_by_24() -> None:
     """The rota that a person gets."""
-    monkeypatch.setattr(search, "MOST_BATCHES", 12_000)
     whole = schedule(load_plan(FOLDER / "shelf.toml"))
     assert month_text(month(whole), 80, 24).count("\n") + 1 < 24
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 from xml.etree import ElementTree
@@ -125,9 +126,11 @@ def pictures(rota: Rota) -> list[str]:
     return [*drawn, bottles_svg(BottlesReport.of(rota.plan, book_of(rota))), strip_svg(rota)]
 
 
-@pytest.mark.parametrize("rota", [rota_of(1), rota_of(12), rota_named()], ids=["one", "twelve", "harmful"])
-def test_every_picture_is_xml_with_title_and_description(rota: Rota) -> None:
-    for drawn in pictures(rota):
+@pytest.mark.parametrize(
+    "made", [lambda: rota_of(1), lambda: rota_of(12), rota_named], ids=["one", "twelve", "harmful"]
+)
+def test_every_picture_is_xml_with_title_and_description(made: Callable[[], Rota]) -> None:
+    for drawn in pictures(made()):
         root = ElementTree.fromstring(drawn.encode())
         assert root.tag == f"{SVG}svg" and root.get("role") == "img"
         assert [child.tag for child in root][:2] == [f"{SVG}title", f"{SVG}desc"]

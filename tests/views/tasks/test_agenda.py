@@ -13,7 +13,6 @@ from greenrota.cli.system.rota_at import load_plan
 from greenrota.planfile.read.load import read_plan
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.search import search
 from greenrota.views.check.warning import warnings_text
 from greenrota.views.tasks import visit
 from greenrota.views.tasks.agenda import agenda, chosen
@@ -100,9 +99,9 @@ def test_without_a_screen_every_line_begins_with_its_date(name: str) -> None:
     assert [line.split()[1] for line in lines] == [day.on.isoformat() for day in days for _ in day.lines]
 
 
-def test_a_month_of_three_jars_is_45_lines_at_80_columns(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.usefixtures("whole_search")
+def test_a_month_of_three_jars_is_45_lines_at_80_columns() -> None:
     """Our choice: what a tall terminal shows at once, of the rota that a person gets."""
-    monkeypatch.setattr(search, "MOST_BATCHES", 12_000)
     whole = schedule(load_plan(FOLDER / "shelf.toml"))
     assert agenda(whole, chosen(whole, last=date(2027, 2, 28)), 80).count("\n") + 1 <= 45
 

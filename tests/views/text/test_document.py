@@ -5,6 +5,7 @@ import json
 from pathlib import Path
 
 import pytest
+from parsed import parsed
 
 from greenrota.views.text.document import json_document
 
@@ -24,7 +25,7 @@ def _dumps(path: Path) -> bool:
     return any(
         (isinstance(node, ast.Attribute) and node.attr in ("dumps", "dump"))
         or (isinstance(node, ast.alias) and node.name in ("dumps", "dump"))
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(parsed(path))
     )
 
 

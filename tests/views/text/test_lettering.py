@@ -38,6 +38,10 @@ def test_widths_of_wide_and_combining_characters() -> None:
     assert display_width("\uff21") == 2
     assert display_width("e\u0301") == display_width("\u00e9") == 1
     assert pad("\u5317", 4) == "\u5317  "
+    # no printable character of ASCII is wide or combines with another, alone or beside one that does
+    plain = "".join(map(chr, range(32, 127)))
+    assert display_width(plain) == len(plain) == 95
+    assert display_width(plain + "\u5317") == 97
 
 
 @given(WORDS, st.integers(2, 30))

@@ -74,10 +74,14 @@ def newest_counts(series: VesselCounts, most: int) -> VesselCounts:
     """
     if series.readings <= most:
         return series
-    names = series.batches
-    begins = [n for n in range(len(names)) if n == 0 or names[n] != names[n - 1]]
-    fits = [n for n in begins if sum(isinstance(each, Reading) for each in series.events[n:]) <= most]
-    first = fits[0] if fits else begins[-1]
+    names, left = series.batches, series.readings
+    first = 0
+    for n, event in enumerate(series.events):
+        if n and names[n] != names[n - 1]:  # the newest batch, or the first one from which all fit
+            first = n
+            if left <= most:
+                break
+        left -= isinstance(event, Reading)
     kept = list(zip(series.events[first:], names[first:], strict=True))
     spare = sum(isinstance(event, Reading) for event, _ in kept) - most
     for place in [n for n, (event, _) in enumerate(kept) if isinstance(event, Reading)][: max(0, spare)][

@@ -91,24 +91,41 @@ def _strain(plan: Plan, known: Mapping[str, str], source: str | None) -> str | N
 def _fills_ml(log: Sequence[Entry], names: set[str]) -> dict[str, float]:
     """The working volume of vessels, in mL, where it was logged: the most that a filling or a re-seed made up.
 
-    A harvest tells of it with what stayed: as `keep`, or as the inoculum of a re-seed on its day.
+    A harvest tells of it with what stayed: as `keep`, or as the inoculum of a re-seed on its day. What was given to
+    other vessels or put into the fridge since the filling before belongs to it too.
     """
     found: dict[str, float] = {}
-    taken: dict[tuple[str, date], float] = {}
+    given: dict[str, float] = {}
+    harvested: dict[tuple[str, date], float] = {}
     for entry in log:
-        if entry.subject not in names:
+        giver, given_ml = _gift(entry)
+        given[giver] = given.get(giver, 0.0) + given_ml
+        name, whole_ml = entry.subject, entry.volume_ml("volume") or 0.0
+        if name not in names:
             continue
-        whole_ml = entry.volume_ml("volume") or 0.0
         if entry.kind == "harvested":
-            taken[entry.subject, entry.on] = whole_ml
+            harvested[name, entry.on] = whole_ml
             keep_ml = entry.volume_ml("keep")
             whole_ml = 0.0 if keep_ml is None else whole_ml + keep_ml
         elif entry.kind == "reseeded":
-            kept_ml = entry.volume_ml("inoculum")
-            harvest_ml = taken.get((entry.subject, entry.on), 0.0)
-            whole_ml = max(whole_ml, 0.0 if kept_ml is None or not harvest_ml else kept_ml + harvest_ml)
-        elif entry.kind != "started":
+            kept_ml, harvest_ml = entry.volume_ml("inoculum"), harvested.get((name, entry.on), 0.0)
+            if kept_ml is not None and harvest_ml:
+                whole_ml = max(whole_ml, kept_ml + harvest_ml + given.get(name, 0.0))
+            given[name] = 0.0
+        elif entry.kind == "started":
+            given[name] = 0.0
+        else:
             continue
         if whole_ml > 0.0:
-            found[entry.subject] = max(found.get(entry.subject, 0.0), whole_ml)
+            found[name] = max(found.get(name, 0.0), whole_ml)
     return found
+
+
+def _gift(entry: Entry) -> tuple[str, float]:
+    """The vessel that an entry takes culture out of for another one or for the fridge, and how much, in mL."""
+    if entry.kind == "banked":
+        return entry.subject, entry.volume_ml("volume") or 0.0
+    if entry.kind == "started":
+        source = entry.text("from") or ""
+        return source.rpartition("/")[0] or source, entry.volume_ml("inoculum") or 0.0
+    return "", 0.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from greenrota.culture.growth.broth import ML_PER_L
@@ -50,24 +51,18 @@ def _surplus(rota: Rota, rations: DailyRations) -> Iterator[PlanWarning]:
         f"{coming[-1].on} are not eaten"
     )
     yield_ml = sustainable_yield_ml_per_day(rota)
-    spare = [
-        name
-        for name in sorted(rota.benches, key=lambda name: -_yield_ml_per_day(rota, name))
-        if yield_ml - _yield_ml_per_day(rota, name) >= ration_ml and _has_kin(rota, name)
-    ]
-    if spare:
-        rest_ml = yield_ml - _yield_ml_per_day(rota, spare[0])
-        text += (
-            f"; without {spare[0]} the shelf would still give {rest_ml:.0f} mL a day for rations of "
-            f"{ration_ml:.0f} mL"
-        )
+    # One of at least three vessels of a strain, so that it could be spared.
+    grown = Counter(bench.strain.name for bench in rota.benches.values())
+    spare = (name for name, bench in rota.benches.items() if grown[bench.strain.name] > 2)
+    for name in sorted(spare, key=lambda name: -_yield_ml_per_day(rota, name)):
+        rest_ml = yield_ml - _yield_ml_per_day(rota, name)
+        if rest_ml >= ration_ml:
+            text += (
+                f"; without {name} the shelf would still give {rest_ml:.0f} mL a day for rations of "
+                f"{ration_ml:.0f} mL"
+            )
+            break
     yield PlanWarning("more-than-eaten", text)
-
-
-def _has_kin(rota: Rota, vessel: str) -> bool:
-    """True if at least two other vessels grow its strain, so that it could be spared."""
-    strain = rota.benches[vessel].strain.name
-    return sum(bench.strain.name == strain for bench in rota.benches.values()) > 2
 
 
 def short_warnings(rota: Rota, rations: DailyRations) -> Iterator[PlanWarning]:

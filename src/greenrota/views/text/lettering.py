@@ -49,7 +49,7 @@ def display_width(text: str) -> int:
     >>> display_width("\u5317"), display_width("e\u0301"), display_width("north")
     (2, 1, 5)
     """
-    return sum(_character_width(c) for c in text)
+    return len(text) if text.isascii() else sum(map(_character_width, text))
 
 
 def _character_width(character: str) -> int:
