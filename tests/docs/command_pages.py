@@ -91,7 +91,7 @@ def _page(name: str, command: Callable[..., None], example: str, status: str) ->
     usual = ", ".join(f"`{word.written.split()[0]}`" for word in found if word not in own and word.is_option)
     shared = [f"{'Keys' if name == 'log' else 'Shared'}: {usual}."] if usual else []
     end = [f"Exit status: {status}."] if status else []
-    shown = f"`{usage}`, say `{example}`" if name.startswith(("log", "reckon")) else f"`{usage}`"
+    shown = f"`{usage}`, say `{example}`" if name == "log" else f"`{usage}`"
     return "\n\n".join([f"### {name}", text, shown, *rows, *shared, *end])
 
 

@@ -1,6 +1,6 @@
 """The parts of the reference that are made from the program itself, and how to renew them.
 
-A part stands in a page between `<!-- made: NAME -->` and `<!-- end -->`; the rest of a page is written by hand.
+A part stands in a page between `<!--made:NAME-->` and `<!--end-->`; the rest of a page is written by hand.
 
 Run: python tests/docs/make_reference.py
 """
@@ -21,7 +21,6 @@ from greenrota.culture.bounds.bounds import Bounds, shown, usual_span
 from greenrota.culture.data.medium import media
 from greenrota.culture.data.strain import strains
 from greenrota.logbook.vocabulary import CAUSES, KEYS, KINDS
-from greenrota.planfile.text.spelling import KINDS as QUANTITIES
 from greenrota.planfile.text.spelling import SPELLINGS
 from greenrota.rota.kinds import CLEANING, STRAIN_TOOLS, TASK_KINDS
 from greenrota.rota.search.score import TERMS
@@ -44,10 +43,15 @@ _SHORT = {
     "Anderson et al. 2021 fits": "Anderson",
     "Anderson et al. 2021 fit": "Anderson",
     "Bernhardt et al. 2018 data": "Bernhardt",
+    "Bernard & Remond 2012 as used by Kooi et al. 2017": "Kooi",
+    "FAO 361 Table 2.2": "FAO",
+    "Heasman et al. 2000": "Heasman",
+    "Alkhamis & Qin 2013": "Alkhamis",
+    "Minggat et al. 2021": "Minggat",
 }
 _UNSAID = "our choice"  # the status of a strain's figure where none is named
 _OTHERS, _MANY = "the others", 4  # so many strains and more with one source are not named one by one
-_MADE = re.compile(r"(<!-- made: ([a-z-]+) -->\n).*?(<!-- end -->)", re.DOTALL)
+_MADE = re.compile(r"(<!--made:([a-z-]+)-->\n).*?(<!--end-->)", re.DOTALL)
 
 
 # Spellings that the text above the list stands for: l in place of L, and singulars.
@@ -60,10 +64,7 @@ def unit_table() -> str:
     for spelling, unit in SPELLINGS.items():
         found = by_measure.setdefault(unit.measures, [])
         found += [] if _LIKE_ANOTHER.search(spelling) else [f"`{spelling}`"]
-    example = {kind.measures: kind.example for kind in QUANTITIES.values()}
-    return "\n".join(
-        f'- {measures}, `"{example[measures]}"`: {" ".join(found)}' for measures, found in by_measure.items()
-    )
+    return "\n".join(f"- {measures}: {' '.join(found)}" for measures, found in by_measure.items())
 
 
 def log_kind_table() -> str:

@@ -15,7 +15,7 @@ import pytest
 TREE = Path(__file__).parents[2]
 JUDGES = ("published", "certified", "snapshot only", "remade", "input")
 _ROW = re.compile(r"^- (?P<files>`[^:]+`): (?P<holds>[^;]+); (?P<judge>[^;]+); (?P<where>[^;]+)$", re.M)
-_MADE = re.compile(r"^(?:<!-- (?:made|table)|```console|>>> )", re.MULTILINE)
+_MADE = re.compile(r"^(?:<!-- ?(?:made|table)|```console|>>> )", re.MULTILINE)
 _PUBLISHED = re.compile(r"# (?:published|certified)\b")
 
 

@@ -64,7 +64,7 @@ def test_every_made_part_stands_on_one_page() -> None:
 
 
 def test_a_stale_part_is_seen() -> None:
-    stale = "<!-- made: causes -->\nold\n<!-- end -->"
+    stale = "<!--made:causes-->\nold\n<!--end-->"
     assert renewed(stale) != stale
     assert renewed(renewed(stale)) == renewed(stale)
 
