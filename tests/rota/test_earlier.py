@@ -74,11 +74,16 @@ def lived_with(plan: Plan, entries: Sequence[Entry], through: date) -> Scheduled
 
 
 def facts(rota: Rota) -> tuple[object, ...]:
-    # what is left of a bottle of the day itself hangs on whether its vessel is still to be re-seeded from it
+    """What the logbook says, whatever is planned.
+
+    A bottle that is still to be filled on the day itself is none of it, nor what is left of one that was filled on the
+    day: its vessel may still be re-seeded from it.
+    """
+    filled = {harvest.id for harvest in rota.state.harvests}
     given = [
         replace(each, left_ml=0.0) if each.bottle.on == rota.as_of else each
         for each in rota.bottles
-        if not each.planned
+        if each.bottle.id in filled
     ]
     return (rota.state, rota.past, rota.crashes, rota.suspects, rota.problems, rota.poured, given)
 
