@@ -59,7 +59,7 @@ def test_no_way_to_decide_is_better_where_vessels_are_broken_down_and_restarted(
     # Among them restarts from the held-back rest of a starter, whose day is decided like that of any other restart.
     dice = random.Random(5)
     waited = rests = 0
-    for _ in range(12):
+    for _ in range(7):
         context, start_state, scores = enumerated(dice, tiny_renewed_plan)
         found = search(context, start_state, Decisions())
         assert found.exact
