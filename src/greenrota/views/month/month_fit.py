@@ -33,7 +33,7 @@ _NAMES = (
     0.75  # of the line on how to read the table is filled, for names in it may be long and wide; our choice
 )
 _MM_PER_PT = 25.4 / 72.0  # exact: a typographic point is 1/72 in
-_SPARE = 1.02  # of the page that the estimate fills; it errs on the high side, tried in a browser; our choice
+_SPARE = 0.95  # of the page that the estimate fills, so that wider fonts fit; tried in a browser; our choice
 _STEPS = [LARGEST_PT - 0.25 * n for n in range(round((LARGEST_PT - SMALLEST_PT) / 0.25) + 1)]
 
 
