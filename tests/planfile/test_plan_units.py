@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from greenrota.culture.water.seawater import reference_salinity_g_per_kg
+from greenrota.planfile.text import units
 from greenrota.planfile.text.spelling import KINDS, SPELLINGS
 from greenrota.planfile.text.units import QuantityError, measured, quantity, registry
 
@@ -228,3 +229,9 @@ def test_pint_is_loaded_only_when_a_unit_has_to_be_converted() -> None:
         "assert 'pint' not in sys.modules; quantity('1 gal', 'volume'); assert 'pint' in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+@pytest.mark.parametrize(("unit", "base"), units._PREFIXES)
+def test_a_step_known_by_heart_is_that_of_the_unit_file(unit: str, base: str) -> None:
+    new = registry().Quantity
+    assert Fraction(new(Fraction(1), unit).to(base).magnitude) == units._PREFIXES[unit, base]

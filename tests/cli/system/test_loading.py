@@ -61,7 +61,7 @@ def test_pint_is_loaded_where_a_unit_is_converted_and_only_there() -> None:
     assert "pint" in other[1]
 
 
-SMALL = (PLAN.format(starter="500 mL") + VESSEL.format(name="north")).replace("days = 28", "days = 12")
+SMALL = (PLAN.format(starter="1 L") + VESSEL.format(name="north")).replace("days = 28", "days = 12")
 
 
 def test_a_metric_plan_needs_no_unit_library(tmp_path: Path) -> None:

@@ -20,6 +20,13 @@ from greenrota.planfile.text.spelling import KINDS, SPELLINGS, Kind, nearest_uni
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
+# Steps of a prefix of the SI (brochure of 2019, table 7), known by heart, for a metric plan is read without pint.
+_PREFIXES = {
+    ("litre", "millilitre"): Fraction(1000),
+    ("millilitre", "litre"): Fraction(1, 1000),
+    ("kilogram", "gram"): Fraction(1000),
+    ("milligram", "gram"): Fraction(1, 1000),
+}
 LONGEST = 64  # characters in a quantity; our choice
 LONGEST_MESSAGE = 400  # characters, escapes not counted; our choice
 NUMBER = r"[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]{1,2})?"
@@ -99,6 +106,8 @@ def _factor(definition: str, base: str) -> tuple[Fraction, Fraction]:
     """Exact factor and offset from one unit of `units.txt` to another."""
     if definition == base:
         return Fraction(1), Fraction(0)
+    if (step := _PREFIXES.get((definition, base))) is not None:
+        return step, Fraction(0)
     new = registry().Quantity
     zero, one = (Fraction(new(Fraction(n), definition).to(base).magnitude) for n in (0, 1))
     return one - zero, zero
