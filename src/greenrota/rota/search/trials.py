@@ -5,7 +5,7 @@ The budget counts simulated batches, not seconds, so the same plan gives the sam
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date
 from typing import NamedTuple
 
@@ -99,21 +99,11 @@ class Trials:
 
     def free_topups(self, at: Trial) -> dict[str, tuple[date, ...]]:
         """The days of each top-up that may be moved, by the id of its task, as `free_choices`."""
-        held = self.previous.topups
-        return {
-            choice.task: choice.options
-            for choice in at.simulated.topups
-            if len(choice.options) > 1 and held.get(choice.task) not in choice.options
-        }
+        return _movable({each.task: each.options for each in at.simulated.topups}, self.previous.topups)
 
     def free_restarts(self, at: Trial) -> dict[str, tuple[date, ...]]:
         """The days of each restart that may be moved, by the batch that it opens, as `free_choices`."""
-        held = self.previous.restarts
-        return {
-            choice.batch: choice.options
-            for choice in at.simulated.restarts
-            if len(choice.options) > 1 and held.get(choice.batch) not in choice.options
-        }
+        return _movable({each.batch: each.options for each in at.simulated.restarts}, self.previous.restarts)
 
     def free_sharings(self, at: Trial) -> dict[str, tuple[Sharing, ...]]:
         """The ways to share out each starter that no previous decision holds, nor the start of one of its vessels."""
@@ -133,6 +123,13 @@ class Trials:
         return {
             batch: cycles[vessel_of(batch)].carry_overs for batch in at.simulated.keeps if batch not in held
         }
+
+
+def _movable(
+    options: Mapping[str, tuple[date, ...]], held: Mapping[str, date]
+) -> dict[str, tuple[date, ...]]:
+    """The days of what has several, unless one of them is held."""
+    return {name: days for name, days in options.items() if len(days) > 1 and held.get(name) not in days}
 
 
 def _taken(simulated: Simulation, previous: Decisions) -> Decisions:
