@@ -56,7 +56,7 @@ def with_topup(decisions: Decisions, topup: str, on: date) -> list[Decisions]:
         if batch_and_number(each)[0] == batch and batch_and_number(each)[1] <= number
     }
     opened = replace(opened, topups={**opened.topups, **earlier})
-    return [moved] if opened == moved else [moved, opened]
+    return _both(moved, opened)
 
 
 def with_restart(decisions: Decisions, batch: str, on: date) -> list[Decisions]:
@@ -65,7 +65,7 @@ def with_restart(decisions: Decisions, batch: str, on: date) -> list[Decisions]:
     vessel, number = vessel_and_number(batch)
     opened = _open_after(moved, vessel, number - 1)  # the batch that it opens follows it
     opened = replace(opened, restarts={**opened.restarts, batch: on})
-    return [moved] if opened == moved else [moved, opened]
+    return _both(moved, opened)
 
 
 def with_start(decisions: Decisions, vessel: str, on: date) -> list[Decisions]:
@@ -131,17 +131,12 @@ def without_vessels(decisions: Decisions, vessels: Collection[str]) -> Decisions
 
 
 def _and_open(decisions: Decisions, vessel: str, number: int) -> list[Decisions]:
-    opened = _open_after(decisions, vessel, number)
-    same = all(
-        len(left) == len(before)
-        for left, before in (
-            (opened.harvests, decisions.harvests),
-            (opened.keeps, decisions.keeps),
-            (opened.topups, decisions.topups),
-            (opened.restarts, decisions.restarts),
-        )
-    )
-    return [decisions] if same else [decisions, opened]
+    return _both(decisions, _open_after(decisions, vessel, number))
+
+
+def _both(kept: Decisions, opened: Decisions) -> list[Decisions]:
+    """Two ways to go on, or one where they are the same."""
+    return [kept] if opened == kept else [kept, opened]
 
 
 def _open_after(decisions: Decisions, vessel: str, number: int) -> Decisions:
