@@ -2,91 +2,107 @@
 
 from __future__ import annotations
 
-from functools import cached_property
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from greenrota.risk.places import Floats
+from greenrota.risk.places import Floats, Shorts
 from greenrota.risk.states import SeasonStates, Where
 from greenrota.risk.timetable import StepKind
 from greenrota.rota.state import donors
 from greenrota.rota.state.donors import Source, Turn, suffices
 
 FORGIVEN_ML = 1e-6  # a rest that is rounding is none; our choice, as in `rota.state.actions`
-NEVER_ASKED = 2**30  # above every place in a line
+NEVER_ASKED = 2**62  # above every place in a line
+_NEXT_TURN = 2**36  # above every seniority: re-seeds and ages are two bytes each
 
 
-class Givers:
-    """The living vessels in the season of each taker (a vessel that waits). Arrays are (vessel, taker).
+class Givers(NamedTuple):
+    """The vessels in the season of each taker (a vessel that waits). Arrays are (vessel, taker).
 
-    z is ceiling / density - 1. `spare_ml` is what a vessel has
-    above what it keeps for its own re-seed, before it gave anything.
+    z is ceiling / density - 1. `may`: lives, is of the taker's strain and not suspect. `harvested`: today, on the
+    planned dates or off them.
     """
 
-    def __init__(self, states: SeasonStates, season: Where, taker: Where, day: int) -> None:
-        self._states, self.day = states, day
-        self._season = season
-        self.z = states.z.take(season, axis=1)
-        self._age_days = day - states.since.take(season, axis=1).astype(np.int32)
-        self._may = self.z < np.inf
-        self._may &= ~states.suspect.take(season, axis=1)
-        if states.mixed:
-            self._may &= states.plan.places.strain[:, None] == states.plan.places.strain[taker]
-        self._harvested = states.due.take(season, axis=1)
-        self._reseeds = states.reseeds.take(season, axis=1).astype(np.int32)
-        self.spare_ml = self._spare_ml()
-        self._line: NDArray[np.int32] | None = None
-        self._belong: dict[Source, NDArray[np.bool_]] = {}
+    z: Floats
+    may: NDArray[np.bool_]
+    harvested: NDArray[np.bool_]
+    age_days: Shorts
+    reseeds: Shorts
 
-    @cached_property
-    def z_then(self) -> Floats:
-        """z on the last open day for which a taker may wait."""
-        plan = self._states.plan
-        return self.z * plan.places.decay[:, None] ** plan.wait_days[self.day]
+    def of(self, place: Where) -> Givers:
+        """The same for the takers at these places alone (each once, rising)."""
+        if place.size == self.z.shape[1]:
+            return self
+        return Givers(
+            self.z.take(place, axis=1),
+            self.may.take(place, axis=1),
+            self.harvested.take(place, axis=1),
+            self.age_days.take(place, axis=1),
+            self.reseeds.take(place, axis=1),
+        )
 
-    def _spare_ml(self) -> Floats:
-        """What each vessel can spare, in mL. Marks the planned harvests of the day as harvested on the way."""
-        states, fill_ml = self._states, self._states.plan.places.fill_ml
-        spare_ml: Floats = states.spare_ml[:, None].repeat(self._season.size, axis=1)
-        row, taker = self._harvested.nonzero()
-        renewing = (self._reseeds[row, taker] >= states.plan.places.renew_after[row]).nonzero()[0]
-        spare_ml[row[renewing], taker[renewing]] = fill_ml[row[renewing]]
-        for step in states.plan.planned[self.day]:
-            if step.kind in (StepKind.HARVEST, StepKind.RENEW):
-                on = (~states.off[step.row][self._season]).nonzero()[0]
-                self._harvested[step.row, on] = True
-                spare_ml[step.row, on] = fill_ml[step.row] - step.kept_ml
-        return spare_ml
+    def belong(self, source: Source, z_then: Any = None) -> NDArray[np.bool_]:
+        """Whether a vessel belongs to a source; `z_then` as in `donors.may_give`."""
+        found: NDArray[np.bool_] = donors.may_give(source, self.z, z_then, self.age_days, self.harvested)
+        return found & self.may
 
-    def belong(self, source: Source) -> NDArray[np.bool_]:
-        """Whether a vessel belongs to a source, by (vessel, taker)."""
-        found = self._belong.get(source)
-        if found is None:
-            then = self.z_then if source is Source.RIPENING else self.z
-            found = donors.may_give(source, self.z, then, self._age_days, self._harvested)
-            found &= self._may
-            self._belong[source] = found
-        return found
+    def in_line(
+        self, turns: Sequence[Turn], broken_down: NDArray[np.bool_], place_of: NDArray[np.int64]
+    ) -> NDArray[np.int64]:
+        """The rank of each vessel in turns that are asked one after the other: the lowest is asked first.
 
-    def have(self, source: Source, place: Where) -> Where:
-        """Those of the takers at these places that have a vessel of this source in their season."""
-        any_gives: NDArray[np.bool_] = np.logical_or.reduce(self.belong(source))
-        return any_gives[place].nonzero()[0]
-
-    def in_line(self, source: Source, place: Where) -> NDArray[np.int32]:
-        """The rank of each vessel within a source, by (vessel, taker): the lowest is asked first.
-
-        `NEVER_ASKED` for one that does not belong to the source. Rank modulo number of vessels is the vessel, by id.
+        `NEVER_ASKED` for one that is not asked; a taker that is not `broken_down` (taker,) asks after a loss. Rank
+        modulo number of vessels is the vessel, by id, which is `place_of` (vessel,).
         """
-        if self._line is None:
-            self._line = donors.seniority(self._reseeds, self._age_days)
-            self._line *= self._states.size[0]
-            self._line += self._states.place_of[:, None]
-        line = self._line.take(place, axis=1)
-        line[~self.belong(source).take(place, axis=1)] = NEVER_ASKED
-        return line
+        line: NDArray[np.int64] = donors.seniority(self.reseeds.astype(np.int64), self.age_days)
+        line *= place_of.size
+        line += place_of[:, None]
+        rank = np.full(self.z.shape, NEVER_ASKED)
+        for number, turn in enumerate(turns):
+            if turn.after_loss:
+                asked = self.belong(turn.source)
+            elif broken_down.any():
+                asked = self.belong(turn.source) & broken_down
+            else:
+                continue
+            np.add(line, number * _NEXT_TURN * place_of.size, out=rank, where=asked)
+        return rank
+
+
+def givers_for(states: SeasonStates, season: Where, taker: Where, day: int) -> Givers:
+    """The givers in these seasons, for takers in these rows."""
+    z = states.z.take(season, axis=1)
+    may = z < np.inf
+    may &= ~states.suspect.take(season, axis=1)
+    if states.mixed:
+        may &= states.plan.places.strain[:, None] == states.plan.places.strain[taker]
+    harvested = states.due.take(season, axis=1)
+    for step in states.plan.planned[day]:
+        if step.kind in (StepKind.HARVEST, StepKind.RENEW):
+            harvested[step.row] |= ~states.off[step.row][season]
+    age_days = day - states.since.take(season, axis=1)
+    return Givers(z, may, harvested, age_days, states.reseeds.take(season, axis=1))
+
+
+class Spare:
+    """What vessels can spare today, in mL, beside what they keep for their own re-seed."""
+
+    def __init__(self, states: SeasonStates, day: int) -> None:
+        self._states = states
+        self._on_plan_ml = states.spare_ml.copy()  # (vessel,) of those that are on the planned dates
+        for step in states.plan.planned[day]:
+            if step.kind in (StepKind.HARVEST, StepKind.RENEW):
+                self._on_plan_ml[step.row] = states.plan.places.fill_ml[step.row] - step.kept_ml
+
+    def of(self, at: Where, row: Where) -> Floats:
+        """Of vessels at these flat places, in these rows, before they gave anything."""
+        states = self._states
+        ends = states.due.ravel()[at] & (states.reseeds.ravel()[at] >= states.renew_after[row])
+        off_plan_ml = np.where(ends, states.fill_ml[row], states.spare_of[row])
+        return np.where(states.off.ravel()[at], off_plan_ml, self._on_plan_ml[row])
 
 
 class Portions(NamedTuple):

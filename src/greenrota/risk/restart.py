@@ -7,18 +7,41 @@ next round.
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from greenrota.risk.givers import NEVER_ASKED, Givers, draw_from_bottles, share_out, wanted_ml
+from greenrota.risk.givers import (
+    NEVER_ASKED,
+    Givers,
+    Spare,
+    draw_from_bottles,
+    givers_for,
+    share_out,
+    wanted_ml,
+)
 from greenrota.risk.places import Floats
 from greenrota.risk.states import CLEAN, LONG_AGO, NEVER, SeasonStates, Where
 from greenrota.rota.state import donors
 from greenrota.rota.state.donors import Source, Turn
 
 SAME_START = 1e-6  # relative: a restart this close to the planned density is the planned one; our choice
+_LIVING = (Source.HARVEST, Source.RIPE, Source.UNRIPE)
+
+
+def _passes() -> tuple[tuple[Turn, ...], ...]:
+    """The order of donors, with turns of living vessels that follow each other and must give as much taken as one.
+
+    In such a pass a taker moves on to the next turn once its own is exhausted, without waiting for the others. That
+    comes to the same: of two that ask one source, the first leaves it no later than the second, so nobody overtakes.
+    """
+    grouped = groupby(donors.ORDER, lambda turn: turn.least_share if turn.source in _LIVING else turn)
+    return tuple(tuple(turns) for _, turns in grouped)
+
+
+_PASSES = _passes()
 
 
 class _Takers(NamedTuple):
@@ -36,11 +59,6 @@ class _Takers(NamedTuple):
         """The takers at these indices."""
         return _Takers(self.at[which], self.row[which], self.season[which], self.place[which])
 
-    def unless(self, asked: _Takers, left: _Takers) -> _Takers:
-        """All takers without those that asked and are not left, which were served."""
-        served = np.setdiff1d(asked.place, left.place)
-        return self.without(np.isin(self.place, served).nonzero()[0])
-
     def without(self, which: Where) -> _Takers:
         """All takers without those at these indices."""
         left = np.ones(self.at.size, bool)
@@ -54,38 +72,34 @@ def restart_waiting(states: SeasonStates, day: int) -> None:
         return
     poured = _Poured()
     takers = _in_turn(states, states.waiting)
-    givers = Givers(states, takers.season, takers.row, day)
-    patient: list[Where] = []
-    for turn in donors.ORDER:
-        asking = (
-            takers if turn.after_loss else takers.those(states.broken_down.ravel()[takers.at].nonzero()[0])
-        )
-        if not asking.at.size:
-            continue
-        if turn.source is Source.RIPENING:
-            left, waits = _who_waits(states, givers, asking, turn)
-            patient.append(waits)
-        else:
-            left = _ask(states, givers, asking, turn, poured)
-        takers = left if turn.after_loss else takers.unless(asking, left)
+    givers = givers_for(states, takers.season, takers.row, day)
+    spare = Spare(states, day)
+    patient = states.waiting[:0]
+    for turns in _PASSES:
+        if not takers.at.size:
+            break
+        match turns[0].source:
+            case Source.RIPENING:
+                takers, patient = _who_waits(states, givers, spare, takers, turns[0], day)
+            case Source.BACKUP:
+                takers = _from_backup(states, takers, turns[0], day, poured)
+            case Source.STARTER:
+                for place in range(len(states.plan.starters)):
+                    takers = _from_starter(states, takers, place, turns[0], day, poured)
+            case _:
+                takers = _from_living(states, givers, spare, takers, turns, poured)
     _pour(states, poured, day)
-    states.waiting = takers.at
-    if takers.at.size:
-        strain = states.plan.places.strain[takers.row]
-        states.check_lost(strain, takers.season, day)
-        states.waiting = takers.at[states.lost_on[strain, takers.season] == NEVER]
-    states.waiting = np.concatenate([states.waiting, *patient])
+    states.waiting = np.concatenate([_not_lost(states, takers, day), patient])
 
 
-def _ask(states: SeasonStates, givers: Givers, takers: _Takers, turn: Turn, poured: _Poured) -> _Takers:
-    """Restart from one source; returns who found nothing."""
-    if turn.source is Source.BACKUP:
-        return _from_backup(states, takers, turn, givers.day, poured)
-    if turn.source is Source.STARTER:
-        for place in range(len(states.plan.starters)):
-            takers = _from_starter(states, takers, place, turn, givers.day, poured)
-        return takers
-    return _from_living(states, givers, takers, turn, poured)
+def _not_lost(states: SeasonStates, takers: _Takers, day: int) -> Where:
+    """Those of the takers that found nothing whose strain is not lost."""
+    if not takers.at.size:
+        return takers.at
+    strain = states.plan.places.strain[takers.row]
+    states.check_lost(strain, takers.season, day)
+    kept: Where = takers.at[states.lost_on[strain, takers.season] == NEVER]
+    return kept
 
 
 def leave_missed(states: SeasonStates, day: int) -> None:
@@ -119,28 +133,32 @@ class _Poured:
 
 
 def _from_living(
-    states: SeasonStates, givers: Givers, takers: _Takers, turn: Turn, poured: _Poured
+    states: SeasonStates,
+    givers: Givers,
+    spare: Spare,
+    takers: _Takers,
+    turns: tuple[Turn, ...],
+    poured: _Poured,
 ) -> _Takers:
     """The first in line is asked, then the next, until one gives enough or none is left; returns who found none."""
-    place = givers.have(turn.source, takers.place)
-    if not place.size:
-        return takers
-    asking = takers.those(place)
-    rank = givers.in_line(turn.source, asking.place)
+    broken_down = states.broken_down.ravel()[takers.at]
+    rank = givers.of(takers.place).in_line(turns, broken_down, states.place_of)
+    place = np.arange(takers.at.size)  # of those that still ask, one for each column of `rank`
     found: list[Where] = []
     given = states.given_ml.ravel()
-    while True:
-        best = rank.min(axis=0)
+    while place.size:
+        best = np.minimum.reduce(rank)
         asks = (best < NEVER_ASKED).nonzero()[0]
-        if asks.size < best.size:
-            best, place, asking, rank = best[asks], place[asks], asking.those(asks), rank.take(asks, axis=1)
         if not asks.size:
             break
-        giver = states.by_id[best % states.size[0]]
+        place = place[asks]
+        asking = takers.those(place)
+        giver = states.by_id[best[asks] % states.size[0]]
         source = giver * states.seasons + asking.season
         per_ml = states.per_ml(source, giver)
-        spare_ml = givers.spare_ml[giver, asking.place] - given[source]
-        share = share_out(states, asking.row, source, spare_ml, per_ml, turn)
+        share = share_out(
+            states, asking.row, source, spare.of(source, giver) - given[source], per_ml, turns[0]
+        )
         served = share.served.nonzero()[0]
         donor, volume_ml = source[served], share.volume_ml[served]
         np.add.at(given, donor, volume_ml)
@@ -148,28 +166,30 @@ def _from_living(
         poured.add(asking.at[served], cells, states.outbreak.ravel()[donor], np.zeros(served.size))
         found.append(place[served])
         left = (~share.served).nonzero()[0]
-        if not left.size:
-            break
-        place, asking, rank = place[left], asking.those(left), rank.take(left, axis=1)
+        place, rank = place[left], rank.take(asks[left], axis=1)
         refused = np.arange(left.size) if share.settled is None else share.settled[left].nonzero()[0]
         rank[giver[left[refused]], refused] = NEVER_ASKED
     return takers.without(np.concatenate(found)) if found else takers
 
 
-def _who_waits(states: SeasonStates, givers: Givers, takers: _Takers, turn: Turn) -> tuple[_Takers, Where]:
+def _who_waits(
+    states: SeasonStates, givers: Givers, spare: Spare, takers: _Takers, turn: Turn, day: int
+) -> tuple[_Takers, Where]:
     """Takers that ask on today, and the vessels that wait because one that ripens soon will give enough."""
-    have = givers.have(turn.source, takers.place)
-    if not have.size:
+    plan, those = states.plan, givers.of(takers.place)
+    z_then = those.z * plan.places.decay[:, None] ** plan.wait_days[day]
+    giver, taker = those.belong(turn.source, z_then).nonzero()
+    if not taker.size:
         return takers, takers.at[:0]
-    giver, taker = givers.belong(turn.source).take(takers.place[have], axis=1).nonzero()
-    taker = have[taker]
-    row, season, place = takers.row[taker], takers.season[taker], takers.place[taker]
-    source = giver * states.seasons + season
-    per_ml = states.top_of(source, giver) / (1.0 + givers.z_then[giver, place])
-    spare_ml = givers.spare_ml[giver, place] - states.given_ml.ravel()[source]
+    row = takers.row[taker]
+    source = giver * states.seasons + takers.season[taker]
+    per_ml = states.top_of(source, giver) / (1.0 + z_then[giver, taker])
+    spare_ml = spare.of(source, giver) - states.given_ml.ravel()[source]
     volume_ml = np.minimum(spare_ml, wanted_ml(states, row, per_ml))
-    waits = np.unique(taker[donors.suffices(turn, volume_ml * per_ml, states.least_cells[row])])
-    return takers.without(waits), takers.at[waits]
+    waits = taker[donors.suffices(turn, volume_ml * per_ml, states.least_cells[row])]
+    left = np.ones(takers.at.size, bool)
+    left[waits] = False
+    return takers.those(left.nonzero()[0]), takers.at[~left]
 
 
 def _from_backup(states: SeasonStates, takers: _Takers, turn: Turn, day: int, poured: _Poured) -> _Takers:

@@ -113,7 +113,7 @@ class SeasonStates:
         # in which order empty vessels of a season are served: by strain, the least needy first
         self.turn = np.lexsort((places.least_cells, places.strain)).argsort()
         self.by_id = np.argsort([f"{name}/" for name in places.names], kind="stable")  # as batch ids begin
-        self.place_of = self.by_id.argsort().astype(np.int32)
+        self.place_of = self.by_id.argsort().astype(np.int64)
 
     def _begin_record(self) -> None:
         """The counts kept of each season: losses by cause, lost strains, harvest of the day."""
