@@ -14,7 +14,6 @@ from greenrota.risk.timetable import StepKind
 from greenrota.rota.state import donors
 from greenrota.rota.state.donors import Source, Turn, suffices
 
-FORGIVEN_ML = 1e-6  # a rest that is rounding is none; our choice, as in `rota.state.actions`
 NEVER_ASKED = 2**62  # above every place in a line
 _NEXT_TURN = 2**36  # above every seniority: re-seeds and ages are two bytes each
 
@@ -128,6 +127,9 @@ def share_out(
     wants_ml = wanted_ml(states, row, per_ml)
     again = np.zeros(row.size, bool)  # asks the source of the one before
     np.equal(source[1:], source[:-1], out=again[1:])
+    if not again.any():
+        volume_ml = np.minimum(held_ml, wants_ml)
+        return Portions(None, suffices(turn, volume_ml * per_ml, states.least_cells[row]), volume_ml)
     before = np.zeros(row.size)
     np.add.accumulate(wants_ml[:-1], out=before[1:])
     left_ml = held_ml - (before - _since_opened(before, again))
@@ -143,8 +145,7 @@ def share_out(
 
 def wanted_ml(states: SeasonStates, row: Where, per_ml: Floats) -> Floats:
     """Culture of this density that brings vessels to the density of their own re-seeds, or the most they take."""
-    with np.errstate(divide="ignore"):  # an old bottle may hold no living cell
-        volume_ml: Floats = np.minimum(states.goal_cells[row] / per_ml, states.most_ml[row])
+    volume_ml: Floats = np.minimum(states.goal_cells[row] / per_ml, states.most_ml[row])
     return volume_ml
 
 
@@ -152,24 +153,3 @@ def _since_opened(rising: NDArray[Any], again: NDArray[np.bool_]) -> NDArray[Any
     """The value of a running sum at the first member of each group; `again` marks all other members."""
     opened: NDArray[Any] = np.maximum.accumulate(rising * ~again)
     return opened
-
-
-def draw_from_bottles(
-    states: SeasonStates, row: Where, source: Where, held_ml: Floats, per_ml: Floats, turn: Turn
-) -> Floats:
-    """Draw from bottles, `source`, as long as they have enough; the cells each vessel gets.
-
-    `held_ml` is what every bottle holds, and is lowered by what is drawn.
-    """
-    cells, asks = np.zeros(source.size), np.arange(source.size)
-    while asks.size:
-        bottle = source[asks]
-        share = share_out(states, row[asks], bottle, held_ml[bottle], per_ml[asks], turn)
-        drawn, volume_ml = bottle[share.served], share.volume_ml[share.served]
-        cells[asks[share.served]] = volume_ml * per_ml[asks[share.served]]
-        np.subtract.at(held_ml, drawn, volume_ml)
-        held_ml[drawn[held_ml[drawn] <= FORGIVEN_ML]] = 0.0
-        if share.settled is None:
-            break
-        asks = asks[~share.settled]
-    return cells

@@ -25,7 +25,7 @@ class Luck:
         cells = range(first_cell, first_cell - (-seasons // CELL))
         seeds = [_seed(seed, cell).spawn(vessels + 1) for cell in cells]
         self._streams = [np.random.SFC64(its[place]) for place in range(vessels + 1) for its in seeds]
-        self._drawn = np.empty(len(self._streams) * CELL // 2, "<u8")
+        self._drawn = np.empty((len(self._streams), CELL // 2), "<u8")
         self._numbers = self._drawn.view("<u4").reshape(vessels + 1, -1)[:, :seasons]
 
     def draw(self) -> tuple[Draws, Draws]:
@@ -34,7 +34,8 @@ class Luck:
         The arrays are overwritten by the next draw. A cell is always drawn whole, so that the numbers of a season do
         not depend on how many seasons are played.
         """
-        np.concatenate([stream.random_raw(CELL // 2) for stream in self._streams], out=self._drawn)
+        for stream, drawn in zip(self._streams, self._drawn, strict=True):
+            drawn[:] = stream.random_raw(CELL // 2)
         draws = np.ascontiguousarray(self._numbers)
         return draws[0], draws[1:]
 

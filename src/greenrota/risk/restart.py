@@ -7,27 +7,27 @@ next round.
 
 from __future__ import annotations
 
-from itertools import groupby
-from typing import NamedTuple
+from collections.abc import Iterator
+from itertools import groupby, pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
+from greenrota.risk.bottles import from_backup, from_starter
 from greenrota.risk.givers import (
     NEVER_ASKED,
     Givers,
     Spare,
-    draw_from_bottles,
     givers_for,
     share_out,
     wanted_ml,
 )
-from greenrota.risk.places import Floats
-from greenrota.risk.states import CLEAN, LONG_AGO, NEVER, SeasonStates, Where
+from greenrota.risk.states import CLEAN, NEVER, SeasonStates, Where
+from greenrota.risk.takers import Poured, Takers
 from greenrota.rota.state import donors
 from greenrota.rota.state.donors import Source, Turn
 
 SAME_START = 1e-6  # relative: a restart this close to the planned density is the planned one; our choice
+AT_ONCE = 3000  # vessels served at once; our choice, as `season.GROUP_PLACES`
 _LIVING = (Source.HARVEST, Source.RIPE, Source.UNRIPE)
 
 
@@ -44,37 +44,19 @@ def _passes() -> tuple[tuple[Turn, ...], ...]:
 _PASSES = _passes()
 
 
-class _Takers(NamedTuple):
-    """Vessels that ask for an inoculum, in the order in which they are served.
-
-    Flat place, row and season of each, and its place among all that ask that day.
-    """
-
-    at: Where
-    row: Where
-    season: Where
-    place: Where
-
-    def those(self, which: Where) -> _Takers:
-        """The takers at these indices."""
-        return _Takers(self.at[which], self.row[which], self.season[which], self.place[which])
-
-    def without(self, which: Where) -> _Takers:
-        """All takers without those at these indices."""
-        left = np.ones(self.at.size, bool)
-        left[which] = False
-        return self.those(left.nonzero()[0])
-
-
 def restart_waiting(states: SeasonStates, day: int) -> None:
     """Restart the vessels that wait and find a source; the others wait on, unless their strain is lost."""
-    if not states.waiting.size:
-        return
-    poured = _Poured()
-    takers = _in_turn(states, states.waiting)
+    if states.waiting.size:
+        spare = Spare(states, day)
+        waiting = [_restart(states, takers, spare, day) for takers in _in_turn(states, states.waiting)]
+        states.waiting = np.concatenate([at for parts in waiting for at in parts])
+
+
+def _restart(states: SeasonStates, takers: Takers, spare: Spare, day: int) -> tuple[Where, Where]:
+    """Serve all takers of some seasons; those that found nothing, and those that wait for a vessel that ripens."""
+    poured = Poured()
+    patient = takers.at[:0]
     givers = givers_for(states, takers.season, takers.row, day)
-    spare = Spare(states, day)
-    patient = states.waiting[:0]
     for turns in _PASSES:
         if not takers.at.size:
             break
@@ -82,17 +64,17 @@ def restart_waiting(states: SeasonStates, day: int) -> None:
             case Source.RIPENING:
                 takers, patient = _who_waits(states, givers, spare, takers, turns[0], day)
             case Source.BACKUP:
-                takers = _from_backup(states, takers, turns[0], day, poured)
+                takers = from_backup(states, takers, turns[0], day, poured)
             case Source.STARTER:
                 for place in range(len(states.plan.starters)):
-                    takers = _from_starter(states, takers, place, turns[0], day, poured)
+                    takers = from_starter(states, takers, place, turns[0], day, poured)
             case _:
                 takers = _from_living(states, givers, spare, takers, turns, poured)
     _pour(states, poured, day)
-    states.waiting = np.concatenate([_not_lost(states, takers, day), patient])
+    return _not_lost(states, takers, day), patient
 
 
-def _not_lost(states: SeasonStates, takers: _Takers, day: int) -> Where:
+def _not_lost(states: SeasonStates, takers: Takers, day: int) -> Where:
     """Those of the takers that found nothing whose strain is not lost."""
     if not takers.at.size:
         return takers.at
@@ -108,38 +90,27 @@ def leave_missed(states: SeasonStates, day: int) -> None:
         states.off[row] |= np.isinf(states.z[row])
 
 
-def _in_turn(states: SeasonStates, at: Where) -> _Takers:
-    """Vessels in the order in which they are served: by season and strain, the least needy first."""
+def _in_turn(states: SeasonStates, at: Where) -> Iterator[Takers]:
+    """Vessels in the order in which they are served: by season and strain, the least needy first.
+
+    Some whole seasons at once, so that what is worked out for them fits the processor's cache.
+    """
     row, season = states.split(at)
-    order = np.argsort(season * states.size[0] + states.turn[row])
-    return _Takers(at[order], row[order], season[order], np.arange(at.size))
-
-
-class _Poured:
-    """What the vessels of a day are restarted with; none of them gives that day, so all are filled last."""
-
-    def __init__(self) -> None:
-        self.at: list[Where] = []
-        self.cells: list[Floats] = []
-        self.outbreak: list[NDArray[np.int16]] = []
-        self.lag_days: list[Floats] = []
-
-    def add(self, at: Where, cells: Floats, outbreak: NDArray[np.int16], lag_days: Floats) -> None:
-        """Note vessels and what each is given."""
-        self.at.append(at)
-        self.cells.append(cells)
-        self.outbreak.append(outbreak)
-        self.lag_days.append(lag_days)
+    order = np.argsort(season * states.size[0] + states.turn[row], kind="stable")  # quick on sorted runs
+    at, row, season = at[order], row[order], season[order]
+    cuts = np.searchsorted(season, season[AT_ONCE::AT_ONCE]).tolist()
+    for first, end in pairwise((0, *cuts, at.size)):
+        yield Takers(at[first:end], row[first:end], season[first:end], np.arange(end - first))
 
 
 def _from_living(
     states: SeasonStates,
     givers: Givers,
     spare: Spare,
-    takers: _Takers,
+    takers: Takers,
     turns: tuple[Turn, ...],
-    poured: _Poured,
-) -> _Takers:
+    poured: Poured,
+) -> Takers:
     """The first in line is asked, then the next, until one gives enough or none is left; returns who found none."""
     broken_down = states.broken_down.ravel()[takers.at]
     rank = givers.of(takers.place).in_line(turns, broken_down, states.place_of)
@@ -173,8 +144,8 @@ def _from_living(
 
 
 def _who_waits(
-    states: SeasonStates, givers: Givers, spare: Spare, takers: _Takers, turn: Turn, day: int
-) -> tuple[_Takers, Where]:
+    states: SeasonStates, givers: Givers, spare: Spare, takers: Takers, turn: Turn, day: int
+) -> tuple[Takers, Where]:
     """Takers that ask on today, and the vessels that wait because one that ripens soon will give enough."""
     plan, those = states.plan, givers.of(takers.place)
     z_then = those.z * plan.places.decay[:, None] ** plan.wait_days[day]
@@ -192,49 +163,7 @@ def _who_waits(
     return takers.those(left.nonzero()[0]), takers.at[~left]
 
 
-def _from_backup(states: SeasonStates, takers: _Takers, turn: Turn, day: int, poured: _Poured) -> _Takers:
-    """Restart from the fridge back-up of the strain; returns who found none that will do."""
-    held_ml, filled = states.bottle_ml.ravel(), states.bottle_day.ravel()
-    source = states.bottle_row[takers.row] + takers.season
-    asks = held_ml[source].nonzero()[0]
-    if not asks.size:
-        return takers
-    source, strain = source[asks], states.plan.places.strain[takers.row[asks]]
-    age = day - filled[source]
-    per_ml = states.bottle_per_ml.ravel()[source] * states.alive(strain, age)
-    cells = draw_from_bottles(states, takers.row[asks], source, held_ml, per_ml, turn)
-    served = cells.nonzero()[0]
-    drawn = source[served]
-    left = held_ml[drawn] > 0.0
-    states.bottle_drawn.ravel()[drawn] = left
-    states.some_drawn |= bool(left.any())
-    filled[drawn[held_ml[drawn] == 0.0]] = LONG_AGO
-    outbreak, lag_days = states.bottle_outbreak.ravel()[drawn], states.lag_days(strain, age)[served]
-    poured.add(takers.at[asks[served]], cells[served], outbreak, lag_days)
-    return takers.without(asks[served])
-
-
-def _from_starter(
-    states: SeasonStates, takers: _Takers, place: int, turn: Turn, day: int, poured: _Poured
-) -> _Takers:
-    """Restart from what is held back of a starter; returns the takers that it gave nothing."""
-    stock, held_ml = states.plan.starters[place], states.starter_ml[place]
-    strain, age = np.array([stock.strain], np.int16), np.array([day - stock.filled])
-    per_ml = stock.density_per_ml * states.alive(strain, np.maximum(age, 0))
-    if day < stock.filled or not per_ml[0]:
-        return takers
-    mine = states.plan.places.strain[takers.row] == stock.strain
-    asks = (mine & (held_ml[takers.season] > 0.0)).nonzero()[0]
-    cells = draw_from_bottles(
-        states, takers.row[asks], takers.season[asks], held_ml, per_ml.repeat(asks.size), turn
-    )
-    served = cells.nonzero()[0]
-    clean, lag_days = np.full(served.size, CLEAN, np.int16), states.lag_days(strain, age).repeat(served.size)
-    poured.add(takers.at[asks[served]], cells[served], clean, lag_days)
-    return takers.without(asks[served])
-
-
-def _pour(states: SeasonStates, poured: _Poured, day: int) -> None:
+def _pour(states: SeasonStates, poured: Poured, day: int) -> None:
     """Fill the vessels that are served; a restart other than the planned one leaves the planned dates.
 
     A contamination that nobody has seen yet goes with the inoculum.

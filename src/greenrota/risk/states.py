@@ -227,6 +227,15 @@ class SeasonStates:
         shares: NDArray[np.float64] = self._alive[strain, np.minimum(age_days, self._alive.shape[1] - 1)]
         return shares
 
+    def starter_on(self, place: int, day: int) -> tuple[float, float]:
+        """Living cells per mL and lag in days of a starter; no cells before it is on hand and once it is too old."""
+        stock = self.plan.starters[place]
+        age = min(day - stock.filled, self._alive.shape[1] - 1)
+        if age < 0:
+            return 0.0, 0.0
+        alive, lag_days = self._alive[stock.strain, age], self._lag_days[stock.strain, age]
+        return float(stock.density_per_ml * alive), float(lag_days)
+
     def lag_days(self, strain: NDArray[np.int16], age_days: NDArray[np.integer]) -> NDArray[np.float64]:
         """Lag of bottles by strain and age."""
         days: NDArray[np.float64] = self._lag_days[strain, np.minimum(age_days, self._alive.shape[1] - 1)]
