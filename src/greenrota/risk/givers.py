@@ -1,4 +1,4 @@
-"""Givers: which living vessels may give to an empty one, and how one source is shared out among several."""
+"""Givers: the living vessels and the bottles that may give to an empty vessel."""
 
 from __future__ import annotations
 
@@ -9,13 +9,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from greenrota.risk.places import Floats, Shorts
-from greenrota.risk.states import SeasonStates, Where
+from greenrota.risk.states import CLEAN, LONG_AGO, SeasonStates, Where
+from greenrota.risk.takers import Poured, Takers, share_out
 from greenrota.risk.timetable import StepKind
 from greenrota.rota.state import donors
-from greenrota.rota.state.donors import Source, Turn, suffices
+from greenrota.rota.state.donors import Source, Turn
 
-NEVER_ASKED = 2**62  # above every place in a line
+FORGIVEN_ML = 1e-6  # a rest that is rounding is none; our choice, as in `rota.state.actions`
+NEVER_ASKED = 2**40  # times the number of vessels: above every rank of a vessel that is asked
 _NEXT_TURN = 2**36  # above every seniority: re-seeds and ages are two bytes each
+_NO_TURN = 32  # above the number of turns, and so large that its ranks are above `NEVER_ASKED`
 
 
 class Givers(NamedTuple):
@@ -53,21 +56,20 @@ class Givers(NamedTuple):
     ) -> NDArray[np.int64]:
         """The rank of each vessel in turns that are asked one after the other: the lowest is asked first.
 
-        `NEVER_ASKED` for one that is not asked; a taker that is not `broken_down` (taker,) asks after a loss. Rank
-        modulo number of vessels is the vessel, by id, which is `place_of` (vessel,).
+        A vessel that is not asked has `NEVER_ASKED` times the number of vessels, or more. A taker that is not
+        `broken_down` (taker,) asks after a loss. Rank modulo number of vessels is the vessel, by id, which is
+        `place_of` (vessel,).
         """
-        line: NDArray[np.int64] = donors.seniority(self.reseeds.astype(np.int64), self.age_days)
-        line *= place_of.size
-        line += place_of[:, None]
-        rank = np.full(self.z.shape, NEVER_ASKED)
+        turn_of = np.full(self.z.shape, _NO_TURN, np.int8)  # sums of masks, which cost less than picking
         for number, turn in enumerate(turns):
             if turn.after_loss:
-                asked = self.belong(turn.source)
+                turn_of -= self.belong(turn.source) * np.int8(_NO_TURN - number)
             elif broken_down.any():
-                asked = self.belong(turn.source) & broken_down
-            else:
-                continue
-            np.add(line, number * _NEXT_TURN * place_of.size, out=rank, where=asked)
+                turn_of -= (self.belong(turn.source) & broken_down) * np.int8(_NO_TURN - number)
+        rank: NDArray[np.int64] = donors.seniority(self.reseeds.astype(np.int64), self.age_days)
+        rank += turn_of * np.int64(_NEXT_TURN)
+        rank *= place_of.size
+        rank += place_of[:, None]
         return rank
 
 
@@ -104,52 +106,70 @@ class Spare:
         return np.where(states.off.ravel()[at], off_plan_ml, self._on_plan_ml[row])
 
 
-class Portions(NamedTuple):
-    """What each taker gets from its source.
+def from_backup(states: SeasonStates, takers: Takers, turn: Turn, day: int, poured: Poured) -> Takers:
+    """Restart from the fridge back-up of the strain; returns who found none that will do."""
+    held_ml, filled = states.bottle_ml.ravel(), states.bottle_day.ravel()
+    source = states.bottle_row[takers.row] + takers.season
+    asks = held_ml[source].nonzero()[0]
+    if not asks.size:
+        return takers
+    row, source = takers.row[asks], source[asks]
+    strain, age = states.plan.places.strain[row], day - filled[source]
+    per_ml = states.bottle_per_ml.ravel()[source] * states.alive(strain, age)
+    cells = _draw(states, row, source, held_ml, per_ml, turn)
+    served = cells.nonzero()[0]
+    if not served.size:
+        return takers
+    drawn = source[served]
+    left = held_ml[drawn] > 0.0
+    states.bottle_drawn.ravel()[drawn] = left
+    states.some_drawn |= bool(left.any())
+    filled[drawn[~left]] = LONG_AGO
+    outbreak, lag_days = states.bottle_outbreak.ravel()[drawn], states.lag_days(strain[served], age[served])
+    poured.add(takers.at[asks[served]], cells[served], outbreak, lag_days)
+    return takers.without(asks[served])
 
-    `settled`: it is decided whether the taker is served (None: for all); one that is not settled asks the same source
-    again in the next round. `volume_ml` is what a served one gets.
-    """
 
-    settled: NDArray[np.bool_] | None
-    served: NDArray[np.bool_]
-    volume_ml: Floats
+def from_starter(
+    states: SeasonStates, takers: Takers, place: int, turn: Turn, day: int, poured: Poured
+) -> Takers:
+    """Restart from what is held back of a starter; returns the takers that it gave nothing."""
+    stock, held_ml = states.plan.starters[place], states.starter_ml[place]
+    per_ml, lag_days = states.starter_on(place, day)
+    if not per_ml:
+        return takers
+    asks = held_ml[takers.season] > 0.0
+    if states.mixed:
+        asks &= states.plan.places.strain[takers.row] == stock.strain
+    asking = asks.nonzero()[0]
+    if not asking.size:
+        return takers
+    row, season = takers.row[asking], takers.season[asking]
+    cells = _draw(states, row, season, held_ml, np.full(asking.size, per_ml), turn)
+    served = cells.nonzero()[0]
+    if not served.size:
+        return takers
+    clean, late = np.full(served.size, CLEAN, np.int16), np.full(served.size, lag_days)
+    poured.add(takers.at[asking[served]], cells[served], clean, late)
+    return takers.without(asking[served])
 
 
-def share_out(
+def _draw(
     states: SeasonStates, row: Where, source: Where, held_ml: Floats, per_ml: Floats, turn: Turn
-) -> Portions:
-    """Share sources out among takers, in their order, for as long as each holds enough.
+) -> Floats:
+    """Draw from bottles, `source`, as long as they have enough; the cells each vessel gets.
 
-    One entry for each taker: its vessel `row`, and the number, mL held and cells per mL of its source; takers of one
-    source stand side by side. The turn says how many cells are enough.
+    `held_ml` is what every bottle holds, and is lowered by what is drawn.
     """
-    wants_ml = wanted_ml(states, row, per_ml)
-    again = np.zeros(row.size, bool)  # asks the source of the one before
-    np.equal(source[1:], source[:-1], out=again[1:])
-    if not again.any():
-        volume_ml = np.minimum(held_ml, wants_ml)
-        return Portions(None, suffices(turn, volume_ml * per_ml, states.least_cells[row]), volume_ml)
-    before = np.zeros(row.size)
-    np.add.accumulate(wants_ml[:-1], out=before[1:])
-    left_ml = held_ml - (before - _since_opened(before, again))
-    volume_ml = np.minimum(left_ml, wants_ml)
-    served: NDArray[np.bool_] = suffices(turn, volume_ml * per_ml, states.least_cells[row])
-    if states.equal_needs:  # what is too little for one is too little for all who come after
-        return Portions(None, served, volume_ml)
-    short = left_ml < wants_ml
-    shorts = np.cumsum(short) - short
-    settled = shorts == _since_opened(shorts, again)  # up to the first that does not get all it wants
-    return Portions(settled, served & settled, volume_ml)
-
-
-def wanted_ml(states: SeasonStates, row: Where, per_ml: Floats) -> Floats:
-    """Culture of this density that brings vessels to the density of their own re-seeds, or the most they take."""
-    volume_ml: Floats = np.minimum(states.goal_cells[row] / per_ml, states.most_ml[row])
-    return volume_ml
-
-
-def _since_opened(rising: NDArray[Any], again: NDArray[np.bool_]) -> NDArray[Any]:
-    """The value of a running sum at the first member of each group; `again` marks all other members."""
-    opened: NDArray[Any] = np.maximum.accumulate(rising * ~again)
-    return opened
+    cells, asks = np.zeros(source.size), np.arange(source.size)
+    while asks.size:
+        bottle = source[asks]
+        share = share_out(states, row[asks], bottle, held_ml[bottle], per_ml[asks], turn)
+        drawn, volume_ml = bottle[share.served], share.volume_ml[share.served]
+        cells[asks[share.served]] = volume_ml * per_ml[asks[share.served]]
+        np.subtract.at(held_ml, drawn, volume_ml)
+        held_ml[drawn[held_ml[drawn] <= FORGIVEN_ML]] = 0.0
+        if share.settled is None:
+            break
+        asks = asks[~share.settled]
+    return cells

@@ -19,6 +19,8 @@ def start_day(states: SeasonStates, steps: tuple[Planned, ...], day: int) -> Non
     What is harvested that day gets the density that was planned for it.
     """
     for step in steps:
+        if step.kind not in _EARLY and step.z_before is None:
+            continue
         on = (~states.off[step.row]).nonzero()[0]
         if step.kind is StepKind.START:
             _fill(states, step, on, day)

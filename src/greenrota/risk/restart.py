@@ -12,17 +12,16 @@ from itertools import groupby, pairwise
 
 import numpy as np
 
-from greenrota.risk.bottles import from_backup, from_starter
 from greenrota.risk.givers import (
     NEVER_ASKED,
     Givers,
     Spare,
+    from_backup,
+    from_starter,
     givers_for,
-    share_out,
-    wanted_ml,
 )
 from greenrota.risk.states import CLEAN, NEVER, SeasonStates, Where
-from greenrota.risk.takers import Poured, Takers
+from greenrota.risk.takers import Poured, Takers, share_out, wanted_ml
 from greenrota.rota.state import donors
 from greenrota.rota.state.donors import Source, Turn
 
@@ -116,10 +115,11 @@ def _from_living(
     rank = givers.of(takers.place).in_line(turns, broken_down, states.place_of)
     place = np.arange(takers.at.size)  # of those that still ask, one for each column of `rank`
     found: list[Where] = []
+    never = NEVER_ASKED * states.size[0]
     given = states.given_ml.ravel()
     while place.size:
         best = np.minimum.reduce(rank)
-        asks = (best < NEVER_ASKED).nonzero()[0]
+        asks = (best < never).nonzero()[0]
         if not asks.size:
             break
         place = place[asks]
@@ -139,7 +139,7 @@ def _from_living(
         left = (~share.served).nonzero()[0]
         place, rank = place[left], rank.take(asks[left], axis=1)
         refused = np.arange(left.size) if share.settled is None else share.settled[left].nonzero()[0]
-        rank[giver[left[refused]], refused] = NEVER_ASKED
+        rank[giver[left[refused]], refused] = never
     return takers.without(np.concatenate(found)) if found else takers
 
 
