@@ -51,7 +51,7 @@ def shelf(number: int, days: int, bottle_days: int | None, backup: bool) -> Time
         return table
     per_ml = float(table.places.top_per_ml[0])
     held_ml = MARGIN * float(table.places.least_cells[0]) / per_ml
-    return replace(table, bottles=(StoredBottle(0, -bottle_days, held_ml, per_ml),))
+    return table._replace(bottles=(StoredBottle(0, -bottle_days, held_ml, per_ml),))
 
 
 def nights_until_ripe(table: Timetable, start_share: float, lag: float = 0.0) -> int:
@@ -173,7 +173,7 @@ def test_a_vessel_catches_more_the_longer_ago_it_was_cleaned() -> None:
 def test_what_is_left_standing_dies_of_age() -> None:
     """By hand: over-ripe three days after 95 % of the ceiling; from then on each night is the last with a chance."""
     days, chance = 21, 0.05
-    table = replace(shelf(1, days, None, False), planned=((),) * days)  # nobody ever harvests it
+    table = shelf(1, days, None, False)._replace(planned=((),) * days)  # nobody ever harvests it
     played = play(table, replace(scaled(danger_for(None), 0.0), over_ripe=chance), SEASONS, seed=1)
     rate, z = float(table.places.rate_per_day[0]), float(table.first_day.z[0])
     first = math.ceil(math.log(z / (1.0 / 0.95 - 1.0)) / rate + 3.0)

@@ -7,7 +7,7 @@ kind while there is plenty of another.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,8 +20,7 @@ from greenrota.rota.feed.tally import OnHand, on_hand
 from greenrota.rota.rota import Rota
 
 
-@dataclass(frozen=True, slots=True)
-class Feeding:
+class Feeding(NamedTuple):
     """Harvest and rations by kind, in mL. `kind` is that of each vessel's harvest; `ration_ml` (kind, day) what is fed.
 
     `on_hand_ml` is what is left in the harvest bottles of the first day, as (kind, day of harvest, mL); they keep for

@@ -7,8 +7,7 @@ multiplication by exp(-rate), and a culture that is poured away is z = inf; see 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,8 +37,7 @@ class Column:
         return self.all[row] if self._one is None else self._one
 
 
-@dataclass(frozen=True, slots=True)
-class Places:
+class Places(NamedTuple):
     """One entry for each vessel, in plan order. Volumes in mL, densities in cells per mL.
 
     `decay` is exp(-rate): what a day does to z. `over_z`: below it a culture counts as over-ripe. `top_per_ml` is the
@@ -62,8 +60,7 @@ class Places:
     feeds: tuple[bool, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Strains:
+class Strains(NamedTuple):
     """One entry for each strain: how long a fridge bottle lasts and at which age it is replaced.
 
     `least_cells` restart the vessel of the strain that needs least.
@@ -137,8 +134,7 @@ def _top_per_ml(bench: Bench, cycle: Cycle) -> float:
     return high if cycle.feed_day is not None or high >= (1.0 + FEED_GAIN) * low else low
 
 
-@dataclass(frozen=True, slots=True)
-class StoredBottle:
+class StoredBottle(NamedTuple):
     """A bottle on the first day: `strain` is an index into `Strains`, `filled` a day counted from the first.
 
     `drawn`: something was taken out of it already.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,8 +22,7 @@ GROUP_PLACES = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Seasons:
+class Seasons(NamedTuple):
     """What became of each season, in order; `days` in each, of which the days before `first_feed` count no shortage.
 
     short_days: (season,). lost_on (strain, season): the day a strain was lost, `NEVER` if it was not; lost_by: place

@@ -200,16 +200,20 @@ class SeasonStates:
 
     def check_lost(self, strain: NDArray[np.int16], season: Where, day: int) -> None:
         """Note strains of which nothing lives any more and no bottle can start a vessel."""
-        lives = self.z.take(season, axis=1) < np.inf
-        lives |= ~self.off.take(season, axis=1)
+        strain, season = self._in_none(~self.off.take(season, axis=1), strain, season)  # most are out here
+        strain, season = self._in_none(self.z.take(season, axis=1) < np.inf, strain, season)
+        if season.size:
+            gone = ~self._has_bottle(strain, season, day) & (self.lost_on[strain, season] == NEVER)
+            self.lost_on[strain[gone], season[gone]] = day
+
+    def _in_none(
+        self, holds: NDArray[np.bool_], strain: NDArray[np.int16], season: Where
+    ) -> tuple[NDArray[np.int16], Where]:
+        """The strains and seasons in which it holds (vessel, season) for no vessel of the strain."""
         if self.mixed:
-            lives &= self.plan.places.strain[:, None] == strain
-        doubtful = (~np.logical_or.reduce(lives)).nonzero()[0]
-        if not doubtful.size:
-            return
-        strain, season = strain[doubtful], season[doubtful]
-        gone = ~self._has_bottle(strain, season, day) & (self.lost_on[strain, season] == NEVER)
-        self.lost_on[strain[gone], season[gone]] = day
+            holds &= self.plan.places.strain[:, None] == strain
+        none = (~np.logical_or.reduce(holds)).nonzero()[0]
+        return strain[none], season[none]
 
     def _has_bottle(self, strain: NDArray[np.int16], season: Where, day: int) -> NDArray[np.bool_]:
         """Whether a bottle of the strain will start its least demanding vessel now (a starter: also later)."""

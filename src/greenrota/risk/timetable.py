@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import timedelta
 from enum import Enum
-from typing import assert_never
+from typing import NamedTuple, assert_never
 
 import numpy as np
 
@@ -49,8 +48,7 @@ class StepKind(Enum):
 _OLDEST_DAYS = 3650  # our choice: ten years, far older than any rule asks about; keeps ages in two bytes
 
 
-@dataclass(frozen=True, slots=True)
-class Planned:
+class Planned(NamedTuple):
     """A planned step in vessel `row`; `z` and the ceiling `top_per_ml` hold after it. A gift comes from `donor`.
 
     `kept_ml` stays in the vessel at a harvest. `z_before` is given where the batch grew under another light than usual.
@@ -66,8 +64,7 @@ class Planned:
     z_before: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class FirstDay:
+class FirstDay(NamedTuple):
     """What lives in the vessels on the first day, by vessel: z (inf: nothing), its ceiling, age, re-seeds.
 
     `waiting` are the rows that stood before and wait for an inoculum; of them `broken_down` were emptied on plan;
@@ -84,8 +81,7 @@ class FirstDay:
     suspect: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Timetable:
+class Timetable(NamedTuple):
     """Everything a season needs. Days count from 0, the day the rota was planned on.
 
     `restart_per_ml` (day, vessel) is the planned density of a restart, NaN where there is none; `restart_rows` are
