@@ -76,13 +76,13 @@ def test_four_seasons_are_summed_up() -> None:
 def test_where_no_strain_is_lost_the_cause_that_kills_most_leads() -> None:
     never = [[int(NEVER)] * 4] * 2
     assert outcome(seasons([0] * 4, never, [[0] * 4] * 2)).dominant == CAUSES[0]
-    nothing = replace(seasons([0] * 4, never, [[0] * 4] * 2), losses=np.zeros((len(CAUSES), 4), np.int16))
+    nothing = seasons([0] * 4, never, [[0] * 4] * 2)._replace(losses=np.zeros((len(CAUSES), 4), np.int16))
     assert outcome(nothing).dominant is None
 
 
 def test_a_rota_that_ends_before_its_first_feed_feeds_on_no_day() -> None:
     never = [[int(NEVER)] * 4] * 2
-    late = replace(seasons([0] * 4, never, [[0] * 4] * 2), first_feed=31)
+    late = seasons([0] * 4, never, [[0] * 4] * 2)._replace(first_feed=31)
     assert outcome(late).feeding_days == 0
 
 
@@ -202,7 +202,7 @@ def test_seasons_are_compared_one_by_one() -> None:
     assert (found.short_days.value, found.short.value, found.lost.value) == (0.0, 0.0, 0.0)
     assert found.short_days.high == pytest.approx(1.959964 * math.sqrt(14 / 3 / 4), rel=1e-6)
     with pytest.raises(ValueError, match="same seasons"):
-        difference(here, replace(other, short_days=other.short_days[:3]))
+        difference(here, other._replace(short_days=other.short_days[:3]))
 
 
 def test_the_youngest_back_up_that_is_no_suspect_stands_in_for_its_strain() -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import groupby, pairwise
+from typing import assert_never
 
 import numpy as np
 
@@ -67,8 +68,10 @@ def _restart(states: SeasonStates, takers: Takers, spare: Spare, day: int) -> tu
             case Source.STARTER:
                 for place in range(len(states.plan.starters)):
                     takers = from_starter(states, takers, place, turns[0], day, poured)
-            case _:
+            case Source.HARVEST | Source.RIPE | Source.UNRIPE:
                 takers = _from_living(states, givers, spare, takers, turns, poured)
+            case _:
+                assert_never(turns[0].source)
     _pour(states, poured, day)
     return _not_lost(states, takers, day), patient
 
