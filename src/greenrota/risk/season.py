@@ -62,9 +62,7 @@ def play(
     parts = []
     for first in range(0, seasons, cells * CELL):
         here = min(cells * CELL, seasons - first)
-        with np.errstate(
-            divide="ignore"
-        ):  # an old bottle, or a culture that can not grow, may hold no living cell
+        with np.errstate(divide="ignore"):  # an old bottle may hold no living cell
             parts.append(_play_group(plan, danger, Luck(seed, first // CELL, here, vessels), here))
         if progress is not None:
             progress(first + here)
