@@ -22,7 +22,7 @@ from greenrota.planfile.text.slips import meant
 from greenrota.planfile.text.spelling import KINDS, SPELLINGS
 from greenrota.planfile.text.units import LONGEST, NUMBER, QuantityError, measured
 
-PERCENT = re.compile(r"([0-9]+(?:\.[0-9]+)?) ?%")
+PERCENT = r"([0-9]+(?:\.[0-9]+)?) ?%"
 
 
 def share_of(percent: float | str) -> str:
@@ -148,7 +148,7 @@ class Bare(Figure):
     def read(self, value: object, info: ValidationInfo) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
             hint = f"write a number without quotes and without a unit, for example {self.example}"
-            if self.share and isinstance(value, str) and (found := PERCENT.fullmatch(value)):
+            if self.share and isinstance(value, str) and (found := re.fullmatch(PERCENT, value)):
                 hint = f"a share is a bare number: write {share_of(found[1])}"
             raise refusal("wrong-type", f"{called(value)} is not {self.what}", hint, self._wanted())
         if self.whole and not isinstance(value, int):
@@ -204,4 +204,4 @@ class Comparison(Figure):
             raise refusal(error.code, error.what, error.hint, wanted) from None
 
     def described(self) -> dict[str, Any]:
-        return {"type": "string", "pattern": f"^{PRINTED.pattern}$", "examples": ["25C/25C", "60F/60F"]}
+        return {"type": "string", "pattern": f"^{PRINTED}$", "examples": ["25C/25C", "60F/60F"]}

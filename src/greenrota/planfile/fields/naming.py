@@ -10,7 +10,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pydantic import ValidationInfo
 from pydantic_core import PydanticCustomError
@@ -18,10 +18,12 @@ from pydantic_core import PydanticCustomError
 from greenrota.culture.data.medium import media
 from greenrota.culture.data.strain import strains
 from greenrota.planfile.fields.figure import Figure
-from greenrota.planfile.text.position import Path
 from greenrota.planfile.text.refusal import called, refusal
 from greenrota.planfile.text.spelling import nearest
 from greenrota.rota.plan import TANK
+
+if TYPE_CHECKING:
+    from greenrota.planfile.text.position import Path
 
 LONGEST_NAME = 40  # characters; our choice, so that tables keep to 80 columns
 UNSAID = "\0"  # stands for a key that the plan leaves out; no TOML text can hold it

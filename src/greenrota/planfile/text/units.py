@@ -31,9 +31,10 @@ LONGEST = 64  # characters in a quantity; our choice
 LONGEST_MESSAGE = 400  # characters, escapes not counted; our choice
 NUMBER = r"[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]{1,2})?"
 _QUANTITY = re.compile(rf"({NUMBER}) ?([^0-9\s.,+\-][^\s]*|1/day)")
-_COMMA = re.compile(r"([0-9]+),([0-9]+)( ?\S*)")
-_SPACED = re.compile(r"([0-9]{1,3}(?:[ '_\u00a0\u202f][0-9]{3})+(?:\.[0-9]+)?)( ?\S*)")
-_LOOSE = re.compile(rf"({NUMBER})\s*(\S.*)")
+# Texts, for they are seldom wanted: `re` compiles each when it is first used.
+_COMMA = r"([0-9]+),([0-9]+)( ?\S*)"
+_SPACED = r"([0-9]{1,3}(?:[ '_\u00a0\u202f][0-9]{3})+(?:\.[0-9]+)?)( ?\S*)"
+_LOOSE = rf"({NUMBER})\s*(\S.*)"
 
 
 class QuantityError(ValueError):
@@ -150,13 +151,13 @@ def _misspelt(text: str, wanted: Sequence[Kind]) -> QuantityError:
         return wrong(f"is longer than {LONGEST} characters")
     if slip := meant(text, wanted):
         return wrong("has no unit" if text[-1:].isdigit() else "is not written as a quantity", slip)
-    if found := _COMMA.fullmatch(text):
+    if found := re.fullmatch(_COMMA, text):
         whole, part, rest = found.groups()
         choices = f'"{whole}.{part}{rest}"' + (f' or "{whole}{part}{rest}"' if len(part) == 3 else "")
         return wrong(
             "has a comma in the number", f"write {choices}: a decimal point, and no mark for thousands"
         )
-    if found := _SPACED.fullmatch(text):
+    if found := re.fullmatch(_SPACED, text):
         plain = "".join(c for c in found[1] if c.isascii() and (c.isdigit() or c == "."))
         return wrong("has a thousands mark", f'write "{plain}{found[2]}"')
     if text[:1] in "-+\u2212" and text:
@@ -167,7 +168,7 @@ def _misspelt(text: str, wanted: Sequence[Kind]) -> QuantityError:
         )
     if text != text.strip():
         return wrong("has a space around it", f'write "{text.strip()}"')
-    if found := _LOOSE.fullmatch(text):
+    if found := re.fullmatch(_LOOSE, text):
         number, rest = found[1], re.sub(r"\s+", " ", found[2])
         if near := nearest_unit(rest, wanted) if not rest[:1].isdigit() and "*" not in rest else "":
             return wrong("is not written as a quantity", f'write "{number} {near}"')

@@ -7,9 +7,9 @@ import io
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from greenrota.culture.bench.sanitation import CAUTIONS
-from greenrota.rota.answers.why import Why
 from greenrota.rota.replay.logged import Inspection
 from greenrota.rota.rota import Rota
 from greenrota.rota.tasks.task import Amounts, Task
@@ -21,6 +21,9 @@ from greenrota.views.tasks.score import score_object, why_object
 from greenrota.views.text.day import day_text
 from greenrota.views.text.document import figure, json_document
 from greenrota.views.text.lettering import printable
+
+if TYPE_CHECKING:
+    from greenrota.rota.answers.why import Why
 
 FORMAT = "greenrota/tasks/1"
 _AMOUNTS = ("inoculum_ml", "seawater_ml", "salt_g", "harvest_ml", "keep_ml", "bank_ml")
