@@ -73,7 +73,7 @@ def first_rota(
 
 def before_all(rota: Rota, digest: str) -> EarlierRota:
     """What is to be remembered of the rota before anything was logged; its day lies before that of any entry."""
-    return replace(EarlierRota.of(rota, digest, NOTHING_LOGGED), on=date.min)
+    return EarlierRota.of(rota, digest, NOTHING_LOGGED)._replace(on=date.min)
 
 
 class Way(NamedTuple):
@@ -158,8 +158,8 @@ class Way(NamedTuple):
         """The rota that was remembered, without any search."""
         logged = next(replays(self.context, self.entries, [Moment(known.on)]))
         place = context_from(self.context, known.on)
-        start_state = replace(
-            logged.start_state(), renewals=known.held_renewals, rate_spreads=known.rate_spreads
+        start_state = logged.start_state()._replace(
+            renewals=known.held_renewals, rate_spreads=known.rate_spreads
         )
         found = found_before(place, start_state, known.previous, known.decisions, known.exact)
         rota = _rota(place, start_state, known.previous, found)
@@ -177,7 +177,7 @@ def _replanned(
     """The rota on a day, as near to the one before it as the logbook allows; after an interrupt it is not searched."""
     previous = Decisions() if before is None else kept_decisions(before, logged)
     renewals = {} if before is None else kept_renewals(before, previous)
-    start_state = replace(logged.start_state(), renewals=renewals, rate_spreads=rate_spreads)
+    start_state = logged.start_state()._replace(renewals=renewals, rate_spreads=rate_spreads)
     hurried = before is not None and before.cut_short
     found = search(context, start_state, previous, progress, 0 if hurried else None, most=most)
     if hurried:

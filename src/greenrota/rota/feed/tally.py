@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from greenrota.frozen import FrozenDict
 from greenrota.rota.feed.bottles import BottleEntry, by_day
 from greenrota.rota.feed.flow import earliest_harvest, fillings, first_day, first_harvests, serve_days
 from greenrota.rota.feed.pouring import SHORT_ML, Filled, apply_entries
@@ -69,8 +69,7 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
     return Tally(short_days, short, fed, spoiled, come - gone)
 
 
-@dataclass(frozen=True, slots=True)
-class OnHand:
+class OnHand(NamedTuple):
     """What there is in the morning of the first day of a tally: good bottles with what is left in them.
 
     `known` is how many bottles of the state it accounts for; those after them are still to be filled. `given` are the
@@ -81,7 +80,7 @@ class OnHand:
     bottles: tuple[HarvestBottle, ...] = ()
     known: int = 0
     given: frozenset[str] = frozenset()
-    begins: Mapping[str, int] = field(default_factory=dict)
+    begins: Mapping[str, int] = FrozenDict()
 
 
 def on_hand(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.data.medium import ion_mg_per_l
 from greenrota.culture.growth.broth import ML_PER_L, leftover_umol_l
@@ -27,8 +28,7 @@ class Bracket:
         return Bracket(self.low + other.low, self.middle + other.middle, self.high + other.high)
 
 
-@dataclass(frozen=True, slots=True)
-class TankDay:
+class TankDay(NamedTuple):
     """What the rations of a day bring to a litre of tank water (mg), and what they have brought since the first day."""
 
     on: date

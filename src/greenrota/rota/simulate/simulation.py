@@ -7,12 +7,12 @@ The rules for living batches are here, those for empty vessels in `empty_vessels
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import chain
 from typing import NamedTuple, assert_never
 
 from greenrota.culture.growth.broth import ML_PER_L
+from greenrota.frozen import FrozenDict
 from greenrota.rota.simulate.agenda import Agenda
 from greenrota.rota.simulate.before_away import Reseeding, leaving_on, reseeding
 from greenrota.rota.simulate.context import Context
@@ -33,8 +33,7 @@ LATEST_RENEWAL = 3  # re-seeds by which a renewal may be put off for that; our c
 LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Simulation:
+class Simulation(NamedTuple):
     """What was simulated: events, the intervals between them, the days chosen, and the state at the end.
 
     `waiting` are the vessels that found no inoculum within the horizon; `allotments` the starters that are shared out,
@@ -50,7 +49,7 @@ class Simulation:
     waiting: tuple[str, ...]
     start_options: Mapping[str, tuple[date, ...]]
     allotments: tuple[Allotment, ...] = ()
-    keeps: Mapping[str, float] = field(default_factory=dict)
+    keeps: Mapping[str, float] = FrozenDict()
     topups: tuple[TopUpChoice, ...] = ()
     restarts: tuple[RestartChoice, ...] = ()
 
