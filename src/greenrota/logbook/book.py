@@ -1,7 +1,5 @@
 """The whole logbook: its lines, its running numbers, and which entries its voids take back."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Splitting a logbook line into words, quoted or bare, and its remark; and quoting what is written."""
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple
 

@@ -4,8 +4,6 @@ The logbook is read once. The rota rests on the dates that stood before it; wher
 from plan and logbook, in a number of searches that does not grow with the age of the book.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta

@@ -4,8 +4,6 @@ Rate, ceiling and density are log-normal. For a given rate the chance of being r
 mean over the rate is a sum over a fixed grid, so the same figures always give the same days.
 """
 
-from __future__ import annotations
-
 import math
 from itertools import repeat
 from statistics import NormalDist

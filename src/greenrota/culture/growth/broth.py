@@ -4,8 +4,6 @@ A `Broth` is frozen; growing, dosing, drawing and mixing each make a new one. Vo
 per mL, nutrients in umol per L of culture counted together, dissolved and inside the cells.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from greenrota.culture.data.strain import Strain

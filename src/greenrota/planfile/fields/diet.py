@@ -1,7 +1,5 @@
 """Kinds of field for feeding: a ration as volume or as cells, and the strains it may come from."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Any, NamedTuple

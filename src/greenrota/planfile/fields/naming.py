@@ -5,8 +5,6 @@ slash, colon nor equals sign. They are kept in Unicode's composed form (NFC), so
 accent are one name.
 """
 
-from __future__ import annotations
-
 import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -152,7 +150,7 @@ class Choice(Figure):
         return {"type": "string", "enum": list(self.words)}
 
 
-def clashes(document: Mapping[str, Any]) -> Iterator[tuple[Path, PydanticCustomError]]:
+def clashes(document: Mapping[str, Any]) -> "Iterator[tuple[Path, PydanticCustomError]]":
     """Names given twice, and names that collide with a strain or medium that ships; each with its path."""
     for kind in NAMED_TABLES:
         first: dict[str, int] = {}

@@ -4,8 +4,6 @@ The range comes from the spreads of the strain, and after counts from the vessel
 without a count the answer is what it was before it.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -118,10 +116,10 @@ class _Known(NamedTuple):
     bench: Bench
     series: VesselCounts
     before: Estimate
-    update: Update | None
+    update: "Update | None"
 
     @classmethod
-    def of(cls, rota: Rota, vessel: str, counts: VesselCounts) -> _Known:
+    def of(cls, rota: Rota, vessel: str, counts: VesselCounts) -> "_Known":
         bench = rota.benches[vessel]
         before = before_counts(bench)
         series = newest_counts(counts, MOST_COUNTS)

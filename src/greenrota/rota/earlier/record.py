@@ -3,8 +3,6 @@
 A convenience and never a truth: without it the dates are chosen anew from plan and logbook.
 """
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass
@@ -53,7 +51,7 @@ class EarlierRota(NamedTuple):
     rate_spreads: Mapping[str, float] = FrozenDict()
 
     @classmethod
-    def of(cls, rota: Rota, plan: str, entries: str) -> EarlierRota:
+    def of(cls, rota: Rota, plan: str, entries: str) -> "EarlierRota":
         """What is to be remembered of a rota: what it decided, and what was decided before for later days."""
         simulated = rota.simulation
         later = after_day(rota.previous, rota.through)

@@ -4,8 +4,6 @@ Every rota rests on the one before it and keeps its dates where they are still p
 it has to change.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date

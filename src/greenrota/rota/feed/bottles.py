@@ -1,7 +1,5 @@
 """Harvest bottles one by one: what the logbook says about them, and the state of each on a day."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date

@@ -1,7 +1,5 @@
 """Tally: how many days go short of their ration, quick enough for a search that asks thousands of times."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Tank: nitrate and phosphate that come with the rations, as a bracket, added up as if nothing left the tank."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -24,7 +22,7 @@ class Bracket:
     middle: float = 0.0
     high: float = 0.0
 
-    def __add__(self, other: Bracket) -> Bracket:
+    def __add__(self, other: "Bracket") -> "Bracket":
         return Bracket(self.low + other.low, self.middle + other.middle, self.high + other.high)
 
 

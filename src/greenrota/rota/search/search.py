@@ -4,8 +4,6 @@ Every candidate is a set of `Decisions`, simulated by `simulate` and scored by `
 rule of the rota.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from greenrota.rota.search.score import Score

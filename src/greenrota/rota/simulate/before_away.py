@@ -4,8 +4,6 @@ In order: the usual carry-over if it lasts; a thinner one, though none that is a
 fridge. An earlier harvest is up to the search, which moves the dates.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from datetime import date
 from typing import NamedTuple

@@ -5,8 +5,6 @@ The effect of an action depends only on the frozen records it starts from and on
 identity is used twice.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from typing import NamedTuple, TypeVar, cast
 

@@ -1,7 +1,5 @@
 """Decisions: what a simulation is to do where the plan leaves a choice, and how one of them is changed."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Mapping
 from datetime import date
 from typing import NamedTuple, TypeVar

@@ -1,7 +1,5 @@
 """Projection: when a batch will be fed, ripe and over-ripe, and on which days it may be harvested."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from datetime import date, timedelta

@@ -1,7 +1,5 @@
 """Restarts: what an emptied vessel can be given on a day of the simulation, in the order of `state.donors`."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -33,7 +31,7 @@ class Day:
     promised_ml: Mapping[str, float]
     kept_l: Mapping[str, float]
     wait_until: date
-    known: dict[str, tuple[Culture, Giver]] = field(default_factory=dict, compare=False)
+    known: "dict[str, tuple[Culture, Giver]]" = field(default_factory=dict, compare=False)
 
 
 class Inoculum(NamedTuple):

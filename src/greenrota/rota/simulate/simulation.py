@@ -4,8 +4,6 @@ The rules for living batches are here, those for empty vessels in `empty_vessels
 `Decisions` passed in where they are possible, and from the rules elsewhere. The result depends on the arguments alone.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from datetime import date, timedelta
 from itertools import chain

@@ -1,7 +1,5 @@
 """Start state: the state a simulation begins with."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from datetime import date
 from typing import NamedTuple

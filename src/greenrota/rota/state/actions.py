@@ -4,8 +4,6 @@ Each function moves a `State` forward and gives back the broth before and after.
 a state, for the logbook and the simulation alike. An action that asks for more than there is raises `Shortfall`.
 """
 
-from __future__ import annotations
-
 from datetime import date
 from typing import NamedTuple
 

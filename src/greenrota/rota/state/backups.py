@@ -1,7 +1,5 @@
 """Back-ups: when a bottle in the fridge is filled at a harvest, and how much goes into it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from datetime import date
 from enum import Enum

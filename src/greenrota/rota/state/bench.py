@@ -1,7 +1,5 @@
 """Bench: a vessel with its strain and the growth rate its place allows, worked out once per plan."""
 
-from __future__ import annotations
-
 from datetime import date
 from typing import NamedTuple
 
@@ -57,7 +55,7 @@ class Bench(NamedTuple):
         fill_l = self.vessel.fill_l
         return fill_l * ML_PER_L * inoculum.MIN_START_SHARE * bench_ceiling_per_ml(self.strain, fill_l)
 
-    def lit(self, light_h: float | None) -> Bench:
+    def lit(self, light_h: float | None) -> "Bench":
         """The same place under another photoperiod, in hours a day; None for its usual one."""
         if light_h is None:
             return self

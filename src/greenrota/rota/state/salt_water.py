@@ -3,8 +3,6 @@
 A bucket is mixed for all the fillings that it can serve: those of the days in which it keeps, as far as its size goes.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from operator import itemgetter

@@ -4,8 +4,6 @@ Records are frozen; a `State` holds them in mappings that the functions of `acti
 simulation both go through them, so what was done and what is planned follow one rule.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
@@ -155,7 +153,7 @@ class State:
     numbers: dict[str, int] = field(default_factory=dict)
     harvests: list[HarvestBottle] = field(default_factory=list)
 
-    def copy(self) -> State:
+    def copy(self) -> "State":
         """A copy that can be changed without changing this one."""
         return State(
             dict(self.cultures),

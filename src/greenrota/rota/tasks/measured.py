@@ -5,8 +5,6 @@ really holds. A source gives no more than is in it, and what it holds is never f
 step of the last pour. Seawater fills up to the working volume, and with the nutrient never past the brim.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -36,7 +34,7 @@ class _Level(NamedTuple):
             given_ml = measured_ml(max(0.0, self.poured_ml - after_ml))
         return min(given_ml, below_ml(self.poured_ml))
 
-    def without(self, given_ml: float, asked_ml: float) -> _Level:
+    def without(self, given_ml: float, asked_ml: float) -> "_Level":
         """What is left after a pour, in both ways of counting."""
         return _Level(max(0.0, self.poured_ml - given_ml), max(0.0, self.exact_ml - asked_ml))
 

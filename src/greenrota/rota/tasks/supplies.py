@@ -1,7 +1,5 @@
 """Supplies: what the tasks of a rota use up, when each bottle runs dry, and what to buy."""
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
