@@ -1,8 +1,8 @@
-"""Read text with a unit as a number. No other module knows pint.
+"""Read text with a unit as a number.
 
 The text must follow a strict grammar of our own: a plain finite number, at most one space, a unit of `spelling.py`.
-pint gives the factor between two units and never sees the text. The factor is an exact fraction and the result is
-rounded to a float once, so "1500 mL" and "1.5 L" give the same number.
+The factor between two units is an exact fraction and the result is rounded to a float once, so "1500 mL" and "1.5 L"
+give the same number.
 """
 
 from __future__ import annotations
@@ -10,23 +10,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
-from functools import cache, lru_cache
-from importlib import resources
-from typing import TYPE_CHECKING
+from functools import lru_cache
 
+from greenrota.planfile.text.factors import factor
 from greenrota.planfile.text.slips import meant
 from greenrota.planfile.text.spelling import KINDS, SPELLINGS, Kind, nearest_unit, shown
 
-if TYPE_CHECKING:
-    from pint import UnitRegistry
-
-# Steps of a prefix of the SI (brochure of 2019, table 7), known by heart, for a metric plan is read without pint.
-_PREFIXES = {
-    ("litre", "millilitre"): Fraction(1000),
-    ("millilitre", "litre"): Fraction(1, 1000),
-    ("kilogram", "gram"): Fraction(1000),
-    ("milligram", "gram"): Fraction(1, 1000),
-}
 LONGEST = 64  # characters in a quantity; our choice
 LONGEST_MESSAGE = 400  # characters, escapes not counted; our choice
 NUMBER = r"[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]{1,2})?"
@@ -98,36 +87,8 @@ def _dimension_hint(spelling: str, number: str, wanted: Kind) -> str:
 
 
 def _convert(number: str, definition: str, base: str) -> float:
-    factor, offset = _factor(definition, base)
-    return float(Fraction(number) * factor + offset)
-
-
-@cache
-def _factor(definition: str, base: str) -> tuple[Fraction, Fraction]:
-    """Exact factor and offset from one unit of `units.txt` to another."""
-    if definition == base:
-        return Fraction(1), Fraction(0)
-    if (step := _PREFIXES.get((definition, base))) is not None:
-        return step, Fraction(0)
-    new = registry().Quantity
-    zero, one = (Fraction(new(Fraction(n), definition).to(base).magnitude) for n in (0, 1))
-    return one - zero, zero
-
-
-@cache
-def registry() -> UnitRegistry[Fraction]:
-    """Our own small pint registry, built on first use: exact fractions, no cache on disk."""
-    import pint
-
-    lines = (
-        resources.files("greenrota.planfile.text")
-        .joinpath("units.txt")
-        .read_text(encoding="utf-8")
-        .splitlines()
-    )
-    made: UnitRegistry[Fraction] = pint.UnitRegistry(None, non_int_type=Fraction, cache_folder=None)
-    made.load_definitions(lines)
-    return made
+    times, offset = factor(definition, base)
+    return float(Fraction(number) * times + offset)
 
 
 def _unknown_unit(text: str, number: str, spelling: str, wanted: Sequence[Kind]) -> QuantityError:
