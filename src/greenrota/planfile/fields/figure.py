@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
@@ -57,7 +56,6 @@ class Figure:
         return self.described()
 
 
-@dataclass(frozen=True)
 class Amount(Figure):
     """A quantity with its unit, between two bounds in the base unit of the first of `kinds` (see `units.py`).
 
@@ -65,10 +63,14 @@ class Amount(Figure):
     the figure, the name of its kind and the validation info, and may raise ValueError.
     """
 
-    kinds: tuple[str, ...]
-    least: float
-    most: float
-    convert: Callable[[float, str, ValidationInfo], float] | None = None
+    def __init__(
+        self,
+        kinds: tuple[str, ...],
+        least: float,
+        most: float,
+        convert: Callable[[float, str, ValidationInfo], float] | None = None,
+    ) -> None:
+        self.kinds, self.least, self.most, self.convert = kinds, least, most, convert
 
     @classmethod
     def within(
@@ -122,7 +124,6 @@ class Amount(Figure):
         return {"type": "string", "maxLength": LONGEST, "pattern": pattern, "examples": examples}
 
 
-@dataclass(frozen=True)
 class Bare(Figure):
     """A bare number without a unit: a share, a count or a price.
 
@@ -130,14 +131,19 @@ class Bare(Figure):
     asks for an integer; `share` adds hints for percentages; `code` is that of the problem outside the bounds.
     """
 
-    what: str
-    example: str
-    least: float
-    most: float
-    whole: bool = False
-    open_ends: bool = False
-    code: str = "out-of-range"
-    share: bool = False
+    def __init__(
+        self,
+        what: str,
+        example: str,
+        least: float,
+        most: float,
+        whole: bool = False,
+        open_ends: bool = False,
+        code: str = "out-of-range",
+        share: bool = False,
+    ) -> None:
+        self.what, self.example, self.least, self.most = what, example, least, most
+        self.whole, self.open_ends, self.code, self.share = whole, open_ends, code, share
 
     @classmethod
     def within(cls, what: str, example: str, bounds: Bounds, whole: bool = False) -> Bare:

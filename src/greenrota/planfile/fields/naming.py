@@ -7,7 +7,6 @@ accent are one name.
 
 import unicodedata
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pydantic import ValidationInfo
@@ -77,15 +76,14 @@ class Name(Figure):
         return {"type": "string", "minLength": 1, "maxLength": LONGEST_NAME, "pattern": r"^[^/:=#\"\\]+$"}
 
 
-@dataclass(frozen=True)
 class Reference(Figure):
     """A name of something given elsewhere: `to` is "strain", "medium" or "nutrient".
 
     With `fallback` a missing key takes the plan's default, if it has one.
     """
 
-    to: str
-    fallback: bool = False
+    def __init__(self, to: str, fallback: bool = False) -> None:
+        self.to, self.fallback = to, fallback
 
     def read(self, value: object, info: ValidationInfo) -> str:
         known: Known = info.context  # type: ignore[assignment]
@@ -126,11 +124,11 @@ class Reference(Figure):
         return {"type": "string"}
 
 
-@dataclass(frozen=True)
 class Choice(Figure):
     """One of a few words."""
 
-    words: tuple[str, ...]
+    def __init__(self, words: tuple[str, ...]) -> None:
+        self.words = words
 
     def read(self, value: object, info: ValidationInfo) -> str:
         if isinstance(value, str) and value in self.words:

@@ -15,7 +15,6 @@ from greenrota.rota.earlier.keeping import due_in_both, kept_decisions, kept_ren
 from greenrota.rota.earlier.record import NOTHING_LOGGED, EarlierRota, plan_digest
 from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import Moment, replays
-from greenrota.rota.replay.spreads import replays_with_spreads
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.search import SearchResult, found_before, search
 from greenrota.rota.search.trials import Progress
@@ -104,6 +103,8 @@ class Way(NamedTuple):
 
         What an entry changed is so set against a rota of the same day, with the same horizon.
         """
+        from greenrota.rota.replay.spreads import replays_with_spreads
+
         moments = [Moment(day, evening) for day in days for evening in (False, True)]
         if not days or days[-1] != asked:
             moments.append(Moment(asked))

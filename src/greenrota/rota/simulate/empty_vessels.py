@@ -190,6 +190,7 @@ class Waiting:
             promised_ml,
             kept_l,
             context.open_days.on_or_before(last, on) or on,
+            known={},
         )
 
     def _restart(

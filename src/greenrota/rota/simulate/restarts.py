@@ -1,7 +1,6 @@
 """Restarts: what an emptied vessel can be given on a day of the simulation, in the order of `state.donors`."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
@@ -14,8 +13,7 @@ from greenrota.rota.state.donors import Source, Turn
 from greenrota.rota.state.state import Culture, FridgeBottle, State
 
 
-@dataclass(frozen=True, slots=True)
-class Day:
+class Day(NamedTuple):
     """What a search for donors looks at: benches and cycles by vessel, the state, the day, and who may not give.
 
     `promised_ml` is what is set aside in each bottle for other vessels; `kept_l` what a vessel that is harvested today
@@ -31,7 +29,7 @@ class Day:
     promised_ml: Mapping[str, float]
     kept_l: Mapping[str, float]
     wait_until: date
-    known: "dict[str, tuple[Culture, Giver]]" = field(default_factory=dict, compare=False)
+    known: "dict[str, tuple[Culture, Giver]]"
 
 
 class Inoculum(NamedTuple):
