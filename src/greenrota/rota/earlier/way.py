@@ -103,7 +103,7 @@ class Way(NamedTuple):
 
         What an entry changed is so set against a rota of the same day, with the same horizon.
         """
-        from greenrota.rota.replay.spreads import replays_with_spreads
+        from greenrota.rota.replay.spreads import replays_with_spreads  # what is remembered knows its spreads
 
         moments = [Moment(day, evening) for day in days for evening in (False, True)]
         if not days or days[-1] != asked:

@@ -55,6 +55,7 @@ def search(
     the rota, at most `most`, None: `MOST_BATCHES`); with 0 nothing is searched: previous dates stay, the others are
     the cheapest at first sight. A KeyboardInterrupt ends the search with the best so far, marked `cut_short`.
     """
+    # what tries is loaded for a search only: remembered dates do without
     from greenrota.rota.search.exact import try_all
     from greenrota.rota.search.local import free_decisions, search_until_spent
 
