@@ -89,13 +89,19 @@ def _backups(rota: Rota) -> Iterator[PlanWarning]:
         if cells * inoculum.fridge_share_alive(age_days, strain.fridge_days) >= least:
             continue
         warned.add(strain.name)
-        enough_l = backups.BANK_MARGIN * least / event.before.density_per_ml / ML_PER_L
         yield PlanWarning(
             "backup-small",
             f"{strain.name}: a back-up of {event.volume_ml / ML_PER_L:.3g} L restarts no vessel well when it is "
-            f'{numbered(round(age_days), "day")} old; backup = "{math.ceil(enough_l * 10.0) / 10.0:g} L" under '
-            "[cycle] would",
+            f"{numbered(round(age_days), 'day')} old{_large_enough(least, event.before.density_per_ml)}",
         )
+
+
+def _large_enough(least_cells: float, density_per_ml: float) -> str:
+    """What the plan would have to say for a back-up of that density; "" where no cell lives, for no volume would do."""
+    if density_per_ml <= 0.0:
+        return ""
+    enough_l = backups.BANK_MARGIN * least_cells / density_per_ml / ML_PER_L
+    return f'; backup = "{math.ceil(enough_l * 10.0) / 10.0:g} L" under [cycle] would'
 
 
 def _homes(rota: Rota) -> Iterator[PlanWarning]:
