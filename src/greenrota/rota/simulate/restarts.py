@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
@@ -22,7 +22,8 @@ class Day:
 
     `promised_ml` is what is set aside in each bottle for other vessels; `kept_l` what a vessel that is harvested today
     keeps, by vessel; `wait_until` the last open day within `donors.WAIT_DAYS`, today if there is none. `known` holds
-    the givers that were worked out already, by vessel.
+    the givers that were worked out already, by vessel; `harvested` the vessels that are harvested today in the order in
+    which they are asked, by strain.
     """
 
     benches: Mapping[str, Bench]
@@ -34,6 +35,7 @@ class Day:
     kept_l: Mapping[str, float]
     wait_until: date
     known: dict[str, tuple[Culture, Giver]] = field(default_factory=dict, compare=False)
+    harvested: dict[str, list[str]] = field(default_factory=dict, compare=False)
 
 
 class Inoculum(NamedTuple):
@@ -63,7 +65,7 @@ class Restart(NamedTuple):
 
     `first`: it was never filled before; `lost` is what its culture died of, "" where it did not. `bottled` is the day
     on which a bottle was filled, None for a living source. `givers` are the vessels of the strain that are not
-    suspect, where the source is a harvest or a ripe vessel that one alone; `kin` is how many live in all, `bottles`
+    suspect, where the source is a harvest or a ripe vessel that one alone; `kin` is whether any lives at all, `bottles`
     whether a bottle that may give is there.
     """
 
@@ -75,7 +77,7 @@ class Restart(NamedTuple):
     lost: str
     bottled: date | None
     givers: tuple[Giver, ...]
-    kin: int
+    kin: bool
     bottles: bool
 
 
@@ -94,7 +96,7 @@ def facts(day: Day, taker: str, turn: Turn, source: str, lost: str) -> Restart:
         lost=lost,
         bottled=None if bottle is None else bottle.filled,
         givers=tuple(found),
-        kin=sum(name in benches and benches[name].strain.name == strain for name in day.state.cultures),
+        kin=any(name in benches and benches[name].strain.name == strain for name in day.state.cultures),
         bottles=any(living_bottles(day, strain, kind) for kind in donors.BOTTLES),
     )
 
@@ -104,17 +106,28 @@ def givers(day: Day, strain: str, harvested: bool = False) -> Iterator[Giver]:
 
     With `harvested` only those that are harvested today. Each is worked out when it is asked for.
     """
+    if not harvested:
+        names = _in_turn(day, strain, day.state.cultures)
+    else:
+        if strain not in day.harvested:  # a restart changes neither who they are nor their order
+            day.harvested[strain] = _in_turn(day, strain, day.kept_l)
+        names = day.harvested[strain]
+    for name in names:
+        yield _giver(day, name)
+
+
+def _in_turn(day: Day, strain: str, names: Iterable[str]) -> list[str]:
+    """Those of some vessels in which the strain lives and is not suspect, in the order in which they are asked."""
     living, benches = day.state.cultures, day.benches
-    names = [
+    own = [
         name
-        for name in (day.kept_l if harvested else living)
+        for name in names
         if name in living
         and name in benches
         and benches[name].strain.name == strain
         and living[name].batch.id not in day.suspect
     ]
-    for name in sorted(names, key=lambda name: _seniority(living[name], day.on)):
-        yield _giver(day, name)
+    return sorted(own, key=lambda name: _seniority(living[name], day.on))
 
 
 def _giver(day: Day, name: str) -> Giver:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from itertools import chain
 from typing import NamedTuple, assert_never
 
@@ -28,7 +28,6 @@ from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.sharing import Allotment
 from greenrota.rota.state.state import Culture, State
 
-RENEWAL_GAP_DAYS = 3  # between the renewals of two vessels of a strain; our choice
 LATEST_RENEWAL = 3  # re-seeds by which a renewal may be put off for that; our choice
 LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
@@ -202,10 +201,9 @@ class _Run:
         if late < 0 or late > LATEST_RENEWAL:
             return late >= 0
         own, strain = bench.vessel.name, bench.strain.name
-        since = on - timedelta(days=RENEWAL_GAP_DAYS)
-        lately = [name for name, emptied in self.recorder.emptied_since(since) if emptied < on]
-        kin = (self.context.benches.get(name) for name in (*self.waiting.urgent, *lately) if name != own)
-        return not any(other is not None and other.strain.name == strain for other in (*kin, *emptied))
+        if any(name != own for name in self.waiting.lately_empty(on).get(strain, ())):
+            return False
+        return not any(other.strain.name == strain for other in emptied)
 
     def _reseeding(
         self, bench: Bench, culture: Culture, keep_l: float, on: date, emptied: list[Bench]

@@ -60,8 +60,9 @@ def _seeding(rota: Rota) -> Iterator[PlanWarning]:
                 f"{bottle.id} is {numbered(round(age_days), 'day')} old; "
                 f"{strain.name} keeps about {strain.fridge_days:g} days",
             )
+    renewed = {v.batch.vessel: v.on for v in rota.simulation.events if v.kind == "renew"}
     for name in rota.simulation.waiting:
-        if _renewed_at_the_end(rota, name):
+        if name in renewed and _is_too_late(rota, renewed[name]):
             continue
         strain_name = rota.benches[name].strain.name
         yield PlanWarning(
@@ -69,11 +70,9 @@ def _seeding(rota: Rota) -> Iterator[PlanWarning]:
         )
 
 
-def _renewed_at_the_end(rota: Rota, vessel: str) -> bool:
-    """True for a vessel broken down so late that no open day of the horizon is left to restart it."""
-    last = [v.on for v in rota.simulation.events if v.kind == "renew" and v.batch.vessel == vessel]
-    open_days = rota.context.open_days
-    return bool(last) and open_days.on_or_after(last[-1] + timedelta(days=1), rota.through) is None
+def _is_too_late(rota: Rota, renewed: date) -> bool:
+    """True for a vessel broken down on a day so late that no open day of the horizon is left to restart it."""
+    return rota.context.open_days.on_or_after(renewed + timedelta(days=1), rota.through) is None
 
 
 def _backups(rota: Rota) -> Iterator[PlanWarning]:
