@@ -51,13 +51,14 @@ def ceiling(broth: Broth, strain: Strain, fill_l: float) -> Ceiling:
     the strain's quotas.
     """
     per_ml, by = bench_ceiling_per_ml(strain, fill_l), "bench"
-    for name, umol_l, pmol in (
-        ("nitrogen", broth.nitrogen_umol_l, strain.n_pmol),
-        ("phosphorus", broth.phosphorus_umol_l, strain.p_pmol),
-        ("silicon", broth.silicon_umol_l, strain.si_pmol),
-    ):
-        if pmol > 0.0 and umol_l * CELLS_PER_UMOL_L_PER_PMOL / pmol < per_ml:
-            per_ml, by = umol_l * CELLS_PER_UMOL_L_PER_PMOL / pmol, name
+    # One after the other, without a loop: this is asked more often than anything else.
+    n_pmol, p_pmol, si_pmol = strain.n_pmol, strain.p_pmol, strain.si_pmol
+    if n_pmol > 0.0 and (built := broth.nitrogen_umol_l * CELLS_PER_UMOL_L_PER_PMOL / n_pmol) < per_ml:
+        per_ml, by = built, "nitrogen"
+    if p_pmol > 0.0 and (built := broth.phosphorus_umol_l * CELLS_PER_UMOL_L_PER_PMOL / p_pmol) < per_ml:
+        per_ml, by = built, "phosphorus"
+    if si_pmol > 0.0 and (built := broth.silicon_umol_l * CELLS_PER_UMOL_L_PER_PMOL / si_pmol) < per_ml:
+        per_ml, by = built, "silicon"
     return Ceiling(per_ml, by)
 
 
@@ -135,21 +136,18 @@ def mix(first: Broth, second: Broth) -> Broth:
 
     ValueError if both are empty. Source: mass balance; volumes are taken to add (error under 0.1 % of the mix).
     """
-    volume_l = first.volume_l + second.volume_l
+    a_l, b_l = first.volume_l, second.volume_l
+    volume_l = a_l + b_l
     if volume_l <= 0.0:
         raise ValueError("nothing to mix: both volumes are zero")
-
-    def blend(a: float, b: float) -> float:
-        return (a * first.volume_l + b * second.volume_l) / volume_l
-
     return Broth(
-        volume_l=volume_l,
-        density_per_ml=blend(first.density_per_ml, second.density_per_ml),
-        nitrogen_umol_l=blend(first.nitrogen_umol_l, second.nitrogen_umol_l),
-        phosphorus_umol_l=blend(first.phosphorus_umol_l, second.phosphorus_umol_l),
-        silicon_umol_l=blend(first.silicon_umol_l, second.silicon_umol_l),
-        salinity_psu=blend(first.salinity_psu, second.salinity_psu),
-        lag_days=max(first.lag_days, second.lag_days),
+        volume_l,
+        (first.density_per_ml * a_l + second.density_per_ml * b_l) / volume_l,
+        (first.nitrogen_umol_l * a_l + second.nitrogen_umol_l * b_l) / volume_l,
+        (first.phosphorus_umol_l * a_l + second.phosphorus_umol_l * b_l) / volume_l,
+        (first.silicon_umol_l * a_l + second.silicon_umol_l * b_l) / volume_l,
+        (first.salinity_psu * a_l + second.salinity_psu * b_l) / volume_l,
+        max(first.lag_days, second.lag_days),
     )
 
 

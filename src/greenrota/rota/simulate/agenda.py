@@ -44,15 +44,15 @@ class Load:
 
     def is_full(self, on: date) -> bool:
         """True when the day has as many jobs as the plan wants on a day."""
-        return self._jobs_per_day is not None and self._jobs[on] >= self._jobs_per_day
+        return self._jobs_per_day is not None and self._jobs.get(on, 0) >= self._jobs_per_day
 
     def harvests(self, on: date, strain: str) -> int:
         """Harvests of a strain already planned on a day."""
-        return self._harvests[on, strain]
+        return self._harvests.get((on, strain), 0)
 
 
 def pick_day(options: Sequence[date], projection: Projection, load: Load, strain: str) -> date | None:
-    """The cheapest of the possible days, the earliest of equals; None if there is none."""
+    """The cheapest of the possible days, which stand in order, the earliest of equals; None if there is none."""
     due = projection.pinned_on or projection.ripe_on
     if due is None or not options:
         return None
@@ -67,7 +67,7 @@ def pick_day(options: Sequence[date], projection: Projection, load: Load, strain
             total += CROWDED_COST
         return total + SHARED_COST * load.harvests(day, strain)
 
-    return min(options, key=lambda day: (cost(day), day))
+    return min(options, key=cost)
 
 
 def _before_harvest(projection: Projection, topups: Sequence[TopUp]) -> Iterator[tuple[date, EventKind]]:

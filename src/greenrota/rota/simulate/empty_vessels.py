@@ -126,6 +126,8 @@ class Waiting:
 
     def give_at_harvest(self, bench: Bench, culture: Culture, on: date) -> None:
         """Let one patient vessel of the strain take its first filling from this harvest."""
+        if not self.patient:
+            return
         strain, put_off, benches = bench.strain.name, self._start_state.put_off, self._context.benches
         takers = (n for n in self.patient if put_off.get(n) != on and benches[n].strain.name == strain)
         name = next(takers, None)

@@ -99,7 +99,7 @@ class Recorder:
         culture = self.living(bench, on)
 
         def act() -> Event:
-            return _event(kind, on, action())._replace(number=number)
+            return _event(kind, on, action(), number=number)
 
         self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), (kind, *figures), act))
 
@@ -118,7 +118,7 @@ class Recorder:
 
         def act() -> Event:
             done = actions.harvest(self.state, bench, volume_ml, on, barred)
-            return _event("harvest", on, done, volume_ml)._replace(barred=barred)
+            return _event("harvest", on, done, volume_ml, barred)
 
         figures = ("harvest", volume_ml, barred)
         self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), figures, act))
@@ -177,16 +177,8 @@ def _event(
     on: date,
     done: Effect,
     volume_ml: float = 0.0,
+    barred: bool = False,
+    number: int = 1,
     facts: Facts | None = None,
 ) -> Event:
-    return Event(
-        kind,
-        on,
-        done.batch,
-        done.before,
-        done.after,
-        volume_ml,
-        done.seawater_l,
-        done.label_doses_l,
-        facts=facts,
-    )
+    return Event(kind, on, *done[:3], volume_ml, *done[3:], barred, number, facts)

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from itertools import chain
 from typing import NamedTuple, assert_never
 
 from greenrota.culture.growth.broth import ML_PER_L
@@ -86,6 +85,7 @@ class _Run:
         self.waiting = Waiting(context, start_state, self.recorder, self.agenda, decisions)
         self.decided_keeps = decisions.keeps
         self.keeps: dict[str, float] = {}
+        self.last_away = max((gone.last for gone in context.plan.away), default=date.min)
 
     def run(self) -> Simulation:
         """Simulate every day of the horizon."""
@@ -209,7 +209,7 @@ class _Run:
         self, bench: Bench, culture: Culture, keep_l: float, on: date, emptied: list[Bench]
     ) -> Reseeding:
         """How a vessel is re-seeded at its harvest; worked out once where days away lie ahead."""
-        if all(gone.last <= on for gone in self.context.plan.away):
+        if on >= self.last_away:
             return Reseeding(keep_l)
         spared = self._has_kin(bench, emptied)
         return self.context.cache.do(
@@ -225,10 +225,10 @@ class _Run:
         strain, gone = bench.strain.name, {bench.vessel.name, *(each.vessel.name for each in emptied)}
         cultures = self.recorder.state.cultures
         # Its own vessels are asked first, for one of them nearly always lives: of a thousand few are looked at.
-        near = ((name, cultures[name]) for name in self.context.kin[strain] if name in cultures)
-        return any(
-            name not in gone and other.batch.strain == strain for name, other in chain(near, cultures.items())
-        )
+        for name in self.context.kin[strain]:
+            if name in cultures and name not in gone and cultures[name].batch.strain == strain:
+                return True
+        return any(name not in gone and other.batch.strain == strain for name, other in cultures.items())
 
     def _pour_harvest(self, bench: Bench, keep_l: float, on: date) -> None:
         culture = self.recorder.state.cultures[bench.vessel.name]

@@ -135,9 +135,9 @@ def _fault(
         return BottleFault.SUSPECT
     if age_days >= REFRESH_SHARE * bench.strain.fridge_days:
         return BottleFault.OLD
-    alive_share = inoculum.fridge_share_alive(age_days, bench.strain.fridge_days)
-    cells = bottle.volume_ml * bottle.density_per_ml * alive_share
-    if is_drawn(state, bottle) and cells < least:
-        return BottleFault.DRAWN
+    if is_drawn(state, bottle):
+        alive_share = inoculum.fridge_share_alive(age_days, bench.strain.fridge_days)
+        if bottle.volume_ml * bottle.density_per_ml * alive_share < least:
+            return BottleFault.DRAWN
     old = leaving_on is not None and (leaving_on - bottle.filled).days > FRESH_DAYS
     return BottleFault.LEAVING if old else None
