@@ -6,6 +6,7 @@ per mL, nutrients in umol per L of culture counted together, dissolved and insid
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 from greenrota.culture.data.strain import Strain
@@ -29,10 +30,13 @@ class Broth(NamedTuple):
 
 
 class Ceiling(NamedTuple):
-    """The density a culture can reach and what sets it: bench, nitrogen, phosphorus or silicon."""
+    """The density a culture can reach and what sets it, one of `_LIMITS`."""
 
     per_ml: float
     by: str
+
+
+_LIMITS = ("bench", "nitrogen", "phosphorus", "silicon")
 
 
 def bench_ceiling_per_ml(strain: Strain, volume_l: float) -> float:
@@ -50,16 +54,25 @@ def ceiling(broth: Broth, strain: Strain, fill_l: float) -> Ceiling:
     Ties go to the first named of bench, nitrogen, phosphorus, silicon. Source: Liebig's law of the minimum with
     the strain's quotas.
     """
-    per_ml, by = bench_ceiling_per_ml(strain, fill_l), "bench"
-    # One after the other, without a loop: this is asked more often than anything else.
+    limits_per_ml = _limits_per_ml(broth, strain, fill_l)
+    per_ml = min(limits_per_ml)
+    return Ceiling(per_ml, _LIMITS[limits_per_ml.index(per_ml)])
+
+
+def ceiling_per_ml(broth: Broth, strain: Strain, fill_l: float) -> float:
+    """The density of `ceiling` alone, which is asked for more often than anything else."""
+    return min(_limits_per_ml(broth, strain, fill_l))
+
+
+def _limits_per_ml(broth: Broth, strain: Strain, fill_l: float) -> tuple[float, float, float, float]:
+    """What each of `_LIMITS` allows; a nutrient that the strain does not need sets no limit."""
     n_pmol, p_pmol, si_pmol = strain.n_pmol, strain.p_pmol, strain.si_pmol
-    if n_pmol > 0.0 and (built := broth.nitrogen_umol_l * CELLS_PER_UMOL_L_PER_PMOL / n_pmol) < per_ml:
-        per_ml, by = built, "nitrogen"
-    if p_pmol > 0.0 and (built := broth.phosphorus_umol_l * CELLS_PER_UMOL_L_PER_PMOL / p_pmol) < per_ml:
-        per_ml, by = built, "phosphorus"
-    if si_pmol > 0.0 and (built := broth.silicon_umol_l * CELLS_PER_UMOL_L_PER_PMOL / si_pmol) < per_ml:
-        per_ml, by = built, "silicon"
-    return Ceiling(per_ml, by)
+    return (
+        bench_ceiling_per_ml(strain, fill_l),
+        broth.nitrogen_umol_l * CELLS_PER_UMOL_L_PER_PMOL / n_pmol if n_pmol > 0.0 else math.inf,
+        broth.phosphorus_umol_l * CELLS_PER_UMOL_L_PER_PMOL / p_pmol if p_pmol > 0.0 else math.inf,
+        broth.silicon_umol_l * CELLS_PER_UMOL_L_PER_PMOL / si_pmol if si_pmol > 0.0 else math.inf,
+    )
 
 
 def grow(broth: Broth, ceiling_per_ml: float, rate_per_day: float, days: float) -> Broth:
@@ -148,6 +161,26 @@ def mix(first: Broth, second: Broth) -> Broth:
         (first.silicon_umol_l * a_l + second.silicon_umol_l * b_l) / volume_l,
         (first.salinity_psu * a_l + second.salinity_psu * b_l) / volume_l,
         max(first.lag_days, second.lag_days),
+    )
+
+
+def diluted(broth: Broth, seawater_l: float, salinity_psu: float) -> Broth:
+    """A broth with so many litres of plain seawater poured in: as `mix` with `seawater`, in one step.
+
+    ValueError if both are empty. Source: mass balance.
+    """
+    held_l = broth.volume_l
+    volume_l = held_l + seawater_l
+    if volume_l <= 0.0:
+        raise ValueError("nothing to dilute: both volumes are zero")
+    return Broth(
+        volume_l,
+        broth.density_per_ml * held_l / volume_l,
+        broth.nitrogen_umol_l * held_l / volume_l,
+        broth.phosphorus_umol_l * held_l / volume_l,
+        broth.silicon_umol_l * held_l / volume_l,
+        (broth.salinity_psu * held_l + salinity_psu * seawater_l) / volume_l,
+        broth.lag_days,
     )
 
 

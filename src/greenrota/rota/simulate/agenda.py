@@ -129,11 +129,12 @@ class Agenda:
             taken = pick_day(options, projection, self._load, bench.strain.name)
         if taken is not None:
             self._put(taken, "harvest", vessel, bench.strain.name)
+        last = self._through if taken is None else min(self._through, taken - DAY)
         for on, kind in _before_harvest(projection, topups):
-            if on <= self._through and (taken is None or on < taken):
+            if on <= last:
                 self._put(on, kind, vessel)
         for topup in topups:
-            if topup.on <= self._through and (taken is None or topup.on < taken):
+            if topup.on <= last:
                 name = task_id(culture.batch.id, "topup", topup.number)
                 days = tuple(day for day in topup.options if day <= self._through)
                 self.topups.append(TopUpChoice(name, culture.batch, days, topup.on))

@@ -52,7 +52,7 @@ def project(
 
     `filled` is the day of its last top-up, None for a vessel that was filled at once.
     """
-    top_per_ml = bench.ceiling(broth).per_ml
+    top_per_ml = bench.ceiling_per_ml(broth)
     feed_on, gain = None, 0.0
     if not fed:
         filled = started if filled is None else filled
@@ -76,7 +76,7 @@ def project(
 
 def over_ripe_on(bench: Bench, cycle: Cycle, broth: Broth, on: date, open_days: OpenDays) -> date | None:
     """The day alone on which a batch that is filled on a day counts as over-ripe, as `project` gives it."""
-    top_per_ml = bench.ceiling(broth).per_ml
+    top_per_ml = bench.ceiling_per_ml(broth)
     feed_on, _ = _feeding(bench, cycle, broth, top_per_ml, on, on, on, open_days)
     since, settled, top_per_ml = _settled(bench, cycle, broth, top_per_ml, on, feed_on)
     return _over_on(settled, top_per_ml, bench.rate_per_day, since, on)
@@ -95,7 +95,7 @@ def _feeding(
     gain = 0.0
     if top_per_ml:
         fed = fed_broth(bench, cycle, broth)
-        gain = bench.ceiling(fed).per_ml / top_per_ml - 1.0
+        gain = bench.ceiling_per_ml(fed) / top_per_ml - 1.0
     if cycle.feed_day is not None:
         wanted = started + timedelta(days=cycle.feed_day)
         return (open_days.on_or_after(max(wanted, on), wanted + timedelta(days=2)), gain)
@@ -115,7 +115,7 @@ def _settled(
     if feed_on is None:
         return on, broth, top_per_ml
     fed = fed_broth(bench, cycle, bench.grow(broth, float((feed_on - on).days)))
-    return feed_on, fed, bench.ceiling(fed).per_ml
+    return feed_on, fed, bench.ceiling_per_ml(fed)
 
 
 def _over_on(broth: Broth, top_per_ml: float, rate_per_day: float, since: date, started: date) -> date | None:

@@ -213,7 +213,7 @@ def _portion_ml(day: Day, taker: Bench, density_per_ml: float, spare_ml: float) 
 
 
 def _density_then(giver: Giver) -> float:
-    return giver.bench.ceiling(giver.culture.broth).per_ml / (1.0 + giver.z_then)
+    return giver.bench.ceiling_per_ml(giver.culture.broth) / (1.0 + giver.z_then)
 
 
 def _seniority(culture: Culture, on: date) -> tuple[int, str]:
@@ -228,7 +228,7 @@ def _at(state: State, bench: Bench, on: date) -> Culture:
 
 
 def _z(bench: Bench, culture: Culture) -> float:
-    density, top = culture.broth.density_per_ml, bench.ceiling(culture.broth).per_ml
+    density, top = culture.broth.density_per_ml, bench.ceiling_per_ml(culture.broth)
     return top / density - 1.0 if min(density, top) > 0.0 else float("inf")
 
 

@@ -54,17 +54,15 @@ class Simulation:
 
 
 class _Harvest(NamedTuple):
-    """What is to become of a batch at its harvest of the day. `kept_l` is what no restart may take from it."""
+    """What is to become of a batch at its harvest of the day.
+
+    `emptying`: the vessel stands empty afterwards; `kept_l` is what no restart may take from it.
+    """
 
     bench: Bench
-    renewing: bool
+    emptying: bool
     way: Reseeding
     kept_l: float
-
-    @property
-    def emptying(self) -> bool:
-        """True for a vessel that stands empty afterwards."""
-        return self.renewing or self.way.park
 
 
 def simulate(context: Context, start_state: StartState, decisions: Decisions) -> Simulation:
@@ -161,11 +159,10 @@ class _Run:
         renewing = self._is_time_to_renew(bench, culture, on, emptied)
         share = 0.0 if renewing else self._keep_share(culture.batch.id, cycle)
         keep_l = min(culture.broth.volume_l, share * bench.vessel.fill_l)
-        way = Reseeding(keep_l)
-        if not renewing:
-            way = self._reseeding(bench, culture, keep_l, on, emptied)
+        way = Reseeding(keep_l) if renewing else self._reseeding(bench, culture, keep_l, on, emptied)
         poured = f"{culture.batch.id}/harvest" not in self.start_state.done
-        return _Harvest(bench, renewing, way, way.keep_l if poured else culture.broth.volume_l)
+        kept_l = way.keep_l if poured else culture.broth.volume_l
+        return _Harvest(bench, renewing or way.park, way, kept_l)
 
     def _keep_share(self, batch: str, cycle: Cycle) -> float:
         """The share of the working volume that stays at a harvest: as decided, else the usual one."""

@@ -48,19 +48,20 @@ def measured_amounts(tasks: Sequence[Draft], state: State, plan: Plan) -> list[A
     `state` is the one the rota was planned from. A prepare mixes what the tasks it serves pour.
     """
     hands = _Hands(plan, state)
-    exact = {task.id: task.amounts for task in tasks}
-    found = {task.id: hands.measure(task) for task in tasks if task.kind != "prepare"}
-    return [found[task.id] if task.id in found else _mixed(task, exact, found) for task in tasks]
+    found = {task.id: (task.amounts, hands.measure(task)) for task in tasks if task.kind != "prepare"}
+    return [_mixed(task, found) if task.kind == "prepare" else found[task.id][1] for task in tasks]
 
 
-def _mixed(task: Draft, exact: Mapping[str, Amounts], found: Mapping[str, Amounts]) -> Amounts:
-    """The measured pours of the fillings that a bucket serves, added up; of one that it serves in part, that part."""
-    parts = [
-        _share(task, fill)
-        if fill.task not in found or fill.seawater_ml != exact[fill.task].seawater_ml
-        else found[fill.task]
-        for fill in task.fills
-    ]
+def _mixed(task: Draft, found: Mapping[str, tuple[Amounts, Amounts]]) -> Amounts:
+    """The measured pours of the fillings that a bucket serves, added up; of one that it serves in part, that part.
+
+    `found` are the exact and the measured amounts of each filling.
+    """
+    parts = []
+    for fill in task.fills:
+        exact, read = found.get(fill.task, (None, None))
+        whole = exact is not None and fill.seawater_ml == exact.seawater_ml
+        parts.append(read if whole and read is not None else _share(task, fill))
     if not parts:
         return alone(task.amounts)
     return Amounts(

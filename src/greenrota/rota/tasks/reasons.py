@@ -119,7 +119,7 @@ def of_feed(event: Event, bench: Bench, gain: float) -> str:
 def of_harvest(event: Event, bench: Bench, choice: HarvestChoice) -> str:
     """How ripe the culture is at its harvest, and what made it that day."""
     assert event.before is not None  # a harvest always finds a culture
-    top, projection = bench.ceiling(event.before).per_ml, choice.projection
+    top, projection = bench.ceiling_per_ml(event.before), choice.projection
     reason = f"at {event.before.density_per_ml / top if top else 0.0:.0%} of its ceiling"
     if projection.pinned_on is not None:
         near = event.on == projection.pinned_on
@@ -233,7 +233,7 @@ def _ripe_on(giver: Giver, on: date) -> date | None:
     """The first day on which a vessel is ripe if it is left as it stands; None if that is not in sight."""
     bench = giver.bench.lit(giver.culture.light_h)
     broth = giver.culture.broth
-    days = days_to_share(broth, RIPE_SHARE, bench.ceiling(broth).per_ml, bench.rate_per_day)
+    days = days_to_share(broth, RIPE_SHARE, bench.ceiling_per_ml(broth), bench.rate_per_day)
     if days > FAR_DAYS:
         return None
     try:
