@@ -6,7 +6,7 @@ A harvest day that no decision names is the cheapest of the possible days, judge
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from greenrota.rota.ids import batch_and_number, task_id
@@ -18,7 +18,7 @@ from greenrota.rota.simulate.projection import Projection, harvest_days, project
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.opendays import DAY
-from greenrota.rota.state.scale_up import TopUp, scale_up
+from greenrota.rota.state.scale_up import scale_up
 from greenrota.rota.state.state import Culture
 
 # Costs in "days of waiting": what a day must save before it is worth this. All our choice.
@@ -68,14 +68,6 @@ def pick_day(options: Sequence[date], projection: Projection, load: Load, strain
         return total + SHARED_COST * load.harvests(day, strain)
 
     return min(options, key=cost)
-
-
-def _before_harvest(projection: Projection, topups: Sequence[TopUp]) -> Iterator[tuple[date, EventKind]]:
-    """The days on which something is done to a batch by a rule of its kind."""
-    for topup in topups:
-        yield topup.on, "topup"
-    if projection.feed_on is not None:
-        yield projection.feed_on, "feed"
 
 
 class Agenda:
@@ -130,11 +122,11 @@ class Agenda:
         if taken is not None:
             self._put(taken, "harvest", vessel, bench.strain.name)
         last = self._through if taken is None else min(self._through, taken - DAY)
-        for on, kind in _before_harvest(projection, topups):
-            if on <= last:
-                self._put(on, kind, vessel)
+        if projection.feed_on is not None and projection.feed_on <= last:
+            self._put(projection.feed_on, "feed", vessel)
         for topup in topups:
             if topup.on <= last:
+                self._put(topup.on, "topup", vessel)
                 name = task_id(culture.batch.id, "topup", topup.number)
                 days = tuple(day for day in topup.options if day <= self._through)
                 self.topups.append(TopUpChoice(name, culture.batch, days, topup.on))

@@ -212,7 +212,7 @@ class _Run:
         return self.context.cache.do(
             self.recorder.state,
             (),
-            (culture,),
+            culture,
             ("provision", keep_l, spared),
             lambda: reseeding(self.context, bench, culture.broth, keep_l, on, spared),
         )

@@ -43,6 +43,8 @@ class Reasons:
         """The reason of one event; "" where nothing is known of it."""
         bench = self._benches[event.batch.vessel]
         match event.facts:
+            case None:
+                return self._without_facts(event, bench)
             case FirstFilling(from_harvest):
                 source = f"the harvest of {event.batch.parent}" if from_harvest else "the starter on hand"
                 return f"first filling, from {source}{_of_fill(event, bench)}"
@@ -53,8 +55,6 @@ class Reasons:
             case Reseeding():
                 reason = _of_renewal(event) if event.kind == "renew" else _of_reseed(event, bench)
                 return reason + _of_way(event.facts, bench)
-            case None:
-                return self._without_facts(event, bench)
             case _:
                 assert_never(event.facts)
 

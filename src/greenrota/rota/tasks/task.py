@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cache
 from itertools import repeat
 from typing import NamedTuple
 
@@ -120,8 +121,8 @@ def tasks_from(
     buckets = mixing.buckets(fills_of(events), {event.on for event in events})
     several = len({bench.strain.name for bench in benches.values()}) > 1
     clean = set(_clean(buckets, mixing.on_hand, events))
-    by_id = {task_id(event.batch.id, event.kind, event.number): event for event in events}
-    drafts = [_prepare(benches, bucket, mixing, by_id) for bucket in buckets]
+    filled = {task_id(v.batch.id, v.kind, v.number): v for v in events if v.seawater_l > 0.0}
+    drafts = [_prepare(benches, bucket, mixing, filled) for bucket in buckets]
     for event in events:
         draft = _draft(benches[event.batch.vessel], event, reasons.of(event), several)
         if event.kind == "start" and event.batch.id not in clean:
@@ -146,7 +147,7 @@ def _clean(
     for bucket in buckets:
         yield from (fill.batch for fill in bucket.fills if cleaned(fill, bucket.on))
     made_ready = {water.batch: water.on for water in on_hand}
-    for event in events:
+    for event in events if made_ready else ():
         on = made_ready.get(event.batch.id)
         if on is not None and (event.on - on).days <= EVE_DAYS:
             yield event.batch.id
@@ -154,7 +155,6 @@ def _clean(
 
 def _draft(bench: Bench, event: Event, reason: str, several_strains: bool) -> Draft:
     kind, batch = event.kind, event.batch
-    record = TASK_KINDS[kind]
     return Draft(
         id=task_id(batch.id, kind, event.number),
         kind=kind,
@@ -166,12 +166,18 @@ def _draft(bench: Bench, event: Event, reason: str, several_strains: bool) -> Dr
         density_before_per_ml=None if event.before is None else event.before.density_per_ml,
         density_after_per_ml=None if event.after is None else event.after.density_per_ml,
         reason=reason,
-        cautions=(*record.cautions, STRAIN_TOOLS) if several_strains and record.carries else record.cautions,
+        cautions=_cautions(kind, several_strains),
         light_h=event.light_h,
         withheld=event.barred,
         number=event.number,
         fill_ml=_fill_ml(bench, event),
     )
+
+
+@cache
+def _cautions(kind: TaskKind, several_strains: bool) -> tuple[str, ...]:
+    record = TASK_KINDS[kind]
+    return (*record.cautions, STRAIN_TOOLS) if several_strains and record.carries else record.cautions
 
 
 def _fill_ml(bench: Bench, event: Event) -> float | None:

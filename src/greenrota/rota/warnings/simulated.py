@@ -79,15 +79,17 @@ def _backups(rota: Rota) -> Iterator[PlanWarning]:
     """Strains whose back-up will be too small for a good restart by the time it is replaced."""
     warned: set[str] = set()
     for event in rota.simulation.events:
+        if event.kind != "bank" or event.before is None or event.batch.strain in warned:
+            continue
         strain = rota.plan.strains.get(event.batch.strain)
-        if event.kind != "bank" or event.before is None or strain is None or strain.name in warned:
+        if strain is None:
             continue
         age_days = backups.REFRESH_SHARE * strain.fridge_days
         cells = event.volume_ml * event.before.density_per_ml
         least = backups.least_cells(rota.benches, strain.name)
         if cells * inoculum.fridge_share_alive(age_days, strain.fridge_days) >= least:
             continue
-        warned.add(strain.name)
+        warned.add(event.batch.strain)
         yield PlanWarning(
             "backup-small",
             f"{strain.name}: a back-up of {event.volume_ml / ML_PER_L:.3g} L restarts no vessel well when it is "
