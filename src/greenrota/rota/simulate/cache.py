@@ -7,7 +7,7 @@ identity is used twice.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable
 from typing import NamedTuple, TypeVar, cast
 
 from greenrota.rota.state.state import Batch, Culture, FridgeBottle, HarvestBottle, State
@@ -43,7 +43,6 @@ class Trace(NamedTuple):
 
 
 Result = TypeVar("Result")
-Record = TypeVar("Record")
 
 
 class ActionCache:
@@ -86,28 +85,16 @@ class ActionCache:
 
 def _traced(state: State, touched: tuple[str, ...], root: object, act: Callable[[], object]) -> Trace:
     """Do an action for the first time and note what it changed."""
-    culture = [state.cultures.get(name) for name in touched]
-    bottles = [state.bottles.get(name) for name in touched]
-    numbers = [state.numbers.get(name, 0) for name in touched]
+    cultures, bottles, numbers = state.cultures, state.bottles, state.numbers
+    before = [(name, cultures.get(name), bottles.get(name), numbers.get(name, 0)) for name in touched]
     harvests = len(state.harvests)
     result = act()
-    opened = [
-        name for name, number in zip(touched, numbers, strict=True) if state.numbers.get(name, 0) > number
-    ]
-    return Trace(
-        root=root,
-        cultures=_changed(touched, culture, state.cultures),
-        bottles=_changed(touched, bottles, state.bottles),
-        batches=tuple(state.cultures[name].batch for name in opened),
-        harvests=tuple(state.harvests[harvests:]),
-        result=result,
-    )
-
-
-def _changed(
-    names: tuple[str, ...], before: Sequence[Record | None], after: Mapping[str, Record]
-) -> tuple[tuple[str, Record | None], ...]:
-    """The entries that are new, other, or gone (None)."""
-    return tuple(
-        (name, after.get(name)) for name, old in zip(names, before, strict=True) if after.get(name) is not old
-    )
+    grown, drawn, opened = [], [], []
+    for name, culture, bottle, number in before:  # what is new, other, or gone (None)
+        if cultures.get(name) is not culture:
+            grown.append((name, cultures.get(name)))
+        if bottles.get(name) is not bottle:
+            drawn.append((name, bottles.get(name)))
+        if numbers.get(name, 0) > number:
+            opened.append(cultures[name].batch)
+    return Trace(root, tuple(grown), tuple(drawn), tuple(opened), tuple(state.harvests[harvests:]), result)

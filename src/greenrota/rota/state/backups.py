@@ -91,13 +91,16 @@ def bank_order(
     away that are near: a bottle that is older than a week by then is not good enough either.
     """
     strain = bench.strain.name
-    own = [b for b in state.bottles.values() if b.parent is not None and b.strain == strain]
-    faults = {bottle.id: _fault(state, bottle, bench, on, least, suspect, leaving_on) for bottle in own}
-    if renewing and _is_alone(state, benches, bench):
+    alone = renewing and _is_alone(state, benches, bench)
+    faults: dict[str, BottleFault | None] = {}
+    for bottle in state.bottles.values():
+        if bottle.parent is not None and bottle.strain == strain:
+            faults[bottle.id] = fault = _fault(state, bottle, bench, on, least, suspect, leaving_on)
+            if fault is None and not alone:
+                return None
+    if alone:
         need = BankNeed.LAST_CULTURE
-    elif None in faults.values():
-        return None
-    elif own:
+    elif faults:
         need = BankNeed.REPLACES
     elif any(b.parent is not None and b.strain == strain for b in state.filled.values()):
         need = BankNeed.NONE_LEFT
