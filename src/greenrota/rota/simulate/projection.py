@@ -119,7 +119,7 @@ def _settled(
 
 
 def _over_on(broth: Broth, top_per_ml: float, rate_per_day: float, since: date, started: date) -> date | None:
-    """The day on which a broth counts as over-ripe; in a batch so young it was not stationary before its start."""
+    """The day on which a broth counts as over-ripe; it has stood still since the start of its batch at the longest."""
     past = _days_past(broth, STATIONARY_SHARE, top_per_ml, rate_per_day)
     to_still = days_to_share(broth, STATIONARY_SHARE, top_per_ml, rate_per_day)
     return _after(since, to_still - min(past, float((since - started).days)) + (1.0 + GRACE_DAYS), math.floor)
