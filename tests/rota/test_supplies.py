@@ -16,9 +16,10 @@ from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import Plan, Prices, Starter
 from greenrota.rota.schedule import schedule
 from greenrota.rota.state.salt_water import Fill
+from greenrota.rota.tasks.amounts import Amounts
 from greenrota.rota.tasks.cost import cost
 from greenrota.rota.tasks.supplies import Purchase, runs_dry, shopping, supplies, unmixed_shares
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.task import Task
 
 SHELF = read_plan(SHORT, "plan.toml")  # vessel north of 5 L to the brim
 SPARE = replace(SHELF.vessels[0], name="spare", role="standby", brim_l=3.0)

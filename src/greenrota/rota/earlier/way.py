@@ -7,6 +7,7 @@ it has to change.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from typing import NamedTuple
 
 from greenrota.logbook.entry import Entry
@@ -21,7 +22,7 @@ from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context, context_for, context_from
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.start import StartState, start_from_plan
-from greenrota.rota.tasks.measured import as_measured
+from greenrota.rota.tasks.measured import measured_amounts
 from greenrota.rota.tasks.task import Task, tasks_from
 
 # Between an earlier rota and the one asked for, at most so many days with entries are planned one by one, and at most
@@ -193,13 +194,13 @@ def _rota(context: Context, start_state: StartState, previous: Decisions, found:
 
 def tasks_of(context: Context, start_state: StartState, found: SearchResult) -> tuple[Task, ...]:
     """The events of a search as tasks, with amounts as instruments show them."""
-    tasks = tasks_from(
+    return tasks_from(
         context.benches,
         found.simulated.events,
         start_state.mixing(context.plan, context.open_days),
         found.simulated.choices,
+        partial(measured_amounts, state=start_state.state, plan=context.plan),
     )
-    return as_measured(tasks, start_state.state, context.plan)
 
 
 def _with_log(rota: Rota, logged: LoggedState) -> Rota:

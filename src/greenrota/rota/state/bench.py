@@ -12,10 +12,10 @@ from greenrota.culture.growth.broth import (
     Ceiling,
     bench_ceiling_per_ml,
     ceiling,
+    ceiling_per_ml,
+    diluted,
     dose,
     grow,
-    mix,
-    seawater,
 )
 from greenrota.culture.growth.light import photoperiod_factor
 from greenrota.culture.growth.tolerance import cardinal_factor, salinity_factor
@@ -65,9 +65,13 @@ class Bench(NamedTuple):
         """The ceiling of the vessel filled to its working volume: a vessel drawn low is lit no better."""
         return ceiling(broth, self.strain, self.vessel.fill_l)
 
+    def ceiling_per_ml(self, broth: Broth) -> float:
+        """The density of `ceiling` alone."""
+        return ceiling_per_ml(broth, self.strain, self.vessel.fill_l)
+
     def grow(self, broth: Broth, days: float) -> Broth:
         """The broth some untouched days later in this place."""
-        return grow(broth, self.ceiling(broth).per_ml, self.rate_per_day, days)
+        return grow(broth, self.ceiling_per_ml(broth), self.rate_per_day, days)
 
     def dosed(self, broth: Broth, label_doses_l: float) -> Broth:
         """The broth after the label dose for so many litres (litres times strength)."""
@@ -81,7 +85,7 @@ class Bench(NamedTuple):
 
     def topped_up(self, broth: Broth, seawater_l: float) -> Broth:
         """The broth with so many litres of new seawater poured in, and the label dose for these alone."""
-        return self.dosed(mix(broth, seawater(seawater_l, self.salinity_psu)), seawater_l)
+        return self.dosed(diluted(broth, seawater_l, self.salinity_psu), seawater_l)
 
     def bottled(self, volume_l: float, density_per_ml: float, filled: date, on: date) -> Broth:
         """Culture poured from a fridge bottle on a day: the living share of it, with its lag.

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 from greenrota.culture.bench.sanitation import CAUTIONS
 from greenrota.rota.replay.logged import Inspection
 from greenrota.rota.rota import Rota
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.amounts import Amounts
+from greenrota.rota.tasks.task import Task
 from greenrota.rota.warning import PlanWarning
 from greenrota.views.tasks.agenda import why as reason_of
 from greenrota.views.tasks.care import concerned
