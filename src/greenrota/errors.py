@@ -3,8 +3,6 @@
 A checker returns a list of `Problem`; whoever cannot go on raises one `ProblemsFound` with all of them.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from datetime import date, datetime
 from typing import NamedTuple

@@ -32,7 +32,7 @@ from greenrota.risk import luck
 from greenrota.risk import size as risk_size
 from greenrota.rota.rota import Rota
 from greenrota.rota.search import homes
-from greenrota.rota.simulate import before_away, projection
+from greenrota.rota.simulate import before_away, empty_vessels, projection
 from greenrota.rota.simulate import simulation as walk
 from greenrota.rota.state import backups, cycle, donors
 from greenrota.rota.tasks import supplies
@@ -221,7 +221,7 @@ SAID = {
     "once it has spent half of its fridge days": backups.REFRESH_SHARE == 0.5,
     "It holds 1.5 times what": backups.BANK_MARGIN == 1.5,
     "never more than 1 L": backups.MOST_BACKUP_ML == 1000.0,
-    "not renewed within 3 days of each other": walk.RENEWAL_GAP_DAYS == 3,
+    "not renewed within 3 days of each other": empty_vessels.RENEWAL_GAP_DAYS == 3,
     "wait up to 3 re-seeds more": walk.LATEST_RENEWAL == 3,
     "down to 5 % of the fill in steps of 5 %": (before_away.THINNEST_SHARE, before_away.THIN_STEP)
     == (0.05, 0.05),

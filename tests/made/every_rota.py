@@ -120,7 +120,7 @@ def every_rota(context: Context, start_state: StartState) -> Iterator[float]:
         first = Decisions(sharings={way.source: way for way in ways})
         options = simulate(context, start_state, first).start_options
         stack = [
-            replace(first, starts=dict(zip(options, days, strict=True)))
+            first._replace(starts=dict(zip(options, days, strict=True)))
             for days in product(*options.values())
         ]
         while stack:
@@ -217,16 +217,16 @@ def _undecided(context: Context, simulated: Simulation, decisions: Decisions) ->
         batch, vessel = choice.batch.id, choice.batch.vessel
         if len(restarts.get(batch, ())) > 1:
             return [
-                replace(decisions, restarts={**decisions.restarts, batch: day}) for day in restarts[batch]
+                decisions._replace(restarts={**decisions.restarts, batch: day}) for day in restarts[batch]
             ]
         for topup, days in topups.items():
             if topup.startswith(f"{batch}/") and topup not in decisions.topups and len(days) > 1:
-                return [replace(decisions, topups={**decisions.topups, topup: day}) for day in days]
+                return [decisions._replace(topups={**decisions.topups, topup: day}) for day in days]
         if len(choice.options) > 1 and batch not in decisions.harvests:
-            return [replace(decisions, harvests={**decisions.harvests, batch: day}) for day in choice.options]
+            return [decisions._replace(harvests={**decisions.harvests, batch: day}) for day in choice.options]
         if batch in simulated.keeps and batch not in decisions.keeps:
             shares = context.cycles[vessel].carry_overs
-            return [replace(decisions, keeps={**decisions.keeps, batch: share}) for share in shares]
+            return [decisions._replace(keeps={**decisions.keeps, batch: share}) for share in shares]
     return None
 
 

@@ -106,7 +106,7 @@ def by_walk(before: Rota, vessel: str, day: int) -> tuple[int | None, Drawn]:
     )
     broken_down = {event.batch.id for event in before.simulation.events if event.kind == "renew"}
     renewals = {batch: batch in broken_down for batch in kept.harvests}  # as they stand in the rota before
-    walked = simulate(before.context, replace(logged.start_state(), renewals=renewals), kept)
+    walked = simulate(before.context, logged.start_state()._replace(renewals=renewals), kept)
     restarted: int | None = None
     drawn: Drawn = {}
     stood = set(logged.recorder.state.numbers)

@@ -63,8 +63,9 @@ def kept(monkeypatch: pytest.MonkeyPatch) -> Callable[..., bool]:
     when it could be harvested."""
 
     def ask(over: int | None, *harvests: int, reseeded: int = 5, gone: Away = GONE) -> bool:
-        projection = SimpleNamespace(over_on=None if over is None else on(over))
-        monkeypatch.setattr(before_away, "project", lambda *_: projection)
+        over_on = None if over is None else on(over)
+        monkeypatch.setattr(before_away, "over_ripe_on", lambda *_: over_on)
+        monkeypatch.setattr(before_away, "project", lambda *_: SimpleNamespace(over_on=over_on))
         monkeypatch.setattr(before_away, "harvest_days", lambda *_: [on(day) for day in harvests])
         context = context_for(example_plan(days=31, away=(gone,)))
         found = before_away.reseeding(context, context.benches["north"], BROTH, 0.8, on(reseeded), True)

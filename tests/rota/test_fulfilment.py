@@ -6,8 +6,9 @@ import pytest
 
 from greenrota.logbook.entry import format_entry
 from greenrota.rota.kinds import TASK_KINDS
+from greenrota.rota.tasks.amounts import Amounts
 from greenrota.rota.tasks.fulfilment import planned_entries, planned_values, task_fulfilled
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.task import Task
 
 DAY = date(2027, 2, 10)
 AMOUNTS = Amounts(

@@ -14,7 +14,7 @@ from greenrota.culture.growth.broth import Broth
 from greenrota.rota.plan import Away, CyclePlan, Nutrient, Plan, Work
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.simulate.decisions import Decisions
-from greenrota.rota.simulate.projection import Projection, fed_broth, harvest_days, project
+from greenrota.rota.simulate.projection import Projection, fed_broth, harvest_days, over_ripe_on, project
 from greenrota.rota.simulate.simulation import simulate
 from greenrota.rota.simulate.start import start_from_plan
 from greenrota.rota.state.bench import Bench, benches
@@ -67,6 +67,14 @@ def test_the_window_by_hand(start: float) -> None:
     assert projection.over_on == on(math.floor(days_between(start, 0.95) + 4.0))
     assert (projection.pinned_on, projection.feed_on) == (None, None)
     assert projection.feed_gain == pytest.approx(0.0, abs=1e-12)
+
+
+@pytest.mark.parametrize(("bench", "plan"), [(NORTH, PLAN), (LEAN, HALF)])
+@pytest.mark.parametrize("start", [0.0, 2e4, 3e5, 0.99 * TOP])
+def test_the_over_ripe_day_alone_is_that_of_the_window(bench: Bench, plan: Plan, start: float) -> None:
+    broth = Broth(4.0, start, 441.2, 36.0, 106.0, 26.0)  # in LEAN a second dose pays
+    whole = seen(broth, bench=bench, plan=plan)
+    assert over_ripe_on(bench, CYCLE, broth, START, OpenDays(plan)) == whole.over_on
 
 
 def test_a_culture_ripe_at_midnight_is_ripe_that_day() -> None:

@@ -55,7 +55,7 @@ def shelf(
             state.cultures[each.batch.vessel] = each
             state.batches[each.batch.id] = each.batch
     barred = frozenset(suspect)
-    return Day(BENCHES, CYCLES, state, ON, barred, promised_ml or {}, kept_l or {}, wait_until)
+    return Day(BENCHES, CYCLES, state, ON, barred, promised_ml or {}, kept_l or {}, wait_until, {}, {})
 
 
 def first(day: Day) -> tuple[Turn, Inoculum] | None:

@@ -70,6 +70,33 @@ def test_a_bucket_that_is_too_small_is_mixed_twice_on_one_day() -> None:
     assert told(mixed([fill("a/2", 4, 12000.0), fill("b/2", 5, 8000.0)], visits=[2])) == [(2, ["a/2", "b/2"])]
 
 
+@given(
+    st.lists(
+        st.tuples(st.integers(0, 30), st.sampled_from((1000.0, 2600.0, 2800.0, 6500.0, 12_000.0))),
+        max_size=40,
+    ),
+    st.sets(st.integers(0, 30)),
+)
+def test_each_filling_is_served_by_the_first_bucket_that_keeps_and_has_room(
+    wanted: list[tuple[int, float]], visits: set[int]
+) -> None:
+    """Every bucket is asked for every filling, which a large shelf has no time for."""
+    fills = sorted(
+        (fill(f"v{n}/2", day, ml) for n, (day, ml) in enumerate(wanted)), key=lambda each: each[:2]
+    )
+    buckets = mixed(fills, visits)
+    server = {each.batch: n for n, bucket in enumerate(buckets) for each in bucket.fills}
+    rooms_ml = [20_000.0] * len(buckets)
+    for each in fills:
+        fits = [
+            n
+            for n in range(server[each.batch] + 1)
+            if (each.on - buckets[n].on).days <= 7 and rooms_ml[n] >= each.seawater_ml
+        ]
+        assert fits[0] == server[each.batch]
+        rooms_ml[fits[0]] -= each.seawater_ml
+
+
 def test_without_other_work_it_is_the_last_working_day_before() -> None:
     buckets = mixed([fill("a/2", 9), fill("b/2", 11)], visits=[1, 9, 11])  # day 1 is eight days before
     assert told(buckets) == [(8, ["a/2", "b/2"])]

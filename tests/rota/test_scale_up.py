@@ -159,7 +159,7 @@ def test_a_top_up_keeps_its_day_and_says_what_another_would_change() -> None:
     scorer = Scorer(later.context, later.start_state, later.previous)
     for each in told.possible:
         # independent route: what follows in the vessel is left out by hand
-        kept = replace(later.found.decisions, topups={**later.found.decisions.topups, choice.task: each.on})
+        kept = later.found.decisions._replace(topups={**later.found.decisions.topups, choice.task: each.on})
         opened = Decisions(topups={choice.task: each.on}, sharings=kept.sharings)
         totals = [
             scorer.score(simulate(later.context, later.start_state, decided)).total

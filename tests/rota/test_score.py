@@ -364,3 +364,11 @@ def test_open_days_by_hand() -> None:
     assert weekends.eve(on(18), on(0)) == on(18)
     assert weekends.eve(on(17), on(14)) == on(17)
     assert weekends.between(on(5), on(13)) == [on(5), on(13)]
+    for first, last in (
+        (-200, -190),
+        (300, 320),
+        (13, 5),
+        (-3, 400),
+    ):  # before and after what was asked for so far
+        days = [on(day) for day in range(first, last + 1) if weekends.is_open(on(day))]
+        assert weekends.between(on(first), on(last)) == days

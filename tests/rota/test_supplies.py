@@ -16,9 +16,10 @@ from greenrota.planfile.read.load import read_plan
 from greenrota.rota.plan import Plan, Prices, Starter
 from greenrota.rota.schedule import schedule
 from greenrota.rota.state.salt_water import Fill
+from greenrota.rota.tasks.amounts import Amounts
 from greenrota.rota.tasks.cost import cost
 from greenrota.rota.tasks.supplies import Purchase, runs_dry, shopping, supplies, unmixed_shares
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.task import Task
 
 SHELF = read_plan(SHORT, "plan.toml")  # vessel north of 5 L to the brim
 SPARE = replace(SHELF.vessels[0], name="spare", role="standby", brim_l=3.0)
@@ -172,14 +173,14 @@ def test_what_is_not_used_is_neither_bought_nor_priced() -> None:
     nothing = supplies(
         plan, (task("feed", 6, nutrient_ml={"f2": 0.0}), task("start", 7, parent="starter:bought"))
     )
-    found = cost(plan, replace(nothing, bleach_ml=0.0))
+    found = cost(plan, nothing._replace(bleach_ml=0.0))
     assert (found.items, found.unpriced) == ({}, ())
 
 
 def test_bleach_is_priced_by_the_litre() -> None:
     # by hand: 250 mL at 2 a litre are 0.5
     plan = replace(PLAN, prices=Prices("EUR", bleach_per_l=2.0))
-    used = replace(supplies(plan, ()), bleach_ml=250.0)
+    used = supplies(plan, ())._replace(bleach_ml=250.0)
     assert cost(plan, used).items == pytest.approx({"bleach": 0.5}, rel=1e-12)
 
 

@@ -48,7 +48,7 @@ COUNTS = (
 
 def unsure(projection: Projection, taken: int, rate_spreads: Mapping[str, float] | None = None) -> float:
     """The term of one harvest, so many days after the start."""
-    start_state = replace(start_from_plan(PLAN), rate_spreads=rate_spreads or {})
+    start_state = start_from_plan(PLAN)._replace(rate_spreads=rate_spreads or {})
     choice = HarvestChoice(BATCH, projection, (), START + timedelta(days=taken))
     through = START + timedelta(days=30)
     simulated = Simulation(START, through, (), (), (choice,), start_state.state, (), {})

@@ -89,13 +89,12 @@ def test_a_price_is_that_of_the_better_of_two_walks() -> None:
     batch, dates = answer.task.batch, rota.found.decisions
     other = next(each for each in answer.possible if not each.taken)
     vessel, number = batch.split("/")
-    kept = replace(dates, harvests={**dates.harvests, batch: other.on})
+    kept = dates._replace(harvests={**dates.harvests, batch: other.on})
 
     def before(each: str) -> bool:
         return each.split("/")[0] != vessel or int(each.split("/")[1]) <= int(number)
 
-    opened = replace(
-        kept,
+    opened = kept._replace(
         harvests={each: on for each, on in kept.harvests.items() if before(each)},
         keeps={each: share for each, share in kept.keeps.items() if before(each)},
     )
@@ -113,14 +112,13 @@ def test_another_start_day_costs_what_a_walk_with_it_costs() -> None:
     for vessel in rota.benches:
         answer = told(rota, f"{vessel}/1/start")
         for each in answer.possible:
-            other = replace(
-                dates,
+            other = dates._replace(
                 starts={**dates.starts, vessel: each.on},
                 harvests={batch: on for batch, on in dates.harvests.items() if batch.split("/")[0] != vessel},
                 keeps={batch: kept for batch, kept in dates.keeps.items() if batch.split("/")[0] != vessel},
             )
             if not each.taken:
-                kept = replace(dates, starts=other.starts)
+                kept = dates._replace(starts=other.starts)
                 total = min(
                     scorer.score(simulate(rota.context, rota.start_state, way)).total for way in (kept, other)
                 )
@@ -248,16 +246,15 @@ def test_the_day_of_a_restart_is_weighed_and_kept() -> None:
     ]  # every day is open
     for each in answer.possible:
         # independent route: the walk itself, with what follows in the vessel kept and left out by hand
-        kept = replace(
-            rota.found.decisions, restarts={**rota.found.decisions.restarts, choice.batch: each.on}
+        kept = rota.found.decisions._replace(
+            restarts={**rota.found.decisions.restarts, choice.batch: each.on}
         )
         vessel, number = choice.batch.split("/")
 
         def before(batch: str, vessel: str = vessel, number: str = number) -> bool:
             return batch.split("/")[0] != vessel or int(batch.split("/")[1]) < int(number)
 
-        opened = replace(
-            kept,
+        opened = kept._replace(
             harvests={batch: on for batch, on in kept.harvests.items() if before(batch)},
             keeps={batch: share for batch, share in kept.keeps.items() if before(batch)},
             topups={task: on for task, on in kept.topups.items() if before(task.rsplit("/", 1)[0])},
@@ -308,7 +305,7 @@ def test_a_held_day_whose_batch_ripens_after_the_horizon_is_told_of() -> None:
     ready, ripe = first.projection.ready_on, first.projection.ripe_on
     assert ready is not None and ripe is not None and (ripe - ready).days >= 2
     short = schedule(example_plan(days=(ripe - START).days, vessels=slow))
-    culture = replace(whole.found.decisions, harvests={"north/1": ready}, keeps={})
+    culture = whole.found.decisions._replace(harvests={"north/1": ready}, keeps={})
     found = search(short.context, short.start_state, culture)
     tasks = tasks_from(
         short.benches, found.simulated.events, short.start_state.mixing(short.plan, short.context.open_days)

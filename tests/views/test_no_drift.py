@@ -24,7 +24,7 @@ from greenrota.rota.plan import CyclePlan, Nutrient, Plan, Tank, Vessel
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
 from greenrota.rota.search import search
-from greenrota.rota.tasks.measured import as_measured
+from greenrota.rota.tasks.measured import measured_amounts
 from greenrota.rota.tasks.supplies import supplies
 from greenrota.rota.tasks.task import Task
 from greenrota.views.away.away import away_page
@@ -269,7 +269,11 @@ def test_the_last_of_a_bottle_is_no_more_than_is_in_it() -> None:
         replace(start, id=f"{v.name}/1/start", vessel=v.name, batch=f"{v.name}/1", amounts=third)
         for v in plan.vessels
     ]
-    told = [read_ml(pour_parts(t)[0]) for t in as_measured(starts, rota.start_state.state, plan)]
+    measured = measured_amounts(starts, rota.start_state.state, plan)
+    told = [
+        read_ml(pour_parts(replace(task, measured=amounts))[0])
+        for task, amounts in zip(starts, measured, strict=True)
+    ]
     assert sorted(told) == [160.0, 170.0, 170.0]
 
 

@@ -1,7 +1,5 @@
 """The table of commands, in the order of the help; none is loaded here."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from importlib import import_module
 from typing import Any, NamedTuple

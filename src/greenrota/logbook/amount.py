@@ -16,7 +16,7 @@ _FIGURE = re.compile(_NUMBER)
 _VOLUME = re.compile(_NUMBER + r" ?(mL|ml|L|l)")
 _DENSITY = re.compile(_NUMBER + r" ?(?:cells)?/(?:mL|ml)")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_TEMPERATURE = re.compile(_NUMBER + r" ?degC")
+_TEMPERATURE = _NUMBER + r" ?degC"
 _DAY_H = 24.0  # definition
 _MOST_PH = 14.0  # end of the usual scale
 _LEAST_SG, _MOST_SG = 0.99, 1.1  # our choice: from fresh water in a warm room to brine
@@ -99,7 +99,7 @@ def read_temperature_c(text: str) -> float | None:
     >>> read_temperature_c("24degC"), read_temperature_c("24")
     (24.0, None)
     """
-    found = _TEMPERATURE.fullmatch(text)
+    found = re.fullmatch(_TEMPERATURE, text)
     number = None if found is None else _number(found[1], found[2])
     return number if number is not None and number <= _HOTTEST_C else None
 

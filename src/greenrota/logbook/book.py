@@ -1,9 +1,7 @@
 """The whole logbook: its lines, its running numbers, and which entries its voids take back."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 from greenrota.errors import Place, Problem
@@ -28,7 +26,6 @@ class Book(NamedTuple):
     archives: tuple[Archive, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
 class Part:
     """One file of a book as read, by itself: the logbook or an archive.
 
@@ -36,13 +33,14 @@ class Part:
     it names, and `archive_problems` what is wrong with lines that name some.
     """
 
-    file: str
-    entries: list[Entry] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
-    notices: list[Problem] = field(default_factory=list)
-    numbers: set[int] = field(default_factory=set)
-    archives: list[Archive] = field(default_factory=list)
-    archive_problems: list[Problem] = field(default_factory=list)
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.entries: list[Entry] = []
+        self.problems: list[Problem] = []
+        self.notices: list[Problem] = []
+        self.numbers: set[int] = set()
+        self.archives: list[Archive] = []
+        self.archive_problems: list[Problem] = []
 
 
 def read_book(data: bytes, file: str = "") -> Book:

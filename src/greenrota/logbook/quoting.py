@@ -1,19 +1,18 @@
 """Splitting a logbook line into words, quoted or bare, and its remark; and quoting what is written."""
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple
 
 from greenrota.errors import Place, Problem
 
-_WORD = re.compile(r'(?:([^\s"#=\\]+)=)?(?:"((?:[^"\\]|\\.)*)"|([^\s"#\\]*))')
-_BARE = re.compile(r'[^\s"#=\\]+')
-_ESCAPE = re.compile(r"\\(?:([\"\\nt])|u([0-9a-fA-F]{4})|.?)")
+# Texts, for they are seldom wanted: `re` compiles each when it is first used.
+_WORD = r'(?:([^\s"#=\\]+)=)?(?:"((?:[^"\\]|\\.)*)"|([^\s"#\\]*))'
+_BARE = r'[^\s"#=\\]+'
+_ESCAPE = r"\\(?:([\"\\nt])|u([0-9a-fA-F]{4})|.?)"
 _ESCAPED = {'"': '"', "\\": "\\", "n": "\n", "t": "\t"}
-_CONTROL = re.compile("[\x00-\x08\x0a-\x1f\x7f-\x9f\u2028\u2029]")
+_CONTROL = "[\x00-\x08\x0a-\x1f\x7f-\x9f\u2028\u2029]"
 # Control characters, line separators, bidirectional controls and the byte-order mark: never written raw.
-_UNSAFE = re.compile('["\\\\\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]')
+_UNSAFE = '["\\\\\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]'
 _SPELLED = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t"}
 
 
@@ -39,7 +38,8 @@ def split_line(where: Place) -> tuple[list[Word], str, Problem | None]:
     """
     line, at = where.text, 0
     words: list[Word] = []
-    if control := _CONTROL.search(line):
+    word = re.compile(_WORD)
+    if control := re.search(_CONTROL, line):
         code = ord(control[0])
         marked = mark(where, control.start(), 1)
         what = f"a control character (U+{code:04X}) stands in the line"
@@ -50,7 +50,7 @@ def split_line(where: Place) -> tuple[list[Word], str, Problem | None]:
             at += 1
         if at == len(line) or line[at] == "#":
             return words, line[at + 1 :].strip(), None
-        found = _WORD.match(line, at)
+        found = word.match(line, at)
         end = at if found is None else found.end()
         if found is None or (end < len(line) and not line[end].isspace() and line[end] != "#"):
             return words, "", _unsplit(where, end)
@@ -89,7 +89,7 @@ def unescaped(text: str) -> str | None:
     """
     parts: list[str] = []
     at = 0
-    for found in _ESCAPE.finditer(text):
+    for found in re.finditer(_ESCAPE, text):
         if found[1] is None and (found[2] is None or "d800" <= found[2].lower() <= "dfff"):
             return None
         parts += [text[at : found.start()], _ESCAPED[found[1]] if found[1] else chr(int(found[2], 16))]
@@ -103,9 +103,9 @@ def quoted(text: str) -> str:
     >>> print(quoted("north"), quoted("wrong vessel"))
     north "wrong vessel"
     """
-    if _BARE.fullmatch(text) and not _UNSAFE.search(text):
+    if re.fullmatch(_BARE, text) and not re.search(_UNSAFE, text):
         return text
-    return '"' + _UNSAFE.sub(lambda found: _SPELLED.get(found[0], f"\\u{ord(found[0]):04x}"), text) + '"'
+    return '"' + re.sub(_UNSAFE, lambda found: _SPELLED.get(found[0], f"\\u{ord(found[0]):04x}"), text) + '"'
 
 
 def one_clean_line(text: str) -> bool:
@@ -114,7 +114,7 @@ def one_clean_line(text: str) -> bool:
     >>> one_clean_line("two\\nlines")
     False
     """
-    return text == text.strip() and not _CONTROL.search(text) and encodable(text)
+    return text == text.strip() and not re.search(_CONTROL, text) and encodable(text)
 
 
 def encodable(text: str) -> bool:
@@ -123,4 +123,8 @@ def encodable(text: str) -> bool:
     >>> encodable("\\udc80")
     False
     """
-    return not re.search("[\ud800-\udfff]", text)
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return False
+    return True

@@ -1,7 +1,5 @@
 """The kinds of logbook entries, the keys of each kind, and what each key holds."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from enum import Enum
 from types import MappingProxyType

@@ -3,8 +3,6 @@
 A kind that is named in `TaskKind` and has no record, or is left out of a branch over kinds, fails `mypy --strict`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal, NamedTuple, assert_never, get_args

@@ -4,8 +4,6 @@ The logbook is read once. The rota rests on the dates that stood before it; wher
 from plan and logbook, in a number of searches that does not grow with the age of the book.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
@@ -14,7 +12,6 @@ from typing import NamedTuple
 from greenrota.errors import checked_day
 from greenrota.logbook.entry import Entry
 from greenrota.rota.earlier.fitting import Fitting, worth_remembering
-from greenrota.rota.earlier.further import laid_down, planned_further
 from greenrota.rota.earlier.record import EarlierRota, entry_digests, plan_digest
 from greenrota.rota.earlier.way import Way, before_all, first_rota
 from greenrota.rota.feed.daily import bottle_records
@@ -90,6 +87,8 @@ def schedule_further(
 
     The later days are remembered, too: rotas that rest on them keep them where they are still possible.
     """
+    from greenrota.rota.earlier.further import laid_down, planned_further
+
     rota = planned_further(scheduled.rota, through, progress)
     if rota is scheduled.rota:
         return scheduled

@@ -54,10 +54,10 @@ def test_help_of_a_command_loads_only_what_typer_itself_needs() -> None:
         assert loaded <= {"pydantic"}
 
 
-def test_pint_is_loaded_where_a_unit_is_converted_and_only_there() -> None:
-    metric, other = loaded_by("reckon,salt,4 L,26 psu", "reckon,salt,1 gal,26 psu")
-    assert (metric[0], other[0]) == (0, 0)
-    assert "pint" not in metric[1]
+def test_pint_is_loaded_for_an_unusual_unit_and_only_there() -> None:
+    usual, other = loaded_by("reckon,salt,1 gal,26 psu", "reckon,salt,4 L,26 g/kg")
+    assert (usual[0], other[0]) == (0, 0)
+    assert "pint" not in usual[1]
     assert "pint" in other[1]
 
 
@@ -68,12 +68,18 @@ def test_a_metric_plan_needs_no_unit_library(tmp_path: Path) -> None:
     assert planned(tmp_path, SMALL) == [(0, {"pydantic"})] * len(PLANNING)
 
 
-def test_a_plan_in_us_units_needs_it(tmp_path: Path) -> None:
+def test_a_plan_in_us_units_needs_none_either(tmp_path: Path) -> None:
     in_gallons = SMALL.replace('volume = "5 L"', 'volume = "1.3 gal"').replace(
         'fill = "4 L"', 'fill = "1 gal"'
     )
     assert "gal" in in_gallons
-    for status, loaded in planned(tmp_path, in_gallons):
+    assert planned(tmp_path, in_gallons) == [(0, {"pydantic"})] * len(PLANNING)
+
+
+def test_a_plan_in_absolute_salinity_needs_it(tmp_path: Path) -> None:
+    absolute = SMALL.replace('"26 psu"', '"26 g/kg"')
+    assert "g/kg" in absolute
+    for status, loaded in planned(tmp_path, absolute):
         assert status == 0
         # pint itself imports numpy and scipy where they are installed
         assert {"pint", "pydantic"} <= loaded <= {"numpy", "pint", "pydantic", "scipy"}

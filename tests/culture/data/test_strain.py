@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import fields
+from importlib import resources
 
 import pytest
 
@@ -20,6 +22,20 @@ CELLS = 1000.0  # cells/mL that 1 umol/L builds at 1 pmol a cell, derived by han
 
 def test_the_strains_that_ship() -> None:
     assert set(PROMISED) <= set(strains())
+
+
+def test_tables_read_one_by_one_are_those_of_the_whole_file() -> None:
+    text = resources.files("greenrota.culture.data").joinpath("strains.toml").read_text(encoding="utf-8")
+    whole = tomllib.loads(text)
+    assert list(strains()) == list(whole)
+    for name, table in whole.items():
+        strain = strains()[name]
+        assert (strain.name, strain.title, strain.group) == (name, table["title"], table["group"])
+        figures = {key: entry for key, entry in table.items() if isinstance(entry, dict)}
+        assert {key: getattr(strain, key) for key in figures} == {k: e["value"] for k, e in figures.items()}
+        assert {key: source.text for key, source in strain.sources.items()} == {
+            key: entry["source"] for key, entry in figures.items()
+        }
 
 
 @pytest.mark.parametrize("strain", strains().values(), ids=list(strains()))

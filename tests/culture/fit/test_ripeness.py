@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -19,11 +18,11 @@ SHARE = 0.8
 CASES = {
     "as it ships": (2e5, HOME, 0.0),
     "a written density": (2e5, HOME, 0.2),
-    "after counts": (2e5, replace(HOME, rate_spread=0.15, ceiling_spread=0.15, correlation=-0.6), 0.1),
-    "rate hardly known": (5e4, replace(HOME, rate_spread=0.8, ceiling_spread=0.2), 0.2),
-    "ceiling hardly known": (2e5, replace(HOME, rate_spread=0.05, ceiling_spread=0.6), 0.0),
-    "ceiling nearly exact": (2e5, replace(HOME, ceiling_spread=0.02), 0.0),
-    "rate exact": (2e5, replace(HOME, rate_spread=0.0), 0.1),
+    "after counts": (2e5, HOME._replace(rate_spread=0.15, ceiling_spread=0.15, correlation=-0.6), 0.1),
+    "rate hardly known": (5e4, HOME._replace(rate_spread=0.8, ceiling_spread=0.2), 0.2),
+    "ceiling hardly known": (2e5, HOME._replace(rate_spread=0.05, ceiling_spread=0.6), 0.0),
+    "ceiling nearly exact": (2e5, HOME._replace(ceiling_spread=0.02), 0.0),
+    "rate exact": (2e5, HOME._replace(rate_spread=0.0), 0.1),
     "nearly ripe": (8e5, HOME, 0.2),
 }
 
@@ -86,7 +85,7 @@ def test_the_band_holds_the_days_of_simulated_jars(case: str) -> None:
 
 
 def test_without_spreads_the_band_is_the_day() -> None:
-    exact = replace(HOME, rate_spread=0.0, ceiling_spread=0.0)
+    exact = HOME._replace(rate_spread=0.0, ceiling_spread=0.0)
     days = days_to_density(2e5, 0.8 * 1.1e6, 1.1e6, 0.48)
     assert ripeness(2e5, exact, SHARE) == pytest.approx((days, days, days), rel=1e-9)
     assert ripeness(2e5, exact, SHARE, lag_days=2.5) == pytest.approx([days + 2.5] * 3, rel=1e-9)
@@ -94,14 +93,14 @@ def test_without_spreads_the_band_is_the_day() -> None:
 
 def test_with_the_rate_alone_the_band_is_that_of_the_rate() -> None:
     # by hand: the days go as 1 / rate, so the ends are e^(1.96 x 0.4) either way
-    days, low, high = ripeness(2e5, replace(HOME, ceiling_spread=0.0), SHARE)
+    days, low, high = ripeness(2e5, HOME._replace(ceiling_spread=0.0), SHARE)
     assert high / days == pytest.approx(math.exp(1.959964 * 0.4), rel=1e-6)
     assert days / low == pytest.approx(math.exp(1.959964 * 0.4), rel=1e-6)
 
 
 def test_a_start_that_is_a_share_of_the_ceiling_does_not_feel_its_spread() -> None:
     tracking = ripeness(4.4e5, HOME, SHARE, start_tracks_ceiling=True)
-    assert tracking == pytest.approx(ripeness(4.4e5, replace(HOME, ceiling_spread=0.0), SHARE), rel=1e-9)
+    assert tracking == pytest.approx(ripeness(4.4e5, HOME._replace(ceiling_spread=0.0), SHARE), rel=1e-9)
     # a culture seeded at 40 % of its ceiling is never ripe at once; a poorly known ceiling could make it look so
     assert tracking.from_day > ripeness(4.4e5, HOME, SHARE).from_day
 
@@ -116,14 +115,14 @@ def test_less_spread_is_a_smaller_band() -> None:
 
 
 def test_what_is_ripe_and_what_never_will_be() -> None:
-    sure = replace(HOME, rate_spread=0.1, ceiling_spread=0.02)
+    sure = HOME._replace(rate_spread=0.1, ceiling_spread=0.02)
     assert ripeness(1.0e6, sure, SHARE, lag_days=3.0) == (0.0, 0.0, 0.0)
     assert ripeness(2e6, HOME, SHARE).on_day == 0.0  # above its ceiling
     never = (math.inf, math.inf, math.inf)
     assert ripeness(0.0, HOME, SHARE) == never
-    assert ripeness(1e5, replace(HOME, rate_per_day=0.0), SHARE) == never
-    assert ripeness(1e5, replace(HOME, ceiling_per_ml=0.0), SHARE) == never
-    assert ripeness(1e5, replace(HOME, rate_per_day=1e-6), SHARE).to_day == math.inf
+    assert ripeness(1e5, HOME._replace(rate_per_day=0.0), SHARE) == never
+    assert ripeness(1e5, HOME._replace(ceiling_per_ml=0.0), SHARE) == never
+    assert ripeness(1e5, HOME._replace(rate_per_day=1e-6), SHARE).to_day == math.inf
 
 
 @pytest.mark.parametrize("share", [0.0, 1.0, -0.1, math.nan])

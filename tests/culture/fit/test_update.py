@@ -203,7 +203,7 @@ def test_each_count_left_out_gives_the_estimate_before_it() -> None:
     assert logs(told.after) == pytest.approx(logs(HOME), abs=1e-4)
     assert spreads(told.after) == pytest.approx(spreads(HOME), rel=1e-4)
     assert told.after.correlation == pytest.approx(0.0, abs=1e-9)
-    leaning = replace(HOME, correlation=-0.6)
+    leaning = HOME._replace(correlation=-0.6)
     untouched = updated(leaning, events[:1]).after
     assert untouched.correlation == pytest.approx(-0.6, abs=1e-4)
     assert spreads(untouched) == pytest.approx(spreads(leaning), rel=1e-3)
@@ -288,7 +288,7 @@ def test_cells_that_were_counted_and_none_at_all() -> None:
 
 
 def test_a_figure_held_as_it_is_stays() -> None:
-    held = updated(replace(HOME, ceiling_spread=0.0), [Start(0.0), *THREE]).after
+    held = updated(HOME._replace(ceiling_spread=0.0), [Start(0.0), *THREE]).after
     assert held.ceiling_per_ml == pytest.approx(1.1e6, rel=1e-12)
     assert held.ceiling_spread == 0.0
     assert held.correlation == 0.0
@@ -298,7 +298,7 @@ def test_a_figure_held_as_it_is_stays() -> None:
 def test_what_can_not_be_answered_is_refused() -> None:
     with pytest.raises(ValueError, match="no event"):
         updated(HOME, [])
-    for nothing in (replace(HOME, rate_per_day=0.0), replace(HOME, ceiling_per_ml=0.0)):
+    for nothing in (HOME._replace(rate_per_day=0.0), HOME._replace(ceiling_per_ml=0.0)):
         with pytest.raises(ValueError, match="above zero"):
             updated(nothing, [Start(0.0), *THREE])
     with pytest.raises(ValueError, match="fresh start"):

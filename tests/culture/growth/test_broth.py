@@ -15,7 +15,9 @@ from greenrota.culture.growth.broth import (
     Broth,
     bench_ceiling_per_ml,
     ceiling,
+    ceiling_per_ml,
     days_to_share,
+    diluted,
     dose,
     draw,
     grow,
@@ -34,6 +36,26 @@ def test_mixing_conserves_everything(first: Broth, second: Broth) -> None:
     both = mix(first, second)
     assert holdings(both) == pytest.approx(poured, rel=1e-12)
     assert both.lag_days == max(first.lag_days, second.lag_days)
+
+
+@given(broths(), st.floats(0.001, 40.0), st.floats(0.0, 42.0))
+def test_diluting_is_mixing_with_seawater_to_the_last_digit(
+    broth: Broth, seawater_l: float, salinity_psu: float
+) -> None:
+    mixed = mix(broth, seawater(seawater_l, salinity_psu))
+    assert diluted(broth, seawater_l, salinity_psu) == mixed
+
+
+def test_nothing_is_no_broth_to_dilute() -> None:
+    with pytest.raises(ValueError, match="both volumes are zero"):
+        diluted(draw(FED, 4.0), 0.0, 26.0)
+
+
+@given(broths(), STRAINS, st.floats(0.5, 20.0))
+def test_the_density_of_a_ceiling_is_the_same_without_its_name(
+    broth: Broth, strain: Strain, fill_l: float
+) -> None:
+    assert ceiling_per_ml(broth, strain, fill_l) == ceiling(broth, strain, fill_l).per_ml
 
 
 @given(broths(), st.floats(0.0, 1.0))

@@ -259,7 +259,7 @@ def test_what_is_past_or_done_is_no_withdrawal() -> None:
     first = fresh(rota)
     nothing = replace(rota, tasks=())
     assert again(first, nothing, on=rota.through + timedelta(days=1)).appointments == first.appointments
-    done = replace(nothing, start_state=replace(rota.start_state, done=frozenset(t.id for t in rota.tasks)))
+    done = replace(nothing, start_state=rota.start_state._replace(done=frozenset(t.id for t in rota.tasks)))
     assert again(first, done).appointments == first.appointments
     late = rota.through + timedelta(days=KEPT_DAYS + 1)
     assert again(first, nothing, on=late).appointments == ()

@@ -164,7 +164,7 @@ def test_every_way_out_tells_all_of_the_record(way: str) -> None:
     for rota in (pinned(), schedule(us_plan())):
         bottle = next(iter(rota.plan.nutrients))
         for card in (nutrient_card(rota, bottle), vessel_card(rota, next(iter(rota.benches)))):
-            more = replace(card, facts=(*card.facts, Fact("added", "one line more", {"added_ml": 1.5})))
+            more = card._replace(facts=(*card.facts, Fact("added", "one line more", {"added_ml": 1.5})))
             told = WAYS_OUT[way](more)
             for text in told_by(more):
                 assert text in told, text

@@ -12,7 +12,8 @@ from greenrota.cli.system.rota_at import load_plan
 from greenrota.rota.answers.changes import Change, Changes
 from greenrota.rota.rota import Rota
 from greenrota.rota.schedule import schedule
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.amounts import Amounts
+from greenrota.rota.tasks.task import Task
 from greenrota.views.tasks.changes import changes_page
 from greenrota.views.tasks.pour import done
 from greenrota.views.text.day import short_day

@@ -17,7 +17,8 @@ from made_plans import lively_plans
 from greenrota.rota.plan import Plan
 from greenrota.rota.schedule import schedule
 from greenrota.rota.search import search
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.amounts import Amounts
+from greenrota.rota.tasks.task import Task
 from greenrota.views.tasks.pour import done, pour_parts, pour_text
 
 _VOLUME = re.compile(r"([0-9.]+) (mL|L)\b")

@@ -19,17 +19,18 @@ if TYPE_CHECKING:
 def today(plan: PlanFile = None, on: OnDay = None, as_json: AsJson = False) -> None:
     """What is due and overdue, what to pour, what comes next."""
     from greenrota.rota.replay.observed import newest, observations
-    from greenrota.views.today.today import today_page
-    from greenrota.views.today.today_json import today_json
 
     papers = read_papers(find_plan(plan, Path.cwd()))
     rota, day = rota_of(papers, on), papers.day(on)
     seen = newest(observations(papers.entries, rota.benches, day), rota.state.cultures)
     if as_json:
+        from greenrota.views.today.today_json import today_json
+
         ripe = _ripe_days(papers, rota, day, list(rota.benches))
         out.write(today_json(rota, day, seen, ripe))
     else:
         from greenrota.rota.answers.contents import soon_ripe
+        from greenrota.views.today.today import today_page
 
         ripe = _ripe_days(papers, rota, day, soon_ripe(rota, day))
         out.write(today_page(rota, day, out.screen_width(), out.screen_height(), seen, ripe))

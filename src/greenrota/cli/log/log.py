@@ -11,9 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from greenrota.cli.log.key_options import Given, with_key_options
-from greenrota.cli.log.log_archive import archive_entries
 from greenrota.cli.log.log_entries import done_as_planned, new_entries
-from greenrota.cli.log.log_list import list_entries, undone
 from greenrota.cli.log.record import (
     nothing_is_lost,
     record,
@@ -111,10 +109,14 @@ def log(
     subjects, path = _subjects_and_plan(names or [], plan)
     papers = read_papers(find_plan(path, Path.cwd()))
     if kind == _LIST:
+        from greenrota.cli.log.log_list import list_entries
+
         list_entries(papers, subjects, only, last, as_json)
         return
     day = papers.day(on)
     if kind == _ARCHIVE:
+        from greenrota.cli.log.log_archive import archive_entries
+
         archive_entries(papers, subjects, given, through, day, yes, as_json)
         return
     entries, tasks = _entries(papers, kind, subjects, day, through or day, given)
@@ -145,6 +147,8 @@ def _entries(
 ) -> tuple[list[Entry], Sequence[Task]]:
     """The new entries, and the tasks that are open before them."""
     if kind == _UNDO:
+        from greenrota.cli.log.log_list import undone
+
         return [undone(papers, subjects, day, given)], ()
     if kind == _DONE:
         newest = max((entry.on for entry in papers.entries), default=papers.plan.start)

@@ -58,15 +58,18 @@ class ByMoment(TyperGroup):
             self.commands[each.name] = _Unloaded(each)
 
     def make_context(self, info_name: Any, args: list[str], parent: Any = None, **extra: Any) -> Any:
-        """The context of the group. While a line is completed its own options are not read, for that loads pydantic."""
-        self._reads_options = not extra.get("resilient_parsing")
+        """The context of the group. Its own options are not read where the line begins with a command, for each takes
+        time, nor while a line is completed, for that loads pydantic.
+        """
+        is_named = bool(args) and args[0] in self.commands
+        self._reads_options = not is_named and not extra.get("resilient_parsing")
         try:
             return super().make_context(info_name, args, parent, **extra)
         finally:
             self._reads_options = True
 
     def get_params(self, ctx: Any) -> Any:
-        """Its options, with --help; none while a line that is completed is read."""
+        """Its options, with --help; none while a line is completed or begins with a command."""
         return super().get_params(ctx) if self._reads_options else []
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:

@@ -14,8 +14,9 @@ import typer
 from greenrota.cli.options import completion
 from greenrota.errors import Place, Problem, ProblemsFound
 
-_NUMBER = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
-_CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])", re.ASCII)
+# Texts, for they are seldom wanted: `re` compiles each when it is first used.
+_NUMBER = r"[0-9]{1,12}(?:\.[0-9]{1,12})?"
+_CLOCK = r"([0-9]{1,2}):([0-5][0-9])"
 _MOST_DAYS = 4000  # our choice: ten times the longest horizon
 _LARGEST = 1e9  # our choice: keeps every reckoning far from overflow
 _ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -61,12 +62,12 @@ def number_option(name: str, metavar: str, help_text: str) -> Any:
 
     def plain(given: str | float) -> float:
         text = str(given)  # a default comes as the number it is
-        if _NUMBER.fullmatch(text) and float(text) <= _LARGEST:
+        if re.fullmatch(_NUMBER, text) and float(text) <= _LARGEST:
             return float(text)
         what = f'"{text}" is not a plain number of 0 to {_LARGEST:g}'
         hint = "write it with a decimal point and without a unit, for example 0.25"
-        percent, clock = text.removesuffix("%").rstrip(), _CLOCK.fullmatch(text)
-        if text.endswith("%") and _NUMBER.fullmatch(percent):
+        percent, clock = text.removesuffix("%").rstrip(), re.fullmatch(_CLOCK, text)
+        if text.endswith("%") and re.fullmatch(_NUMBER, percent):
             hint = f"write {f'{float(percent) / 100.0:g}' if metavar == 'SHARE' else percent}"
         elif clock and metavar == "HOUR":
             hint = f"write {int(clock[1]) + int(clock[2]) / 60.0:g}: hours after midnight"

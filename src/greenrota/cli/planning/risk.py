@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NamedTuple
@@ -145,7 +144,7 @@ def _compared(
     if other.hazard is not None:
         own_danger = scaled(own_danger, other.hazard)
     same = other.vessels is None and other.against is None
-    own_rota = rota if same else rota_of(replace(papers, plan=plan, entries=(), known=[]), on)
+    own_rota = rota if same else rota_of(papers._replace(plan=plan, entries=(), known=[]), on)
     table = timetable(own_rota, backup=not other.without_backup)
     own_played, own_risk = _play(label, own_rota, table, own_danger, luck)
     return Compared(own_risk, difference(played, own_played))

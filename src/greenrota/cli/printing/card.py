@@ -19,7 +19,6 @@ from greenrota.cli.system.rota_at import rota_at
 if TYPE_CHECKING:
     from greenrota.rota.plan import Plan
     from greenrota.views.card.card import Card
-    from greenrota.views.paper.page import Paper
 
 
 class CardSize(StrEnum):
@@ -77,22 +76,23 @@ def card(
 
     Without --nutrient and --vessel one for every bottle and vessel."""
     from greenrota.views.card.card import card_text
-    from greenrota.views.card.card_page import cards_html
     from greenrota.views.card.nutrient_card import nutrient_card
     from greenrota.views.card.vessel_card import vessel_card
-    from greenrota.views.paper.page import HTML_MARK, PAPERS
 
     path = find_plan(plan, Path.cwd())
     rota = rota_at(path, on)
     bottles, vessels = _asked(rota.plan, nutrient, vessel)
     cards = [*(nutrient_card(rota, each) for each in bottles), *(vessel_card(rota, each) for each in vessels)]
-    paper = PAPERS[size.value]
     if html is not None:
+        from greenrota.views.card.card_page import cards_html
+        from greenrota.views.paper.page import HTML_MARK, PAPERS
+
+        paper = PAPERS[size.value]
         write_paper(html, cards_html(cards, paper).encode(), HTML_MARK, force, path)
     if pdf is not None:
         from greenrota.views.paper.typeset import PDF_MARK
 
-        write_paper(pdf, _pdf(cards, paper), PDF_MARK, force, path)
+        write_paper(pdf, _pdf(cards, size), PDF_MARK, force, path)
     if as_json:
         from greenrota.views.card.card_json import cards_json
 
@@ -109,10 +109,11 @@ def _asked(plan: Plan, nutrient: str | None, vessel: str | None) -> tuple[list[s
     return bottles, [] if vessel is None else [known_vessel(plan, vessel, "--vessel")]
 
 
-def _pdf(cards: list[Card], paper: Paper) -> bytes:
+def _pdf(cards: list[Card], size: CardSize) -> bytes:
     from greenrota.views.card.card_pdf import cards_pdf
+    from greenrota.views.paper.page import PAPERS
 
     try:
-        return cards_pdf(cards, paper)
+        return cards_pdf(cards, PAPERS[size.value])
     except ImportError:
         raise pdf_extra_missing() from None

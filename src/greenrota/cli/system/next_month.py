@@ -1,7 +1,5 @@
 """The coming month: the rota planned so far that the whole of it can be seen, whatever the horizon of the plan."""
 
-from __future__ import annotations
-
 from calendar import monthrange
 from datetime import date, timedelta
 from pathlib import Path
@@ -17,7 +15,7 @@ if TYPE_CHECKING:
 class NextMonth(NamedTuple):
     """A calendar month, both days included, and a rota that goes through the week of its last day."""
 
-    rota: Rota
+    rota: "Rota"
     first: date
     last: date
 
@@ -41,7 +39,7 @@ def next_month(path: Path, on: date | None) -> NextMonth:
 
 def shown_days(
     path: Path, on: date | None, from_day: date | None, days: int | None, coming: bool
-) -> tuple[Rota, date | None, date | None]:
+) -> "tuple[Rota, date | None, date | None]":
     """The rota of a plan file, and the first and last day to show of it (None: no limit).
 
     Those of the coming month, or as many days as are asked for from a day on, by default from that of the rota.

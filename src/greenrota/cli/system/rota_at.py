@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from greenrota import load
 from greenrota.cli.system import clock, out
@@ -23,8 +22,7 @@ if TYPE_CHECKING:
     from greenrota.rota.schedule import Scheduled
 
 
-@dataclass(frozen=True, slots=True)
-class Papers:
+class Papers(NamedTuple):
     """Plan and logbook as read. `entries` are the entries that stand, by day: no voids and nothing that is void.
 
     `known` are the earlier rotas that this command knows of besides those beside the logbook.
@@ -34,7 +32,7 @@ class Papers:
     plan: Plan
     book: Book
     entries: tuple[Entry, ...]
-    known: list[EarlierRota] = field(default_factory=list)
+    known: list[EarlierRota]
 
     def day(self, on: date | None) -> date:
         """The day it is taken to be: the one given, else today, or the day of the newest entry if that is later.
@@ -135,7 +133,7 @@ def read_papers(path: Path) -> Papers:
 
     plan = load_plan(path)
     book = load_book(logbook_path(path))
-    return Papers(path, plan, book, culture(book.entries))
+    return Papers(path, plan, book, culture(book.entries), known=[])
 
 
 def rota_at(path: Path, on: date | None) -> Rota:

@@ -1,7 +1,5 @@
 """Counting cells: density from a haemocytometer, with the exact interval that so few cells allow."""
 
-from __future__ import annotations
-
 import math
 from typing import NamedTuple
 

@@ -3,23 +3,20 @@
 A label dose (mL per litre of seawater) brings plain seawater to the medium's full strength.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from typing import NamedTuple
 
 DROPS_PER_ML = 20.0  # official dropper, 1 mL of water in 20 drops, USP via a pharmacy teaching page (copy)
 DROP_VOLUME_ERROR = 0.15  # volume error of a calibrated dropper up to 15 %, USP 32 <1101>
 
 
-@dataclass(frozen=True, slots=True)
-class Drops:
+class Drops(NamedTuple):
     """A dose in drops, always beside its millilitres: drops are a hint, never the dose.
 
-    count: drops of a 20-per-mL dropper; others give 18 to 22 to the mL.
-    low_ml, high_ml: what `count` drops really bring, at 15 % error of the drop.
+    number: drops of a 20-per-mL dropper; others give 18 to 22 to the mL.
+    low_ml, high_ml: what `number` drops really bring, at 15 % error of the drop.
     """
 
-    count: int
+    number: int
     low_ml: float
     high_ml: float
 
@@ -42,15 +39,15 @@ def drops(ml: float) -> Drops:
 
     Source: USP's official dropper, 20 plus or minus 2 drops per mL of water; a concentrate drops differently.
 
-    >>> drops(0.8).count
+    >>> drops(0.8).number
     16
     """
     _check_not_negative(ml=ml)
-    count = round(ml * DROPS_PER_ML)
+    number = round(ml * DROPS_PER_ML)
     return Drops(
-        count=count,
-        low_ml=count / DROPS_PER_ML * (1.0 - DROP_VOLUME_ERROR),
-        high_ml=count / DROPS_PER_ML * (1.0 + DROP_VOLUME_ERROR),
+        number=number,
+        low_ml=number / DROPS_PER_ML * (1.0 - DROP_VOLUME_ERROR),
+        high_ml=number / DROPS_PER_ML * (1.0 + DROP_VOLUME_ERROR),
     )
 
 

@@ -3,8 +3,6 @@
 Densities in cells per mL, volumes in the unit of the name. Mixing conserves cells and volume.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 MIN_START_SHARE = 0.065  # thinnest start, share of the ceiling; our choice, above a slow start's 3-5 %

@@ -65,7 +65,10 @@ def measured_g(mass_g: float) -> float:
 
 
 def _instrument(volume_ml: float) -> tuple[float, int]:
-    return next((step, places) for most, step, places in _INSTRUMENTS if _to_step(volume_ml, step) < most)
+    for most, step, places in _INSTRUMENTS[:-1]:
+        if _to_step(volume_ml, step) < most:
+            return step, places
+    return _INSTRUMENTS[-1][1:]
 
 
 def _to_step(value: float, step: float) -> float:

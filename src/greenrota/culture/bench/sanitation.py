@@ -1,7 +1,5 @@
 """Bleach and thiosulphate by weight of available chlorine, and the cautions of the culture room."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Bounds of a quantity: what is usual, what is possible, and how a value is judged by them."""
 
-from __future__ import annotations
-
 from enum import Enum
 from typing import NamedTuple
 
@@ -34,7 +32,7 @@ class Bounds(NamedTuple):
     of: str = ""
     reason: str = ""
 
-    def times(self, factor: float, unit: str) -> Bounds:
+    def times(self, factor: float, unit: str) -> "Bounds":
         """The same bounds multiplied, in another unit: label doses become mL, a share of the brim litres.
 
         >>> Bounds("unusual-fill", "fill", "", 0.0, 0.25, 1.0, 1.0).times(4.0, "L").usual_low

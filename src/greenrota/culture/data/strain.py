@@ -5,8 +5,9 @@ The figures stand in `data/strains.toml`; this module reads them into frozen rec
 
 from __future__ import annotations
 
+import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
@@ -74,11 +75,34 @@ class Strain:
         return self.si_pmol > 0.0
 
 
+class _Shipped(Mapping[str, Strain]):
+    """The strains of a text in which every table head stands on a line of its own; each is read when it is asked for.
+
+    A plan grows one or two strains, and their texts are long.
+    """
+
+    def __init__(self, text: str) -> None:
+        _, *tables = re.split(r"^\[(.+)\]$", text, flags=re.MULTILINE)
+        self._texts = dict(zip(tables[::2], tables[1::2], strict=True))
+        self._read: dict[str, Strain] = {}
+
+    def __getitem__(self, name: str) -> Strain:
+        if name not in self._read:
+            self._read[name] = _strain(name, tomllib.loads(self._texts[name]))
+        return self._read[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._texts)
+
+    def __len__(self) -> int:
+        return len(self._texts)
+
+
 @cache
 def strains() -> Mapping[str, Strain]:
     """All strains that ship, by name. The file is read once. Source: `data/strains.toml`, figure by figure."""
     text = resources.files("greenrota.culture.data").joinpath("strains.toml").read_text(encoding="utf-8")
-    return FrozenDict({name: _strain(name, table) for name, table in tomllib.loads(text).items()})
+    return _Shipped(text)
 
 
 def _strain(name: str, table: Mapping[str, object]) -> Strain:

@@ -5,8 +5,6 @@ density (and a lag) of its own; a re-seed multiplies the density by the share ke
 the `crowding` (mL), so that growth without a ceiling is a crowding of 0.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,9 +1,7 @@
 """Estimate: rate and ceiling of a culture with their spreads, and how sure a planned start density is."""
 
-from __future__ import annotations
-
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from greenrota.culture.data.strain import Strain
 from greenrota.culture.numeric.quantile import CONFIDENCE, normal_deviation
@@ -11,8 +9,7 @@ from greenrota.culture.numeric.quantile import CONFIDENCE, normal_deviation
 START_SPREAD = 0.3  # our choice: standard deviation of ln(start density) about what was planned
 
 
-@dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(NamedTuple):
     """What is known of the rate (per day) and the ceiling (cells/mL) of a culture.
 
     Both are log-normal: `rate_per_day` and `ceiling_per_ml` are medians, the spreads standard deviations of the

@@ -4,10 +4,9 @@ Rate, ceiling and density are log-normal. For a given rate the chance of being r
 mean over the rate is a sum over a fixed grid, so the same figures always give the same days.
 """
 
-from __future__ import annotations
-
 import math
-from itertools import repeat
+from collections.abc import Callable
+from functools import cache, lru_cache
 from statistics import NormalDist
 from typing import NamedTuple
 
@@ -98,35 +97,46 @@ class _Law(NamedTuple):
         if self.ratio_spread == 0.0 and self.lean == 0.0:
             late = math.exp(self.log_rate - self.rate_spread * _NORMAL.inv_cdf(chance))
             return self._day(late, self.log_ratio)
-        if self.chance_by(0.0) >= chance:
+        chance_by = _chances(self)
+        if chance_by(0.0) >= chance:
             return 0.0
         late_day = max(1.0, self.day_at_median())
-        while self.chance_by(late_day) < chance:
+        while chance_by(late_day) < chance:
             late_day *= 2.0
             if late_day > _DAYS_MOST:
                 return math.inf
-        return rising_root(lambda day: self.chance_by(day) - chance, 0.0, late_day, _CLOSE_DAYS)
-
-    def chance_by(self, days: float) -> float:
-        """The chance of being ripe after so many days of growth."""
-        total = weights = 0.0
-        for z, weight in _GRID if self.rate_spread > 0.0 else repeat((0.0, 1.0), 1):
-            grown = math.exp(self.log_rate + self.rate_spread * z) * days - self.log_odds
-            most = (
-                grown if grown > _EXPONENT_MOST else math.log1p(math.exp(grown))
-            )  # ln of the ratio made good
-            off = most - self.log_ratio - self.lean * z
-            if self.ratio_spread > 0.0:
-                total += weight * 0.5 * math.erfc(-off / (self.ratio_spread * math.sqrt(2.0)))
-            elif off >= 0.0:
-                total += weight
-            weights += weight
-        return total / weights
+        return rising_root(lambda day: chance_by(day) - chance, 0.0, late_day, _CLOSE_DAYS)
 
     def _day(self, rate_per_day: float, log_ratio: float) -> float:
         if log_ratio <= 0.0:
             return 0.0
         return max(0.0, self.log_odds + _log_less_one(log_ratio)) / rate_per_day
+
+
+@lru_cache(maxsize=1)  # both ends of an interval ask for it, one after the other
+def _chances(law: _Law) -> Callable[[float], float]:
+    """The chance of being ripe after so many days of growth. What does not depend on the days is worked out first."""
+    points, weights = [], 0.0
+    for z, weight in _GRID if law.rate_spread > 0.0 else ((0.0, 1.0),):
+        points.append((math.exp(law.log_rate + law.rate_spread * z), law.lean * z, weight))
+        weights += weight
+    log_odds, log_ratio, width = law.log_odds, law.log_ratio, law.ratio_spread * math.sqrt(2.0)
+
+    @cache  # the first and the last day are asked for several times
+    def chance_by(days: float) -> float:
+        total = 0.0
+        for rate_per_day, shift, weight in points:
+            grown = rate_per_day * days - log_odds
+            # ln of the ratio made good
+            most = grown if grown > _EXPONENT_MOST else math.log1p(math.exp(grown))
+            off = most - log_ratio - shift
+            if width > 0.0:
+                total += weight * 0.5 * math.erfc(-off / width)
+            elif off >= 0.0:
+                total += weight
+        return total / weights
+
+    return chance_by
 
 
 def _log_less_one(log_ratio: float) -> float:

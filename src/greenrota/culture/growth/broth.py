@@ -4,8 +4,7 @@ A `Broth` is frozen; growing, dosing, drawing and mixing each make a new one. Vo
 per mL, nutrients in umol per L of culture counted together, dissolved and inside the cells.
 """
 
-from __future__ import annotations
-
+import math
 from typing import NamedTuple
 
 from greenrota.culture.data.strain import Strain
@@ -29,10 +28,13 @@ class Broth(NamedTuple):
 
 
 class Ceiling(NamedTuple):
-    """The density a culture can reach and what sets it: bench, nitrogen, phosphorus or silicon."""
+    """The density a culture can reach and what sets it, one of `_LIMITS`."""
 
     per_ml: float
     by: str
+
+
+_LIMITS = ("bench", "nitrogen", "phosphorus", "silicon")
 
 
 def bench_ceiling_per_ml(strain: Strain, volume_l: float) -> float:
@@ -50,15 +52,25 @@ def ceiling(broth: Broth, strain: Strain, fill_l: float) -> Ceiling:
     Ties go to the first named of bench, nitrogen, phosphorus, silicon. Source: Liebig's law of the minimum with
     the strain's quotas.
     """
-    per_ml, by = bench_ceiling_per_ml(strain, fill_l), "bench"
-    for name, umol_l, pmol in (
-        ("nitrogen", broth.nitrogen_umol_l, strain.n_pmol),
-        ("phosphorus", broth.phosphorus_umol_l, strain.p_pmol),
-        ("silicon", broth.silicon_umol_l, strain.si_pmol),
-    ):
-        if pmol > 0.0 and umol_l * CELLS_PER_UMOL_L_PER_PMOL / pmol < per_ml:
-            per_ml, by = umol_l * CELLS_PER_UMOL_L_PER_PMOL / pmol, name
-    return Ceiling(per_ml, by)
+    limits_per_ml = _limits_per_ml(broth, strain, fill_l)
+    per_ml = min(limits_per_ml)
+    return Ceiling(per_ml, _LIMITS[limits_per_ml.index(per_ml)])
+
+
+def ceiling_per_ml(broth: Broth, strain: Strain, fill_l: float) -> float:
+    """The density of `ceiling` alone, which is asked for more often than anything else."""
+    return min(_limits_per_ml(broth, strain, fill_l))
+
+
+def _limits_per_ml(broth: Broth, strain: Strain, fill_l: float) -> tuple[float, float, float, float]:
+    """What each of `_LIMITS` allows; a nutrient that the strain does not need sets no limit."""
+    n_pmol, p_pmol, si_pmol = strain.n_pmol, strain.p_pmol, strain.si_pmol
+    return (
+        bench_ceiling_per_ml(strain, fill_l),
+        broth.nitrogen_umol_l * CELLS_PER_UMOL_L_PER_PMOL / n_pmol if n_pmol > 0.0 else math.inf,
+        broth.phosphorus_umol_l * CELLS_PER_UMOL_L_PER_PMOL / p_pmol if p_pmol > 0.0 else math.inf,
+        broth.silicon_umol_l * CELLS_PER_UMOL_L_PER_PMOL / si_pmol if si_pmol > 0.0 else math.inf,
+    )
 
 
 def grow(broth: Broth, ceiling_per_ml: float, rate_per_day: float, days: float) -> Broth:
@@ -135,21 +147,38 @@ def mix(first: Broth, second: Broth) -> Broth:
 
     ValueError if both are empty. Source: mass balance; volumes are taken to add (error under 0.1 % of the mix).
     """
-    volume_l = first.volume_l + second.volume_l
+    a_l, b_l = first.volume_l, second.volume_l
+    volume_l = a_l + b_l
     if volume_l <= 0.0:
         raise ValueError("nothing to mix: both volumes are zero")
-
-    def blend(a: float, b: float) -> float:
-        return (a * first.volume_l + b * second.volume_l) / volume_l
-
     return Broth(
-        volume_l=volume_l,
-        density_per_ml=blend(first.density_per_ml, second.density_per_ml),
-        nitrogen_umol_l=blend(first.nitrogen_umol_l, second.nitrogen_umol_l),
-        phosphorus_umol_l=blend(first.phosphorus_umol_l, second.phosphorus_umol_l),
-        silicon_umol_l=blend(first.silicon_umol_l, second.silicon_umol_l),
-        salinity_psu=blend(first.salinity_psu, second.salinity_psu),
-        lag_days=max(first.lag_days, second.lag_days),
+        volume_l,
+        (first.density_per_ml * a_l + second.density_per_ml * b_l) / volume_l,
+        (first.nitrogen_umol_l * a_l + second.nitrogen_umol_l * b_l) / volume_l,
+        (first.phosphorus_umol_l * a_l + second.phosphorus_umol_l * b_l) / volume_l,
+        (first.silicon_umol_l * a_l + second.silicon_umol_l * b_l) / volume_l,
+        (first.salinity_psu * a_l + second.salinity_psu * b_l) / volume_l,
+        max(first.lag_days, second.lag_days),
+    )
+
+
+def diluted(broth: Broth, seawater_l: float, salinity_psu: float) -> Broth:
+    """A broth with so many litres of plain seawater poured in: as `mix` with `seawater`, in one step.
+
+    ValueError if both are empty. Source: mass balance.
+    """
+    held_l = broth.volume_l
+    volume_l = held_l + seawater_l
+    if volume_l <= 0.0:
+        raise ValueError("nothing to dilute: both volumes are zero")
+    return Broth(
+        volume_l,
+        broth.density_per_ml * held_l / volume_l,
+        broth.nitrogen_umol_l * held_l / volume_l,
+        broth.phosphorus_umol_l * held_l / volume_l,
+        broth.silicon_umol_l * held_l / volume_l,
+        (broth.salinity_psu * held_l + salinity_psu * seawater_l) / volume_l,
+        broth.lag_days,
     )
 
 

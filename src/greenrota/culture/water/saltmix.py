@@ -3,8 +3,6 @@
 All by mass balance; litres are litres at the stated temperature, so two volumes need not add up exactly.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from greenrota.culture.water.seawater import density_kg_per_m3, reference_salinity_g_per_kg

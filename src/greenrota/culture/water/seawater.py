@@ -5,8 +5,6 @@ Which reference a hydrometer uses moves a salinity by up to 4.5 psu and the samp
 0.4 psu per degC, while another equation of state would move it by less than 0.01 psu.
 """
 
-from __future__ import annotations
-
 import math
 from typing import NamedTuple
 

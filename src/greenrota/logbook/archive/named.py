@@ -11,7 +11,7 @@ from greenrota.logbook.amount import LARGEST, read_figure
 from greenrota.logbook.quoting import quoted, split_line
 
 WORD = "archive"
-_SUM = re.compile("[0-9a-f]{64}")
+_SUM = "[0-9a-f]{64}"
 _LAST = re.compile(rb"^(?:\xef\xbb\xbf)?archive [^\n]* last=([0-9]{1,9})(?![0-9])", re.MULTILINE)
 _BOM = b"\xef\xbb\xbf"
 
@@ -58,7 +58,7 @@ def read_archive_line(where: Place) -> Archive | Problem:
     entries, last = (-1 if n is None or n != int(n) or n > LARGEST else int(n) for n in figures)
     file = plain[1] if len(plain) == 2 else ""
     sound = stop is None and len(words) == 5 and min(entries, last) >= 0 and _is_file_name(file)
-    if sound and _SUM.fullmatch(keyed.get("sha256", "")):
+    if sound and re.fullmatch(_SUM, keyed.get("sha256", "")):
         return Archive(file, entries, last, keyed["sha256"], where)
     what = "this line names an archive, and can not be read"
     hint = f"it says {WORD} FILE entries=N last=N sha256=SUM, FILE beside the logbook; look for a copy of the book"

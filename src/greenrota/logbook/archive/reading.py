@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -84,8 +83,8 @@ def _read(book: Path, archive: Archive) -> tuple[Part, list[Problem]]:
     if sum_of(data) == archive.sha256:
         return part, wrong
     # What is missing in it is told once, by that problem, and not number by number.
-    known = replace(part, numbers=part.numbers | set(range(1, archive.last + 1)))
-    return known, [_changed(archive, len(part.entries), sum_of(data)), *wrong]
+    part.numbers.update(range(1, archive.last + 1))
+    return part, [_changed(archive, len(part.entries), sum_of(data)), *wrong]
 
 
 def _order_problems(archives: Sequence[Archive]) -> list[Problem]:

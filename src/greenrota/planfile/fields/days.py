@@ -16,10 +16,11 @@ from greenrota.planfile.text.spelling import shown
 
 FIRST_YEAR, LAST_YEAR = 1970, 2199  # our choice: catches a mistyped year, keeps date arithmetic in range
 
-_CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])")
-_ISO = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
-_YEAR_FIRST = re.compile(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})")
-_YEAR_LAST = re.compile(r"([0-9]{1,2})([-/.])([0-9]{1,2})\2([0-9]{4})")
+# Texts, for they are seldom wanted: `re` compiles each when it is first used.
+_CLOCK = r"([01]?[0-9]|2[0-3]):([0-5][0-9])"
+_ISO = r"([0-9]{4})-([0-9]{2})-([0-9]{2})"
+_YEAR_FIRST = r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})"
+_YEAR_LAST = r"([0-9]{1,2})([-/.])([0-9]{1,2})\2([0-9]{4})"
 
 
 class Day(Figure):
@@ -48,7 +49,7 @@ class Day(Figure):
 def _is_day(text: str) -> bool:
     """True for a day of the calendar that is written year-month-day."""
     try:
-        return bool(_ISO.fullmatch(text) and date.fromisoformat(text))
+        return bool(re.fullmatch(_ISO, text) and date.fromisoformat(text))
     except ValueError:
         return False
 
@@ -58,7 +59,7 @@ class Clock(Figure):
 
     def read(self, value: object, info: ValidationInfo) -> float:
         text = value.strftime("%H:%M") if isinstance(value, time) and not value.second else value
-        if isinstance(text, str) and (found := _CLOCK.fullmatch(text)):
+        if isinstance(text, str) and (found := re.fullmatch(_CLOCK, text)):
             return int(found[1]) + int(found[2]) / 60.0
         hint = 'write hours and minutes in quotes, 24-hour clock, for example "08:00"'
         raise refusal(
@@ -66,7 +67,7 @@ class Clock(Figure):
         )
 
     def described(self) -> dict[str, Any]:
-        return {"type": "string", "pattern": f"^({_CLOCK.pattern})$", "examples": ["08:00"]}
+        return {"type": "string", "pattern": f"^({_CLOCK})$", "examples": ["08:00"]}
 
 
 def wrong_day(text: str) -> tuple[str, str]:
@@ -77,7 +78,7 @@ def wrong_day(text: str) -> tuple[str, str]:
     >>> wrong_day("2027-02-30")
     ('2027-02-30 is no day of the calendar', '2027-02 has 28 days')
     """
-    if found := _ISO.fullmatch(text):
+    if found := re.fullmatch(_ISO, text):
         year, month, _ = map(int, found.groups())
         hint = "a year has 12 months, a month 28 to 31 days"
         if 1 <= month <= 12 and year:
@@ -91,14 +92,14 @@ def wrong_day(text: str) -> tuple[str, str]:
 
 def looks_like_a_day(text: str) -> bool:
     """True for three numbers in the order of a date, also of one that is not in the calendar."""
-    return bool(_YEAR_FIRST.fullmatch(text) or _YEAR_LAST.fullmatch(text))
+    return bool(re.fullmatch(_YEAR_FIRST, text) or re.fullmatch(_YEAR_LAST, text))
 
 
 def _meant(text: str) -> list[date]:
     """The days a text may mean: both orders of day and month behind slashes, day first behind points."""
-    if found := _YEAR_FIRST.fullmatch(text):
+    if found := re.fullmatch(_YEAR_FIRST, text):
         orders: Sequence[tuple[int, int, int]] = [(int(found[1]), int(found[2]), int(found[3]))]
-    elif found := _YEAR_LAST.fullmatch(text):
+    elif found := re.fullmatch(_YEAR_LAST, text):
         first, sign, second, year = int(found[1]), found[2], int(found[3]), int(found[4])
         orders = [(year, second, first)] + ([] if sign == "." else [(year, first, second)])
     else:

@@ -1,9 +1,6 @@
 """Kinds of field for feeding: a ration as volume or as cells, and the strains it may come from."""
 
-from __future__ import annotations
-
 import math
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from pydantic import ValidationInfo
@@ -44,7 +41,6 @@ class Ration(Figure):
         return {"anyOf": [VOLUME.described(), CELLS.described()]}
 
 
-@dataclass(frozen=True)
 class Strains(Figure):
     """A list of strains, any of which will do; or a table of shares (0.001 to 1) that add up to 1."""
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
@@ -22,7 +21,7 @@ from greenrota.planfile.text.slips import meant
 from greenrota.planfile.text.spelling import KINDS, SPELLINGS
 from greenrota.planfile.text.units import LONGEST, NUMBER, QuantityError, measured
 
-PERCENT = re.compile(r"([0-9]+(?:\.[0-9]+)?) ?%")
+PERCENT = r"([0-9]+(?:\.[0-9]+)?) ?%"
 
 
 def share_of(percent: float | str) -> str:
@@ -57,7 +56,6 @@ class Figure:
         return self.described()
 
 
-@dataclass(frozen=True)
 class Amount(Figure):
     """A quantity with its unit, between two bounds in the base unit of the first of `kinds` (see `units.py`).
 
@@ -65,10 +63,14 @@ class Amount(Figure):
     the figure, the name of its kind and the validation info, and may raise ValueError.
     """
 
-    kinds: tuple[str, ...]
-    least: float
-    most: float
-    convert: Callable[[float, str, ValidationInfo], float] | None = None
+    def __init__(
+        self,
+        kinds: tuple[str, ...],
+        least: float,
+        most: float,
+        convert: Callable[[float, str, ValidationInfo], float] | None = None,
+    ) -> None:
+        self.kinds, self.least, self.most, self.convert = kinds, least, most, convert
 
     @classmethod
     def within(
@@ -122,7 +124,6 @@ class Amount(Figure):
         return {"type": "string", "maxLength": LONGEST, "pattern": pattern, "examples": examples}
 
 
-@dataclass(frozen=True)
 class Bare(Figure):
     """A bare number without a unit: a share, a count or a price.
 
@@ -130,14 +131,19 @@ class Bare(Figure):
     asks for an integer; `share` adds hints for percentages; `code` is that of the problem outside the bounds.
     """
 
-    what: str
-    example: str
-    least: float
-    most: float
-    whole: bool = False
-    open_ends: bool = False
-    code: str = "out-of-range"
-    share: bool = False
+    def __init__(
+        self,
+        what: str,
+        example: str,
+        least: float,
+        most: float,
+        whole: bool = False,
+        open_ends: bool = False,
+        code: str = "out-of-range",
+        share: bool = False,
+    ) -> None:
+        self.what, self.example, self.least, self.most = what, example, least, most
+        self.whole, self.open_ends, self.code, self.share = whole, open_ends, code, share
 
     @classmethod
     def within(cls, what: str, example: str, bounds: Bounds, whole: bool = False) -> Bare:
@@ -148,7 +154,7 @@ class Bare(Figure):
     def read(self, value: object, info: ValidationInfo) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
             hint = f"write a number without quotes and without a unit, for example {self.example}"
-            if self.share and isinstance(value, str) and (found := PERCENT.fullmatch(value)):
+            if self.share and isinstance(value, str) and (found := re.fullmatch(PERCENT, value)):
                 hint = f"a share is a bare number: write {share_of(found[1])}"
             raise refusal("wrong-type", f"{called(value)} is not {self.what}", hint, self._wanted())
         if self.whole and not isinstance(value, int):
@@ -204,4 +210,4 @@ class Comparison(Figure):
             raise refusal(error.code, error.what, error.hint, wanted) from None
 
     def described(self) -> dict[str, Any]:
-        return {"type": "string", "pattern": f"^{PRINTED.pattern}$", "examples": ["25C/25C", "60F/60F"]}
+        return {"type": "string", "pattern": f"^{PRINTED}$", "examples": ["25C/25C", "60F/60F"]}

@@ -5,12 +5,9 @@ slash, colon nor equals sign. They are kept in Unicode's composed form (NFC), so
 accent are one name.
 """
 
-from __future__ import annotations
-
 import unicodedata
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pydantic import ValidationInfo
 from pydantic_core import PydanticCustomError
@@ -18,10 +15,12 @@ from pydantic_core import PydanticCustomError
 from greenrota.culture.data.medium import media
 from greenrota.culture.data.strain import strains
 from greenrota.planfile.fields.figure import Figure
-from greenrota.planfile.text.position import Path
 from greenrota.planfile.text.refusal import called, refusal
 from greenrota.planfile.text.spelling import nearest
 from greenrota.rota.plan import TANK
+
+if TYPE_CHECKING:
+    from greenrota.planfile.text.position import Path
 
 LONGEST_NAME = 40  # characters; our choice, so that tables keep to 80 columns
 UNSAID = "\0"  # stands for a key that the plan leaves out; no TOML text can hold it
@@ -77,15 +76,14 @@ class Name(Figure):
         return {"type": "string", "minLength": 1, "maxLength": LONGEST_NAME, "pattern": r"^[^/:=#\"\\]+$"}
 
 
-@dataclass(frozen=True)
 class Reference(Figure):
     """A name of something given elsewhere: `to` is "strain", "medium" or "nutrient".
 
     With `fallback` a missing key takes the plan's default, if it has one.
     """
 
-    to: str
-    fallback: bool = False
+    def __init__(self, to: str, fallback: bool = False) -> None:
+        self.to, self.fallback = to, fallback
 
     def read(self, value: object, info: ValidationInfo) -> str:
         known: Known = info.context  # type: ignore[assignment]
@@ -126,11 +124,11 @@ class Reference(Figure):
         return {"type": "string"}
 
 
-@dataclass(frozen=True)
 class Choice(Figure):
     """One of a few words."""
 
-    words: tuple[str, ...]
+    def __init__(self, words: tuple[str, ...]) -> None:
+        self.words = words
 
     def read(self, value: object, info: ValidationInfo) -> str:
         if isinstance(value, str) and value in self.words:
@@ -150,7 +148,7 @@ class Choice(Figure):
         return {"type": "string", "enum": list(self.words)}
 
 
-def clashes(document: Mapping[str, Any]) -> Iterator[tuple[Path, PydanticCustomError]]:
+def clashes(document: Mapping[str, Any]) -> "Iterator[tuple[Path, PydanticCustomError]]":
     """Names given twice, and names that collide with a strain or medium that ships; each with its path."""
     for kind in NAMED_TABLES:
         first: dict[str, int] = {}

@@ -8,7 +8,7 @@ from typing import Any, get_args
 from pydantic import BaseModel
 from pydantic_core import ErrorDetails, PydanticCustomError
 
-from greenrota.errors import Place, Problem
+from greenrota.errors import Problem
 from greenrota.planfile.tables.schema import PlanTable
 from greenrota.planfile.text.position import Path, Positions
 from greenrota.planfile.text.refusal import called
@@ -162,8 +162,3 @@ def _model_in(annotation: Any) -> type[BaseModel] | None:
 def _keys_at(path: Path) -> list[str]:
     model = _model_at(path)
     return [field.alias or name for name, field in model.model_fields.items()] if model else []
-
-
-def file_problem(code: str, file: str, what: str, hint: str) -> Problem:
-    """A problem of the file as a whole."""
-    return Problem(code, Place(file), what, hint)

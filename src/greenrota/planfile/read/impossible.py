@@ -7,7 +7,7 @@ cannot be read here is left to the field it stands in.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pydantic_core import PydanticCustomError
 
@@ -17,9 +17,11 @@ from greenrota.culture.bounds.plausible import DENSITY, DOSE
 from greenrota.culture.data.medium import Medium, ion_umol_per_l, media, own_medium
 from greenrota.culture.data.strain import Strain, strains
 from greenrota.planfile.fields.naming import composed, named
-from greenrota.planfile.text.position import Path
 from greenrota.planfile.text.refusal import refusal
 from greenrota.planfile.text.units import QuantityError, measured, quantity
+
+if TYPE_CHECKING:
+    from greenrota.planfile.text.position import Path
 
 _OF_FIELD = {"dose": DOSE, "density": DENSITY}  # what the fields themselves refuse
 

@@ -1,8 +1,10 @@
-"""Read a plan file: text or bytes become a `Plan`, or one exception with all problems of the file."""
+"""Read a plan file: text or bytes become a `Plan`, or one exception with all problems of the file.
+
+What explains problems is loaded only where there are some.
+"""
 
 from __future__ import annotations
 
-import re
 import tomllib
 from typing import Any
 
@@ -10,25 +12,15 @@ from pydantic import ValidationError
 
 from greenrota.errors import Place, Problem, ProblemsFound
 from greenrota.planfile.fields import naming
-from greenrota.planfile.fields.days import looks_like_a_day, wrong_day
-from greenrota.planfile.fields.figure import PERCENT, share_of
 from greenrota.planfile.read import build
-from greenrota.planfile.read.explain import file_problem, problems
 from greenrota.planfile.read.impossible import impossible
 from greenrota.planfile.tables.schema import PlanTable
-from greenrota.planfile.text.position import Positions
-from greenrota.planfile.text.spelling import shown
 from greenrota.rota.plan import Plan
 
 LARGEST_BYTES = 1_000_000  # our choice; ten thousand vessels with the needed keys only are smaller
 
 # In one line; our choice, a plan needs 5. The memory that tomllib takes grows with the square of a key's parts.
 MOST_DOTS = 100
-
-_AT_LINE = re.compile(r"\(at line (\d+), column (\d+)\)")
-_AT_PLACE = re.compile(r" \(at [^)]*\)$")
-_CLOCK_BARE = re.compile(r"[0-9]{1,2}:[0-9]{2}")
-_UNQUOTED = re.compile(r"\s*([A-Za-z_]+)\s*=\s*([0-9A-Za-z][^\"'#\[{]*?)\s*(?:#.*)?$")
 
 
 def read_plan_bytes(data: bytes, file: str) -> Plan:
@@ -71,6 +63,9 @@ def read_plan(text: str, file: str) -> Plan:
         if not clashes:
             return build.plan(tables, document)
         errors = []
+    from greenrota.planfile.read.explain import problems
+    from greenrota.planfile.text.position import Positions
+
     raise ProblemsFound(problems(errors, clashes, document, Positions(text, file)))
 
 
@@ -89,7 +84,9 @@ def _document(text: str, file: str) -> dict[str, Any]:
             "toml-syntax", file, "brackets are nested too deeply", "a plan needs no more than three"
         )
     except tomllib.TOMLDecodeError as error:
-        problem = _syntax(str(error), text, file)
+        from greenrota.planfile.read.syntax import syntax_problem
+
+        problem = syntax_problem(str(error), text, file)
     except ValueError:  # Python's own limit on the digits of a number
         problem = file_problem(
             "toml-syntax", file, "a number has thousands of digits", "look for a stuck key"
@@ -97,29 +94,6 @@ def _document(text: str, file: str) -> dict[str, Any]:
     raise ProblemsFound([problem])
 
 
-def _syntax(message: str, text: str, file: str) -> Problem:
-    """The problem of an error of tomllib: the line that its message names, and a hint for the usual slips."""
-    found = _AT_LINE.search(message)
-    lines = text.split("\n")
-    number, column = (int(found[1]), int(found[2])) if found else (len(text.rstrip("\n").split("\n")), 0)
-    line = lines[number - 1]
-    what = "this is not TOML: " + shown(_AT_PLACE.sub("", message), 200)
-    hint = _syntax_hint(message, line)
-    found_value = _UNQUOTED.match(line)
-    if found_value and looks_like_a_day(found_value[2]):
-        what, hint = wrong_day(found_value[2])
-    first = min(column, len(line) + 1)
-    place = Place(file, number, line, first, len(line) + 1 - first if column else 0)
-    return Problem("toml-syntax", place, what, hint)
-
-
-def _syntax_hint(message: str, line: str) -> str:
-    if re.search("overwrite|twice|redefin|mutable|more than once", message):
-        return "the same key or table stands twice; two vessels are two [[vessel]] tables"
-    if found := _UNQUOTED.match(line):
-        if percent := PERCENT.fullmatch(found[2]):
-            return f"a share is a bare number: {found[1]} = {share_of(percent[1])}"
-        if _CLOCK_BARE.fullmatch(found[2]):
-            return f'a time of the clock stands in quotes: {found[1]} = "{found[2].zfill(5)}"'
-        return f'a quantity or a word stands in quotes: {found[1]} = "{shown(found[2])}"'
-    return 'a line is key = value, such as fill = "4 L"; a table is [rota], a list of tables [[vessel]]'
+def file_problem(code: str, file: str, what: str, hint: str) -> Problem:
+    """A problem of the file as a whole."""
+    return Problem(code, Place(file), what, hint)

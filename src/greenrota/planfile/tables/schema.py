@@ -5,7 +5,7 @@ record in `rota/plan.py`, a line in `build.py` and one in `blank.toml`, and rene
 """
 
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import Field, ValidationInfo, field_validator
 
@@ -219,6 +219,15 @@ class OutputTable(Table):
     )
 
 
+# `list` and `dict` would do, but pydantic reads the signature of a builtin with Python's tokenizer, for milliseconds.
+def _no_tables() -> list[Any]:
+    return []
+
+
+def _none_named() -> dict[str, Any]:
+    return {}
+
+
 class PlanTable(Table):
     """A plan for a rota of microalgae cultures."""
 
@@ -226,15 +235,15 @@ class PlanTable(Table):
     room: RoomTable
     water: WaterTable
     nutrient: list[NutrientTable] = Field(min_length=1)
-    starter: list[StarterTable] = Field(default_factory=list)
+    starter: list[StarterTable] = Field(default_factory=_no_tables)
     vessel: list[VesselTable] = Field(min_length=1)
     cycle: CycleTable = CycleTable()
     tank: TankTable | None = None
-    consumer: list[ConsumerTable] = Field(default_factory=list)
+    consumer: list[ConsumerTable] = Field(default_factory=_no_tables)
     prices: PricesTable = PricesTable()
     work: WorkTable = WorkTable()
-    away: list[AwayTable] = Field(default_factory=list)
-    strain: dict[NameText, StrainTable] = Field(default_factory=dict)
-    medium: dict[NameText, MediumTable] = Field(default_factory=dict)
+    away: list[AwayTable] = Field(default_factory=_no_tables)
+    strain: dict[NameText, StrainTable] = Field(default_factory=_none_named)
+    medium: dict[NameText, MediumTable] = Field(default_factory=_none_named)
     risk: RiskTable | None = None
     output: OutputTable = OutputTable()

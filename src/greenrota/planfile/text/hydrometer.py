@@ -8,7 +8,7 @@ from greenrota.culture.water.seawater import TEMPERATURE_MAX_C, Hydrometer
 from greenrota.planfile.text.spelling import shown
 from greenrota.planfile.text.units import QuantityError, quantity
 
-PRINTED = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?)([CF])/([0-9]{1,3}(?:\.[0-9]{1,3})?)([CF])")
+PRINTED = r"([0-9]{1,3}(?:\.[0-9]{1,3})?)([CF])/([0-9]{1,3}(?:\.[0-9]{1,3})?)([CF])"
 
 
 def read_hydrometer(text: str) -> Hydrometer:
@@ -20,7 +20,7 @@ def read_hydrometer(text: str) -> Hydrometer:
     Hydrometer(sample_c=20.0, reference_c=4.0)
     """
     hint = 'it is printed on the hydrometer, for example "25C/25C", "20C/4C" or "60F/60F"'
-    found = PRINTED.fullmatch(text)
+    found = re.fullmatch(PRINTED, text)
     if found is None:
         raise QuantityError("bad-hydrometer", f'"{shown(text)}" is no reference of a hydrometer', hint)
     sample_c, reference_c = (

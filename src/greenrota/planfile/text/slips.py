@@ -12,12 +12,11 @@ LEAST_GRAVITY, MOST_GRAVITY = (
     1.06,
 )  # our choice: what hydrometers for seawater show, 1.000 to 1.040, and some
 _NUMBER = r"([0-9]+(?:\.[0-9]+)?)"
-_DROPS = re.compile(_NUMBER + r" ?(?:drops?|gtts?)(?: ?/ ?| per | an? )(L|l|litre|liter|gal|gallon)")
-_SHARED_OUT = re.compile(
-    _NUMBER + r" ?m[Ll](?: ?/ ?| per )([0-9]+(?:\.[0-9]+)?) ?(L|l|litres?|liters?|gal|gallons?)"
-)
-_IN_PPM = re.compile(_NUMBER + r" ?ppm")
-_IN_PERCENT = re.compile(_NUMBER + r" ?%")
+# Texts, for they are seldom wanted: `re` compiles each when it is first used.
+_DROPS = _NUMBER + r" ?(?:drops?|gtts?)(?: ?/ ?| per | an? )(L|l|litre|liter|gal|gallon)"
+_SHARED_OUT = _NUMBER + r" ?m[Ll](?: ?/ ?| per )([0-9]+(?:\.[0-9]+)?) ?(L|l|litres?|liters?|gal|gallons?)"
+_IN_PPM = _NUMBER + r" ?ppm"
+_IN_PERCENT = _NUMBER + r" ?%"
 
 
 def meant(text: str, wanted: Sequence[Kind]) -> str:
@@ -30,11 +29,11 @@ def meant(text: str, wanted: Sequence[Kind]) -> str:
     measures = {kind.measures for kind in wanted}
     if "a specific gravity" in measures and (gravity := _bare_gravity(text)):
         return f'a specific gravity carries its unit: write "{gravity} SG"'
-    if "a salinity" in measures and (found := _IN_PPM.fullmatch(text)):
+    if "a salinity" in measures and (found := re.fullmatch(_IN_PPM, text)):
         return f'write "{float(found[1]) / 1000.0:g} ppt"; 1000 ppm are 1 ppt'
-    if "a salinity" in measures and (found := _IN_PERCENT.fullmatch(text)):
+    if "a salinity" in measures and (found := re.fullmatch(_IN_PERCENT, text)):
         return f'write "{float(found[1]) * 10.0:g} ppt"; 1 % is 10 ppt'
-    if "a mass concentration" in measures and (found := _IN_PPM.fullmatch(text)):
+    if "a mass concentration" in measures and (found := re.fullmatch(_IN_PPM, text)):
         return f'write "{found[1]} mg/L"; in water 1 ppm is 1 mg/L'
     if "a dose" in measures:
         return _dose_meant(text)
@@ -51,9 +50,9 @@ def _bare_gravity(text: str) -> str:
 
 
 def _dose_meant(text: str) -> str:
-    if found := _DROPS.fullmatch(text):
+    if found := re.fullmatch(_DROPS, text):
         return f'write "{float(found[1]):g} drops/{_per(found[2])}"'
-    if (found := _SHARED_OUT.fullmatch(text)) and float(found[2]) > 0.0:
+    if (found := re.fullmatch(_SHARED_OUT, text)) and float(found[2]) > 0.0:
         return f'write "{float(found[1]) / float(found[2]):g} mL/{_per(found[3])}"'
     return ""
 

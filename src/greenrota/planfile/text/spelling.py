@@ -3,8 +3,6 @@
 Only what stands in `SPELLINGS` is read. A kind (`KINDS`) is what a key of the plan asks for, such as a volume.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import NamedTuple
 

@@ -1,8 +1,8 @@
-"""Read text with a unit as a number. No other module knows pint.
+"""Read text with a unit as a number.
 
 The text must follow a strict grammar of our own: a plain finite number, at most one space, a unit of `spelling.py`.
-pint gives the factor between two units and never sees the text. The factor is an exact fraction and the result is
-rounded to a float once, so "1500 mL" and "1.5 L" give the same number.
+The factor between two units is an exact fraction and the result is rounded to a float once, so "1500 mL" and "1.5 L"
+give the same number.
 """
 
 from __future__ import annotations
@@ -10,30 +10,20 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
-from functools import cache, lru_cache
-from importlib import resources
-from typing import TYPE_CHECKING
+from functools import lru_cache
 
+from greenrota.planfile.text.factors import factor
 from greenrota.planfile.text.slips import meant
 from greenrota.planfile.text.spelling import KINDS, SPELLINGS, Kind, nearest_unit, shown
 
-if TYPE_CHECKING:
-    from pint import UnitRegistry
-
-# Steps of a prefix of the SI (brochure of 2019, table 7), known by heart, for a metric plan is read without pint.
-_PREFIXES = {
-    ("litre", "millilitre"): Fraction(1000),
-    ("millilitre", "litre"): Fraction(1, 1000),
-    ("kilogram", "gram"): Fraction(1000),
-    ("milligram", "gram"): Fraction(1, 1000),
-}
 LONGEST = 64  # characters in a quantity; our choice
 LONGEST_MESSAGE = 400  # characters, escapes not counted; our choice
 NUMBER = r"[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]{1,2})?"
 _QUANTITY = re.compile(rf"({NUMBER}) ?([^0-9\s.,+\-][^\s]*|1/day)")
-_COMMA = re.compile(r"([0-9]+),([0-9]+)( ?\S*)")
-_SPACED = re.compile(r"([0-9]{1,3}(?:[ '_\u00a0\u202f][0-9]{3})+(?:\.[0-9]+)?)( ?\S*)")
-_LOOSE = re.compile(rf"({NUMBER})\s*(\S.*)")
+# Texts, for they are seldom wanted: `re` compiles each when it is first used.
+_COMMA = r"([0-9]+),([0-9]+)( ?\S*)"
+_SPACED = r"([0-9]{1,3}(?:[ '_\u00a0\u202f][0-9]{3})+(?:\.[0-9]+)?)( ?\S*)"
+_LOOSE = rf"({NUMBER})\s*(\S.*)"
 
 
 class QuantityError(ValueError):
@@ -97,36 +87,8 @@ def _dimension_hint(spelling: str, number: str, wanted: Kind) -> str:
 
 
 def _convert(number: str, definition: str, base: str) -> float:
-    factor, offset = _factor(definition, base)
-    return float(Fraction(number) * factor + offset)
-
-
-@cache
-def _factor(definition: str, base: str) -> tuple[Fraction, Fraction]:
-    """Exact factor and offset from one unit of `units.txt` to another."""
-    if definition == base:
-        return Fraction(1), Fraction(0)
-    if (step := _PREFIXES.get((definition, base))) is not None:
-        return step, Fraction(0)
-    new = registry().Quantity
-    zero, one = (Fraction(new(Fraction(n), definition).to(base).magnitude) for n in (0, 1))
-    return one - zero, zero
-
-
-@cache
-def registry() -> UnitRegistry[Fraction]:
-    """Our own small pint registry, built on first use: exact fractions, no cache on disk."""
-    import pint
-
-    lines = (
-        resources.files("greenrota.planfile.text")
-        .joinpath("units.txt")
-        .read_text(encoding="utf-8")
-        .splitlines()
-    )
-    made: UnitRegistry[Fraction] = pint.UnitRegistry(None, non_int_type=Fraction, cache_folder=None)
-    made.load_definitions(lines)
-    return made
+    times, offset = factor(definition, base)
+    return float(Fraction(number) * times + offset)
 
 
 def _unknown_unit(text: str, number: str, spelling: str, wanted: Sequence[Kind]) -> QuantityError:
@@ -150,13 +112,13 @@ def _misspelt(text: str, wanted: Sequence[Kind]) -> QuantityError:
         return wrong(f"is longer than {LONGEST} characters")
     if slip := meant(text, wanted):
         return wrong("has no unit" if text[-1:].isdigit() else "is not written as a quantity", slip)
-    if found := _COMMA.fullmatch(text):
+    if found := re.fullmatch(_COMMA, text):
         whole, part, rest = found.groups()
         choices = f'"{whole}.{part}{rest}"' + (f' or "{whole}{part}{rest}"' if len(part) == 3 else "")
         return wrong(
             "has a comma in the number", f"write {choices}: a decimal point, and no mark for thousands"
         )
-    if found := _SPACED.fullmatch(text):
+    if found := re.fullmatch(_SPACED, text):
         plain = "".join(c for c in found[1] if c.isascii() and (c.isdigit() or c == "."))
         return wrong("has a thousands mark", f'write "{plain}{found[2]}"')
     if text[:1] in "-+\u2212" and text:
@@ -167,7 +129,7 @@ def _misspelt(text: str, wanted: Sequence[Kind]) -> QuantityError:
         )
     if text != text.strip():
         return wrong("has a space around it", f'write "{text.strip()}"')
-    if found := _LOOSE.fullmatch(text):
+    if found := re.fullmatch(_LOOSE, text):
         number, rest = found[1], re.sub(r"\s+", " ", found[2])
         if near := nearest_unit(rest, wanted) if not rest[:1].isdigit() and "*" not in rest else "":
             return wrong("is not written as a quantity", f'write "{number} {near}"')

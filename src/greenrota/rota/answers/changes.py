@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 from greenrota.logbook.entry import Entry
 from greenrota.rota.rota import Rota
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.amounts import Amounts
+from greenrota.rota.tasks.task import Task
 
 SAME_SHARE = 0.005  # amounts that differ by less than half a percent are the same pour; our choice
 SAME_ML = 0.5  # half a millilitre or less of culture or water is the same pour; our choice

@@ -4,11 +4,8 @@ The range comes from the spreads of the strain, and after counts from the vessel
 without a count the answer is what it was before it.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -118,10 +115,10 @@ class _Known(NamedTuple):
     bench: Bench
     series: VesselCounts
     before: Estimate
-    update: Update | None
+    update: "Update | None"
 
     @classmethod
-    def of(cls, rota: Rota, vessel: str, counts: VesselCounts) -> _Known:
+    def of(cls, rota: Rota, vessel: str, counts: VesselCounts) -> "_Known":
         bench = rota.benches[vessel]
         before = before_counts(bench)
         series = newest_counts(counts, MOST_COUNTS)
@@ -182,8 +179,8 @@ def _ahead(
     place = bench.lit(choice_light_h(rota, choice))
     share_of_rate = place.rate_per_day / bench.rate_per_day if bench.rate_per_day > 0.0 else 0.0
     ceiling_per_ml = min(known.after.ceiling_per_ml, nutrient_ceiling_per_ml(bench, fed))
-    estimate = replace(
-        known.after, rate_per_day=known.after.rate_per_day * share_of_rate, ceiling_per_ml=ceiling_per_ml
+    estimate = known.after._replace(
+        rate_per_day=known.after.rate_per_day * share_of_rate, ceiling_per_ml=ceiling_per_ml
     )
     grown = ceiling_per_ml / top_per_ml if from_own_ceiling and top_per_ml > 0.0 else 1.0
     held_back = 0.0 if feed_on is None else _held_back_days(place, broth, fed, (feed_on - on).days)

@@ -26,7 +26,7 @@ def planned_further(rota: Rota, through: date, progress: Progress | None = None)
         return rota
     decisions = rota.found.decisions
     renewals = {**rota.start_state.renewals, **kept_renewals(_record(rota), decisions)}
-    start_state = replace(rota.start_state, renewals=renewals)
+    start_state = rota.start_state._replace(renewals=renewals)
     context = context_through(rota.context, through, Settled(rota.through, frozenset(decisions.harvests)))
     held = with_undecided(
         decisions, rota.previous
@@ -44,7 +44,7 @@ def laid_down(remembered: Sequence[EarlierRota], rota: Rota, plan: str) -> tuple
     if rota.found.cut_short:
         return tuple(remembered)
     return tuple(
-        replace(each, decisions=with_undecided(each.decisions, rota.found.decisions))
+        each._replace(decisions=with_undecided(each.decisions, rota.found.decisions))
         if each.plan == plan
         else each
         for each in remembered

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 
 from greenrota.rota.earlier.record import Due, EarlierRota
@@ -50,4 +49,4 @@ def due_in_both(one: EarlierRota, other: EarlierRota) -> EarlierRota:
         if name in other.due and other.due[name].parent == each.parent
     }
     late = {name: max(on, other.overdue[name]) for name, on in one.overdue.items() if name in other.overdue}
-    return replace(one, due=due, overdue=late)
+    return one._replace(due=due, overdue=late)

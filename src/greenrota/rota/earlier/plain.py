@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import types
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date
 from functools import cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
+Reader = Callable[[Any], Any]
 Json = dict[str, Any] | list[Any] | str | int | float | bool | None
 
 
@@ -51,55 +52,92 @@ def from_plain(kind: Any, given: Any) -> Any:
     >>> from_plain(Mapping[str, date], {"north/1": "2027-02-08"})
     {'north/1': datetime.date(2027, 2, 8)}
     """
-    origin, inner = get_origin(kind), get_args(kind)
-    if origin in (Union, types.UnionType):
-        return _one_of(inner, given)
-    if isinstance(kind, type) and _field_names(kind) is not None:
-        hints = _hints(kind)
-        _must(isinstance(given, dict) and given.keys() == hints.keys())
-        return kind(**{name: from_plain(hint, given[name]) for name, hint in hints.items()})
-    if origin in (dict, Mapping):
-        _must(isinstance(given, dict))
-        return {from_plain(inner[0], key): from_plain(inner[1], each) for key, each in given.items()}
-    if origin in (tuple, frozenset):
-        return _several(origin, inner, given)
-    if kind is date:
-        _must(isinstance(given, str))
-        return date.fromisoformat(given)
-    if kind is float:
-        _must(isinstance(given, (int, float)) and not isinstance(given, bool))
-        return float(given)
-    _must(type(given) is kind)
-    return given
-
-
-def _several(origin: Any, inner: tuple[Any, ...], given: Any) -> Any:
-    """A tuple or a set; a tuple of fixed length has a type for each place."""
-    _must(isinstance(given, list))
-    each: list[Any] = given
-    if origin is frozenset or inner[-1] is Ellipsis:
-        return origin(from_plain(inner[0], one) for one in each)
-    _must(len(each) == len(inner))
-    return tuple(from_plain(kind, one) for kind, one in zip(inner, each, strict=True))
-
-
-def _one_of(kinds: tuple[Any, ...], given: Any) -> Any:
-    if given is None:
-        _must(type(None) in kinds)
-        return None
-    for kind in kinds:
-        if kind is not type(None):
-            try:
-                return from_plain(kind, given)
-            except ValueError:
-                continue
-    raise ValueError("no such value")
+    return _reader(kind)(given)
 
 
 @cache
-def _hints(kind: type) -> dict[str, Any]:
+def _reader(kind: Any) -> Reader:
+    """What reads values of a type; a type is looked at once, for a file holds many values of few types."""
+    origin, inner = get_origin(kind), get_args(kind)
+    if origin in (Union, types.UnionType):
+        return _one_of(inner)
+    if isinstance(kind, type) and _field_names(kind) is not None:
+        return _record(kind)
+    if origin in (dict, Mapping):
+        return _mapping(_reader(inner[0]), _reader(inner[1]))
+    if origin in (tuple, frozenset):
+        return _several(origin, inner)
+    if kind is date:
+        return _day
+    return _float if kind is float else _exactly(kind)
+
+
+def _record(kind: type) -> Reader:
     hints = get_type_hints(kind)
-    return {name: hints[name] for name in _field_names(kind) or ()}
+    readers = {name: _reader(hints[name]) for name in _field_names(kind) or ()}
+
+    def read(given: Any) -> Any:
+        _must(isinstance(given, dict) and given.keys() == readers.keys())
+        return kind(**{name: reader(given[name]) for name, reader in readers.items()})
+
+    return read
+
+
+def _mapping(key: Reader, value: Reader) -> Reader:
+    def read(given: Any) -> Any:
+        _must(isinstance(given, dict))
+        return {key(name): value(each) for name, each in given.items()}
+
+    return read
+
+
+def _several(origin: Any, inner: tuple[Any, ...]) -> Reader:
+    """A tuple or a set; a tuple of fixed length has a type for each place."""
+    readers = [_reader(kind) for kind in inner if kind is not Ellipsis]
+
+    def read(given: Any) -> Any:
+        _must(isinstance(given, list))
+        if origin is frozenset or inner[-1] is Ellipsis:
+            return origin(readers[0](each) for each in given)
+        _must(len(given) == len(readers))
+        return tuple(reader(each) for reader, each in zip(readers, given, strict=True))
+
+    return read
+
+
+def _one_of(kinds: tuple[Any, ...]) -> Reader:
+    readers = [_reader(kind) for kind in kinds if kind is not type(None)]
+
+    def read(given: Any) -> Any:
+        if given is None:
+            _must(type(None) in kinds)
+            return None
+        for reader in readers:
+            try:
+                return reader(given)
+            except ValueError:
+                continue
+        raise ValueError("no such value")
+
+    return read
+
+
+def _day(given: Any) -> date:
+    _must(isinstance(given, str))
+    return date.fromisoformat(given)
+
+
+def _float(given: Any) -> float:
+    _must(isinstance(given, (int, float)) and not isinstance(given, bool))
+    return float(given)
+
+
+def _exactly(kind: Any) -> Reader:
+    def read(given: Any) -> Any:
+        _must(type(given) is kind)
+        return given
+
+    return read
 
 
 def _field_names(kind: type) -> tuple[str, ...] | None:

@@ -3,14 +3,14 @@
 A convenience and never a truth: without it the dates are chosen anew from plan and logbook.
 """
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields, is_dataclass
+from dataclasses import fields, is_dataclass
 from datetime import date
 from itertools import groupby
+from typing import NamedTuple
 
+from greenrota.frozen import FrozenDict
 from greenrota.logbook.entry import Entry
 from greenrota.rota.plan import Plan
 from greenrota.rota.rota import Rota
@@ -19,16 +19,14 @@ from greenrota.rota.simulate.decisions import Decisions, after_day, with_undecid
 NOTHING_LOGGED = ""  # the digest of no entries
 
 
-@dataclass(frozen=True, slots=True)
-class Due:
+class Due(NamedTuple):
     """The day a task was due, and what its batch comes from."""
 
     on: date
     parent: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class EarlierRota:
+class EarlierRota(NamedTuple):
     """The rota of a day, as far as later ones rest on it.
 
     `plan` and `entries` are digests of the plan and of the standing entries up to the day `on`. `previous` and
@@ -46,14 +44,14 @@ class EarlierRota:
     decisions: Decisions
     exact: bool = False
     cut_short: bool = False
-    parents: Mapping[str, str] = field(default_factory=dict)
+    parents: Mapping[str, str] = FrozenDict()
     broken_down: frozenset[str] = frozenset()
-    due: Mapping[str, Due] = field(default_factory=dict)
-    overdue: Mapping[str, date] = field(default_factory=dict)
-    rate_spreads: Mapping[str, float] = field(default_factory=dict)
+    due: Mapping[str, Due] = FrozenDict()
+    overdue: Mapping[str, date] = FrozenDict()
+    rate_spreads: Mapping[str, float] = FrozenDict()
 
     @classmethod
-    def of(cls, rota: Rota, plan: str, entries: str) -> EarlierRota:
+    def of(cls, rota: Rota, plan: str, entries: str) -> "EarlierRota":
         """What is to be remembered of a rota: what it decided, and what was decided before for later days."""
         simulated = rota.simulation
         later = after_day(rota.previous, rota.through)

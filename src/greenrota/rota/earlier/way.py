@@ -4,11 +4,10 @@ Every rota rests on the one before it and keeps its dates where they are still p
 it has to change.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from typing import NamedTuple
 
 from greenrota.logbook.entry import Entry
@@ -17,14 +16,13 @@ from greenrota.rota.earlier.keeping import due_in_both, kept_decisions, kept_ren
 from greenrota.rota.earlier.record import NOTHING_LOGGED, EarlierRota, plan_digest
 from greenrota.rota.replay.logged import LoggedState, inspections
 from greenrota.rota.replay.replay import Moment, replays
-from greenrota.rota.replay.spreads import replays_with_spreads
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.search import SearchResult, found_before, search
 from greenrota.rota.search.trials import Progress
 from greenrota.rota.simulate.context import Context, context_for, context_from
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.start import StartState, start_from_plan
-from greenrota.rota.tasks.measured import as_measured
+from greenrota.rota.tasks.measured import measured_amounts
 from greenrota.rota.tasks.task import Task, tasks_from
 
 # Between an earlier rota and the one asked for, at most so many days with entries are planned one by one, and at most
@@ -73,7 +71,7 @@ def first_rota(
 
 def before_all(rota: Rota, digest: str) -> EarlierRota:
     """What is to be remembered of the rota before anything was logged; its day lies before that of any entry."""
-    return replace(EarlierRota.of(rota, digest, NOTHING_LOGGED), on=date.min)
+    return EarlierRota.of(rota, digest, NOTHING_LOGGED)._replace(on=date.min)
 
 
 class Way(NamedTuple):
@@ -106,6 +104,8 @@ class Way(NamedTuple):
 
         What an entry changed is so set against a rota of the same day, with the same horizon.
         """
+        from greenrota.rota.replay.spreads import replays_with_spreads  # what is remembered knows its spreads
+
         moments = [Moment(day, evening) for day in days for evening in (False, True)]
         if not days or days[-1] != asked:
             moments.append(Moment(asked))
@@ -158,8 +158,8 @@ class Way(NamedTuple):
         """The rota that was remembered, without any search."""
         logged = next(replays(self.context, self.entries, [Moment(known.on)]))
         place = context_from(self.context, known.on)
-        start_state = replace(
-            logged.start_state(), renewals=known.held_renewals, rate_spreads=known.rate_spreads
+        start_state = logged.start_state()._replace(
+            renewals=known.held_renewals, rate_spreads=known.rate_spreads
         )
         found = found_before(place, start_state, known.previous, known.decisions, known.exact)
         rota = _rota(place, start_state, known.previous, found)
@@ -177,7 +177,7 @@ def _replanned(
     """The rota on a day, as near to the one before it as the logbook allows; after an interrupt it is not searched."""
     previous = Decisions() if before is None else kept_decisions(before, logged)
     renewals = {} if before is None else kept_renewals(before, previous)
-    start_state = replace(logged.start_state(), renewals=renewals, rate_spreads=rate_spreads)
+    start_state = logged.start_state()._replace(renewals=renewals, rate_spreads=rate_spreads)
     hurried = before is not None and before.cut_short
     found = search(context, start_state, previous, progress, 0 if hurried else None, most=most)
     if hurried:
@@ -194,13 +194,13 @@ def _rota(context: Context, start_state: StartState, previous: Decisions, found:
 
 def tasks_of(context: Context, start_state: StartState, found: SearchResult) -> tuple[Task, ...]:
     """The events of a search as tasks, with amounts as instruments show them."""
-    tasks = tasks_from(
+    return tasks_from(
         context.benches,
         found.simulated.events,
         start_state.mixing(context.plan, context.open_days),
         found.simulated.choices,
+        partial(measured_amounts, state=start_state.state, plan=context.plan),
     )
-    return as_measured(tasks, start_state.state, context.plan)
 
 
 def _with_log(rota: Rota, logged: LoggedState) -> Rota:

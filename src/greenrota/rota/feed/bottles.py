@@ -1,11 +1,9 @@
 """Harvest bottles one by one: what the logbook says about them, and the state of each on a day."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from greenrota.rota.state.state import HarvestBottle
 
@@ -15,8 +13,7 @@ WITHHELD: tuple[BottleState, ...] = ("suspect", "condemned")  # nothing of these
 _STATE_WORDS: Mapping[BottleState, str] = {"condemned": "bad", "poured_away": "poured away"}
 
 
-@dataclass(frozen=True, slots=True)
-class BottleEntry:
+class BottleEntry(NamedTuple):
     """What an entry of the logbook says of harvested culture on a day.
 
     given: to `consumer`, from `bottle` (None: the oldest first). given-away and discarded: out of `bottle`, `volume_ml`

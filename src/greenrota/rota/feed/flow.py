@@ -1,7 +1,5 @@
 """Flow: what goes in and out of harvest bottles day by day, by the plan's claims and by the logbook."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from types import MappingProxyType

@@ -1,7 +1,5 @@
 """Pouring out of harvest bottles: a day's claim, or what the logbook says was given, removed or measured."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date

@@ -1,7 +1,5 @@
 """Rations: who gets how much of the harvest every day, of which strains, and in which order."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 

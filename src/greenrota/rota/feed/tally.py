@@ -1,12 +1,10 @@
 """Tally: how many days go short of their ration, quick enough for a search that asks thousands of times."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from greenrota.frozen import FrozenDict
 from greenrota.rota.feed.bottles import BottleEntry, by_day
 from greenrota.rota.feed.flow import earliest_harvest, fillings, first_day, first_harvests, serve_days
 from greenrota.rota.feed.pouring import SHORT_ML, Filled, apply_entries
@@ -69,8 +67,7 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
     return Tally(short_days, short, fed, spoiled, come - gone)
 
 
-@dataclass(frozen=True, slots=True)
-class OnHand:
+class OnHand(NamedTuple):
     """What there is in the morning of the first day of a tally: good bottles with what is left in them.
 
     `known` is how many bottles of the state it accounts for; those after them are still to be filled. `given` are the
@@ -81,7 +78,7 @@ class OnHand:
     bottles: tuple[HarvestBottle, ...] = ()
     known: int = 0
     given: frozenset[str] = frozenset()
-    begins: Mapping[str, int] = field(default_factory=dict)
+    begins: Mapping[str, int] = FrozenDict()
 
 
 def on_hand(

@@ -1,10 +1,8 @@
 """Tank: nitrate and phosphate that come with the rations, as a bracket, added up as if nothing left the tank."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.data.medium import ion_mg_per_l
 from greenrota.culture.growth.broth import ML_PER_L, leftover_umol_l
@@ -15,20 +13,19 @@ from greenrota.rota.plan import TANK, Plan
 LIMIT_SLACK = 1e-9  # share of a limit that rounding may take, so that a figure just at it passes; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Bracket:
+class Bracket(NamedTuple):
     """mg/L of an ion: all taken up by the cells, as projected, and none taken up."""
 
     low: float = 0.0
     middle: float = 0.0
     high: float = 0.0
 
-    def __add__(self, other: Bracket) -> Bracket:
+    def plus(self, other: "Bracket") -> "Bracket":
+        """The sum of both."""
         return Bracket(self.low + other.low, self.middle + other.middle, self.high + other.high)
 
 
-@dataclass(frozen=True, slots=True)
-class TankDay:
+class TankDay(NamedTuple):
     """What the rations of a day bring to a litre of tank water (mg), and what they have brought since the first day."""
 
     on: date
@@ -55,8 +52,8 @@ def _days(plan: Plan, rations: DailyRations, tank_ml: float) -> Iterator[TankDay
     nitrate_so_far = phosphate_so_far = Bracket()
     for day in rations.days:
         nitrate, phosphate = _brought(plan, day.portions, tank_ml)
-        nitrate_so_far += nitrate
-        phosphate_so_far += phosphate
+        nitrate_so_far = nitrate_so_far.plus(nitrate)
+        phosphate_so_far = phosphate_so_far.plus(phosphate)
         yield TankDay(day.on, nitrate, phosphate, nitrate_so_far, phosphate_so_far)
 
 
@@ -72,8 +69,8 @@ def _brought(plan: Plan, portions: Iterable[Portion], tank_ml: float) -> tuple[B
             if strain is None  # grown once, in the plan no more: its quota is not known
             else leftover_umol_l(broth, strain)
         )
-        nitrate += _bracket("nitrate", dissolved[0], broth.nitrogen_umol_l, share)
-        phosphate += _bracket("phosphate", dissolved[1], broth.phosphorus_umol_l, share)
+        nitrate = nitrate.plus(_bracket("nitrate", dissolved[0], broth.nitrogen_umol_l, share))
+        phosphate = phosphate.plus(_bracket("phosphate", dissolved[1], broth.phosphorus_umol_l, share))
     return nitrate, phosphate
 
 

@@ -1,7 +1,5 @@
 """Counts: the logbook of one vessel as a series of starts, re-seeds, feeds and counts that can be fitted."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace

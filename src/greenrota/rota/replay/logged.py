@@ -1,7 +1,5 @@
 """Logged state: all that follows from the logbook up to a day, and what has to be inspected."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
@@ -62,7 +60,7 @@ class LoggedState:
     doubtful_counts: dict[str, DoubtfulCount] = field(default_factory=dict)
     planned_starts: dict[str, float] = field(default_factory=dict)
 
-    def copy(self, as_of: date) -> LoggedState:
+    def copy(self, as_of: date) -> "LoggedState":
         """The state on a day, in a copy that stays as it is when more of the logbook is read."""
         return LoggedState(
             self.recorder.copy(),

@@ -1,7 +1,5 @@
 """Observed: what notes in the logbook say was seen or measured in a vessel."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import NamedTuple

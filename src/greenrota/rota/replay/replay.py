@@ -4,8 +4,6 @@ Every entry is taken as written. What cannot be (a vessel the plan does not know
 problem, and the nearest possible thing is done; no entry is dropped.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 from typing import NamedTuple, assert_never

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import replace
 from datetime import date
 from itertools import product
 from math import prod
@@ -31,9 +30,9 @@ def try_all(trials: Trials) -> bool:
     """Try every combination, depth first; False if the budget ends before."""
     try:
         for sharings in _sharing_sets(trials):
-            shared = trials.weigh(replace(trials.previous, sharings=sharings))
+            shared = trials.weigh(trials.previous._replace(sharings=sharings))
             for starts in _start_sets(trials, shared):
-                _try_batches(trials, replace(trials.previous, sharings=sharings, starts=starts))
+                _try_batches(trials, trials.previous._replace(sharings=sharings, starts=starts))
     except BudgetSpent:
         return False
     return True
@@ -73,13 +72,13 @@ def _further(trials: Trials, found: Trial, decisions: Decisions) -> list[Decisio
     for batch in (choice.batch.id for choice in found.simulated.choices):
         if batch in restarts and batch not in decisions.restarts:
             return [
-                replace(decisions, restarts={**decisions.restarts, batch: day}) for day in restarts[batch]
+                decisions._replace(restarts={**decisions.restarts, batch: day}) for day in restarts[batch]
             ]
         task = next((task for task in topups if batch_and_number(task)[0] == batch), None)
         if task is not None:
-            return [replace(decisions, topups={**decisions.topups, task: day}) for day in topups[task]]
+            return [decisions._replace(topups={**decisions.topups, task: day}) for day in topups[task]]
         if batch in days and batch not in decisions.harvests:
-            return [replace(decisions, harvests={**decisions.harvests, batch: day}) for day in days[batch]]
+            return [decisions._replace(harvests={**decisions.harvests, batch: day}) for day in days[batch]]
         if batch in keeps and batch not in decisions.keeps:
-            return [replace(decisions, keeps={**decisions.keeps, batch: share}) for share in keeps[batch]]
+            return [decisions._replace(keeps={**decisions.keeps, batch: share}) for share in keeps[batch]]
     return []

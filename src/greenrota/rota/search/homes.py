@@ -4,8 +4,6 @@ A place counts only while the strain could be started again from it: a vessel th
 empty, a bottle in which enough cells are alive for a restart.
 """
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence

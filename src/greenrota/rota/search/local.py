@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 from functools import partial
 from typing import NoReturn
@@ -161,7 +160,7 @@ def _by_rule(trials: Trials, rule: Callable[[HarvestChoice], date]) -> Trial:
         days = {choice.batch.id: rule(choice) for choice in trials.free_choices(found)}
         if days.items() <= found.decisions.harvests.items():
             break
-        found = trials.weigh(replace(previous, harvests={**previous.harvests, **days}))
+        found = trials.weigh(previous._replace(harvests={**previous.harvests, **days}))
     return found
 
 

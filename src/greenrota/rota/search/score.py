@@ -6,8 +6,6 @@ or fast; few working days; few changes; little that is harvested and not eaten; 
 are not a term, because no task is ever put on one.
 """
 
-from __future__ import annotations
-
 import math
 from collections import Counter
 from collections.abc import Mapping

@@ -4,12 +4,8 @@ Every candidate is a set of `Decisions`, simulated by `simulate` and scored by `
 rule of the rota.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
-from greenrota.rota.search.exact import combinations_seen, try_all
-from greenrota.rota.search.local import free_decisions, search_until_spent
 from greenrota.rota.search.score import Score
 from greenrota.rota.search.trials import BudgetSpent, Progress, Trials
 from greenrota.rota.simulate.context import Context
@@ -59,6 +55,10 @@ def search(
     the rota, at most `most`, None: `MOST_BATCHES`); with 0 nothing is searched: previous dates stay, the others are
     the cheapest at first sight. A KeyboardInterrupt ends the search with the best so far, marked `cut_short`.
     """
+    # what tries is loaded for a search only: remembered dates do without
+    from greenrota.rota.search.exact import try_all
+    from greenrota.rota.search.local import free_decisions, search_until_spent
+
     trials = Trials(context, start_state, previous, progress)
     if budget is None:
         budget = usual_budget(len(trials.best.simulated.choices), free_decisions(trials, trials.best), most)
@@ -95,6 +95,8 @@ def usual_budget(batches: int, decisions: int, most: int | None = None) -> int:
 
 def _is_small(trials: Trials) -> bool:
     """True if all combinations can be tried, as far as the first simulation shows."""
+    from greenrota.rota.search.exact import combinations_seen
+
     return combinations_seen(trials) * trials.cost(trials.best) <= EXACT_BATCHES
 
 

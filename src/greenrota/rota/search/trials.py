@@ -3,8 +3,6 @@
 The budget counts simulated batches, not seconds, so the same plan gives the same rota on every machine.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from datetime import date
 from typing import NamedTuple

@@ -6,7 +6,7 @@ A harvest day that no decision names is the cheapest of the possible days, judge
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from greenrota.rota.ids import batch_and_number, task_id
@@ -18,7 +18,7 @@ from greenrota.rota.simulate.projection import Projection, harvest_days, project
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.opendays import DAY
-from greenrota.rota.state.scale_up import TopUp, scale_up
+from greenrota.rota.state.scale_up import scale_up
 from greenrota.rota.state.state import Culture
 
 # Costs in "days of waiting": what a day must save before it is worth this. All our choice.
@@ -44,15 +44,15 @@ class Load:
 
     def is_full(self, on: date) -> bool:
         """True when the day has as many jobs as the plan wants on a day."""
-        return self._jobs_per_day is not None and self._jobs[on] >= self._jobs_per_day
+        return self._jobs_per_day is not None and self._jobs.get(on, 0) >= self._jobs_per_day
 
     def harvests(self, on: date, strain: str) -> int:
         """Harvests of a strain already planned on a day."""
-        return self._harvests[on, strain]
+        return self._harvests.get((on, strain), 0)
 
 
 def pick_day(options: Sequence[date], projection: Projection, load: Load, strain: str) -> date | None:
-    """The cheapest of the possible days, the earliest of equals; None if there is none."""
+    """The cheapest of the possible days, which stand in order, the earliest of equals; None if there is none."""
     due = projection.pinned_on or projection.ripe_on
     if due is None or not options:
         return None
@@ -67,15 +67,7 @@ def pick_day(options: Sequence[date], projection: Projection, load: Load, strain
             total += CROWDED_COST
         return total + SHARED_COST * load.harvests(day, strain)
 
-    return min(options, key=lambda day: (cost(day), day))
-
-
-def _before_harvest(projection: Projection, topups: Sequence[TopUp]) -> Iterator[tuple[date, EventKind]]:
-    """The days on which something is done to a batch by a rule of its kind."""
-    for topup in topups:
-        yield topup.on, "topup"
-    if projection.feed_on is not None:
-        yield projection.feed_on, "feed"
+    return min(options, key=cost)
 
 
 class Agenda:
@@ -129,11 +121,12 @@ class Agenda:
             taken = pick_day(options, projection, self._load, bench.strain.name)
         if taken is not None:
             self._put(taken, "harvest", vessel, bench.strain.name)
-        for on, kind in _before_harvest(projection, topups):
-            if on <= self._through and (taken is None or on < taken):
-                self._put(on, kind, vessel)
+        last = self._through if taken is None else min(self._through, taken - DAY)
+        if projection.feed_on is not None and projection.feed_on <= last:
+            self._put(projection.feed_on, "feed", vessel)
         for topup in topups:
-            if topup.on <= self._through and (taken is None or topup.on < taken):
+            if topup.on <= last:
+                self._put(topup.on, "topup", vessel)
                 name = task_id(culture.batch.id, "topup", topup.number)
                 days = tuple(day for day in topup.options if day <= self._through)
                 self.topups.append(TopUpChoice(name, culture.batch, days, topup.on))

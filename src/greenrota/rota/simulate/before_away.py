@@ -4,16 +4,14 @@ In order: the usual carry-over if it lasts; a thinner one, though none that is a
 fridge. An earlier harvest is up to the search, which moves the dates.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from datetime import date
 from typing import NamedTuple
 
-from greenrota.culture.growth.broth import ML_PER_L, Broth, mix, seawater
+from greenrota.culture.growth.broth import ML_PER_L, Broth
 from greenrota.rota.plan import Away, Plan
 from greenrota.rota.simulate.context import Context
-from greenrota.rota.simulate.projection import harvest_days, project
+from greenrota.rota.simulate.projection import harvest_days, over_ripe_on, project
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.cycle import Cycle
 from greenrota.rota.state.opendays import DAY
@@ -96,14 +94,13 @@ def _overrun(
 ) -> Away | None:
     """The days away in which the re-seeded batch would become over-ripe with no open day before; None if none."""
     kept = broth._replace(volume_l=min(way.keep_l, broth.volume_l))
-    new_l = bench.vessel.fill_l - kept.volume_l
-    fresh = bench.dosed(mix(kept, seawater(new_l, bench.salinity_psu)), new_l)
-    projection = project(bench.lit(way.light_h), cycle, fresh, on, on, False, context.open_days)
-    over_on, through = projection.over_on, context.horizon(on)
+    fresh, place = bench.topped_up(kept, bench.vessel.fill_l - kept.volume_l), bench.lit(way.light_h)
+    over_on, through = over_ripe_on(place, cycle, fresh, on, context.open_days), context.horizon(on)
     if over_on is None or over_on > through:
         return None
     gone = next((each for each in context.plan.away if on < each.last and each.first <= over_on), None)
     if gone is None:
         return None
+    projection = project(place, cycle, fresh, on, on, False, context.open_days)
     days = harvest_days(projection, on + DAY, through, context.open_days)
     return None if any(day < over_on for day in days) else gone

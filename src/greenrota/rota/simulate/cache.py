@@ -1,22 +1,20 @@
 """Cache of the effects of actions, so that a search that simulates a plan a thousand times works each out once.
 
-The effect of an action depends only on the frozen records it starts from and on its own figures. It is kept as a
-`Trace` under the identity (`id`) of those records and the figures. The trace keeps the records alive, so that no
+The effect of an action depends only on the frozen record it starts from and on its own figures. It is kept as a
+`Trace` under the identity (`id`) of that record and the figures. The trace keeps the record alive, so that no
 identity is used twice.
 """
 
-from __future__ import annotations
-
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable
 from typing import NamedTuple, TypeVar, cast
 
 from greenrota.rota.state.state import Batch, Culture, FridgeBottle, HarvestBottle, State
 
 
 class Trace(NamedTuple):
-    """What an action changed in a state. `result` is what it returned, `roots` the records it started from."""
+    """What an action changed in a state. `result` is what it returned, `root` the record it started from."""
 
-    roots: tuple[object, ...]
+    root: object
     cultures: tuple[tuple[str, Culture | None], ...]
     bottles: tuple[tuple[str, FridgeBottle | None], ...]
     batches: tuple[Batch, ...]
@@ -43,7 +41,6 @@ class Trace(NamedTuple):
 
 
 Result = TypeVar("Result")
-Record = TypeVar("Record")
 
 
 class ActionCache:
@@ -64,52 +61,38 @@ class ActionCache:
         self,
         state: State,
         touched: tuple[str, ...],
-        roots: tuple[object, ...],
+        root: object,
         figures: tuple[Hashable, ...],
         act: Callable[[], Result],
     ) -> Result:
         """Do an action on a state, or repeat its known effect.
 
-        No two actions may have the same `roots` (the frozen records it starts from) and `figures` (everything else).
+        No two actions may have the same `root` (the frozen record it starts from) and `figures` (everything else).
         `touched` names every vessel and bottle it may change.
         """
         if not self._keeps:
             return act()
-        key = (*map(id, roots), *figures)
+        key = (id(root), *figures)
         trace = self._traces.get(key)
         if trace is None:
-            trace = self._traces[key] = _traced(state, touched, roots, act)
+            trace = self._traces[key] = _traced(state, touched, root, act)
         else:
             trace.apply_to(state)
         return cast(Result, trace.result)
 
 
-def _traced(
-    state: State, touched: tuple[str, ...], roots: tuple[object, ...], act: Callable[[], object]
-) -> Trace:
+def _traced(state: State, touched: tuple[str, ...], root: object, act: Callable[[], object]) -> Trace:
     """Do an action for the first time and note what it changed."""
-    culture = [state.cultures.get(name) for name in touched]
-    bottles = [state.bottles.get(name) for name in touched]
-    numbers = [state.numbers.get(name, 0) for name in touched]
+    cultures, bottles, numbers = state.cultures, state.bottles, state.numbers
+    before = [(name, cultures.get(name), bottles.get(name), numbers.get(name, 0)) for name in touched]
     harvests = len(state.harvests)
     result = act()
-    opened = [
-        name for name, number in zip(touched, numbers, strict=True) if state.numbers.get(name, 0) > number
-    ]
-    return Trace(
-        roots=roots,
-        cultures=_changed(touched, culture, state.cultures),
-        bottles=_changed(touched, bottles, state.bottles),
-        batches=tuple(state.cultures[name].batch for name in opened),
-        harvests=tuple(state.harvests[harvests:]),
-        result=result,
-    )
-
-
-def _changed(
-    names: tuple[str, ...], before: Sequence[Record | None], after: Mapping[str, Record]
-) -> tuple[tuple[str, Record | None], ...]:
-    """The entries that are new, other, or gone (None)."""
-    return tuple(
-        (name, after.get(name)) for name, old in zip(names, before, strict=True) if after.get(name) is not old
-    )
+    grown, drawn, opened = [], [], []
+    for name, culture, bottle, number in before:  # what is new, other, or gone (None)
+        if cultures.get(name) is not culture:
+            grown.append((name, cultures.get(name)))
+        if bottles.get(name) is not bottle:
+            drawn.append((name, bottles.get(name)))
+        if numbers.get(name, 0) > number:
+            opened.append(cultures[name].batch)
+    return Trace(root, tuple(grown), tuple(drawn), tuple(opened), tuple(state.harvests[harvests:]), result)

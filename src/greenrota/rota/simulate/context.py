@@ -1,7 +1,5 @@
 """Context: what all simulations of one plan share."""
 
-from __future__ import annotations
-
 from collections.abc import Hashable, Mapping
 from datetime import date, timedelta
 from typing import NamedTuple

@@ -1,19 +1,16 @@
 """Decisions: what a simulation is to do where the plan leaves a choice, and how one of them is changed."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
+from greenrota.frozen import FrozenDict
 from greenrota.rota.ids import batch_and_number
 from greenrota.rota.state.sharing import Sharing
 from greenrota.rota.state.state import vessel_and_number, vessel_of
 
 
-@dataclass(frozen=True, slots=True)
-class Decisions:
+class Decisions(NamedTuple):
     """What the simulation is to use instead of its own choice, where that is possible.
 
     `harvests` are days by batch id, `keeps` the share of the working volume that stays in the vessel at the harvest of
@@ -21,12 +18,12 @@ class Decisions:
     the days of top-ups by the id of the task, `restarts` those of emptied vessels by the batch that they open.
     """
 
-    harvests: Mapping[str, date] = field(default_factory=dict)
-    starts: Mapping[str, date] = field(default_factory=dict)
-    keeps: Mapping[str, float] = field(default_factory=dict)
-    sharings: Mapping[str, Sharing] = field(default_factory=dict)
-    topups: Mapping[str, date] = field(default_factory=dict)
-    restarts: Mapping[str, date] = field(default_factory=dict)
+    harvests: Mapping[str, date] = FrozenDict()
+    starts: Mapping[str, date] = FrozenDict()
+    keeps: Mapping[str, float] = FrozenDict()
+    sharings: Mapping[str, Sharing] = FrozenDict()
+    topups: Mapping[str, date] = FrozenDict()
+    restarts: Mapping[str, date] = FrozenDict()
 
 
 Value = TypeVar("Value")
@@ -34,19 +31,19 @@ Value = TypeVar("Value")
 
 def with_harvest(decisions: Decisions, batch: str, on: date) -> list[Decisions]:
     """The decisions with another day for a harvest: with what follows in the vessel kept, then with that left open."""
-    moved = replace(decisions, harvests={**decisions.harvests, batch: on})
+    moved = decisions._replace(harvests={**decisions.harvests, batch: on})
     return _and_open(moved, *vessel_and_number(batch))
 
 
 def with_keep(decisions: Decisions, batch: str, share: float) -> list[Decisions]:
     """The decisions with another carry-over at a harvest: with what follows in the vessel kept, then left open."""
-    moved = replace(decisions, keeps={**decisions.keeps, batch: share})
+    moved = decisions._replace(keeps={**decisions.keeps, batch: share})
     return _and_open(moved, *vessel_and_number(batch))
 
 
 def with_topup(decisions: Decisions, topup: str, on: date) -> list[Decisions]:
     """The decisions with another day for a top-up: with what follows in the vessel kept, then with that left open."""
-    moved = replace(decisions, topups={**decisions.topups, topup: on})
+    moved = decisions._replace(topups={**decisions.topups, topup: on})
     batch, number = batch_and_number(topup)
     vessel, counted = vessel_and_number(batch)
     opened = _open_after(moved, vessel, counted - 1)  # its own harvest follows it
@@ -55,28 +52,27 @@ def with_topup(decisions: Decisions, topup: str, on: date) -> list[Decisions]:
         for each, day in moved.topups.items()
         if batch_and_number(each)[0] == batch and batch_and_number(each)[1] <= number
     }
-    opened = replace(opened, topups={**opened.topups, **earlier})
+    opened = opened._replace(topups={**opened.topups, **earlier})
     return _both(moved, opened)
 
 
 def with_restart(decisions: Decisions, batch: str, on: date) -> list[Decisions]:
     """The decisions with another day for a restart: with what follows in the vessel kept, then with that left open."""
-    moved = replace(decisions, restarts={**decisions.restarts, batch: on})
+    moved = decisions._replace(restarts={**decisions.restarts, batch: on})
     vessel, number = vessel_and_number(batch)
     opened = _open_after(moved, vessel, number - 1)  # the batch that it opens follows it
-    opened = replace(opened, restarts={**opened.restarts, batch: on})
+    opened = opened._replace(restarts={**opened.restarts, batch: on})
     return _both(moved, opened)
 
 
 def with_start(decisions: Decisions, vessel: str, on: date) -> list[Decisions]:
     """The decisions with another day for a first filling: with what follows in the vessel kept, then left open."""
-    return _and_open(replace(decisions, starts={**decisions.starts, vessel: on}), vessel, 0)
+    return _and_open(decisions._replace(starts={**decisions.starts, vessel: on}), vessel, 0)
 
 
 def with_undecided(decisions: Decisions, others: Decisions) -> Decisions:
     """The decisions, and those of others about batches and first fillings that they leave open."""
-    return replace(
-        decisions,
+    return decisions._replace(
         harvests={**others.harvests, **decisions.harvests},
         starts={**others.starts, **decisions.starts},
         keeps={**others.keeps, **decisions.keeps},
@@ -98,12 +94,12 @@ def after_day(decisions: Decisions, on: date) -> Decisions:
 
 def with_sharing(decisions: Decisions, sharing: Sharing) -> Decisions:
     """The decisions with a starter shared out in another way; what follows in its vessels is left open."""
-    changed = replace(decisions, sharings={**decisions.sharings, sharing.source: sharing})
+    changed = decisions._replace(sharings={**decisions.sharings, sharing.source: sharing})
     before = decisions.sharings.get(sharing.source)
     vessels = {*sharing.vessels, *(() if before is None else before.vessels)}
     for vessel in sorted(vessels):
         changed = _open_after(changed, vessel, 0)
-    return replace(changed, starts={name: on for name, on in changed.starts.items() if name not in vessels})
+    return changed._replace(starts={name: on for name, on in changed.starts.items() if name not in vessels})
 
 
 def without_vessels(decisions: Decisions, vessels: Collection[str]) -> Decisions:
@@ -141,8 +137,7 @@ def _both(kept: Decisions, opened: Decisions) -> list[Decisions]:
 
 def _open_after(decisions: Decisions, vessel: str, number: int) -> Decisions:
     """The decisions without those on a vessel's batches after a number."""
-    return replace(
-        decisions,
+    return decisions._replace(
         harvests=_without_later(decisions.harvests, vessel, number),
         keeps=_without_later(decisions.keeps, vessel, number),
         topups={

@@ -24,6 +24,7 @@ from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.sharing import Allotment, StarterShare, allot
 from greenrota.rota.state.state import Culture, batch_id
 
+RENEWAL_GAP_DAYS = 3  # between the renewals of two vessels of a strain; our choice
 MOST_WAIT = 3  # open days by which a restart may wait once a source gives it a start; our choice
 
 
@@ -55,6 +56,7 @@ class Waiting:
         self.patient: list[str] = []
         self.urgent: list[str] = []
         self._broken_down: set[str] = set()
+        self._empty: tuple[date | None, Mapping[str, list[str]]] = None, {}
 
     def line_up(self, empty: Sequence[str]) -> None:
         """Share starters out among vessels that were never filled, and line up those that wait for an inoculum."""
@@ -94,6 +96,19 @@ class Waiting:
         self.urgent.append(vessel)
         self._broken_down.add(vessel)
 
+    def lately_empty(self, on: date) -> Mapping[str, list[str]]:
+        """Vessels that wait or were emptied in the days before a day, by strain, as they are when it is first asked."""
+        asked_on, found = self._empty
+        if asked_on != on:
+            found = defaultdict(list)
+            since = on - timedelta(days=RENEWAL_GAP_DAYS)
+            lately = [name for name, emptied in self._recorder.emptied_since(since) if emptied < on]
+            for name in (*self.urgent, *lately):
+                if name in self._context.benches:
+                    found[self._context.benches[name].strain.name].append(name)
+            self._empty = on, found
+        return found
+
     def _start_days(self, gift: StarterShare) -> tuple[date, ...]:
         """The open days within one cycle on which a vessel may be started; the first one after it if none is."""
         open_days = self._context.open_days
@@ -111,6 +126,8 @@ class Waiting:
 
     def give_at_harvest(self, bench: Bench, culture: Culture, on: date) -> None:
         """Let one patient vessel of the strain take its first filling from this harvest."""
+        if not self.patient:
+            return
         strain, put_off, benches = bench.strain.name, self._start_state.put_off, self._context.benches
         takers = (n for n in self.patient if put_off.get(n) != on and benches[n].strain.name == strain)
         name = next(takers, None)
@@ -190,6 +207,8 @@ class Waiting:
             promised_ml,
             kept_l,
             context.open_days.on_or_before(last, on) or on,
+            known={},
+            harvested={},
         )
 
     def _restart(

@@ -1,7 +1,5 @@
 """Events and intervals: the records of a simulation, from which tasks, rations, charts and the score are made."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from datetime import date
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Projection: when a batch will be fed, ripe and over-ripe, and on which days it may be harvested."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from datetime import date, timedelta
@@ -52,65 +50,77 @@ def project(
 
     `filled` is the day of its last top-up, None for a vessel that was filled at once.
     """
+    top_per_ml = bench.ceiling_per_ml(broth)
     feed_on, gain = None, 0.0
     if not fed:
-        feed_on, gain = _feeding(
-            bench, cycle, broth, started, started if filled is None else filled, on, open_days
-        )
-    ready_on, ripe_on, over_on, to_ripe = _window(bench, cycle, broth, started, on, feed_on)
-    pinned_on = None if cycle.pinned_days is None else _after(started, cycle.pinned_days)
-    growth_days = 0.0 if ripe_on is None else max(0.0, to_ripe - broth.lag_days)
-    return Projection(ready_on, ripe_on, over_on, pinned_on, feed_on, gain, growth_days)
+        filled = started if filled is None else filled
+        feed_on, gain = _feeding(bench, cycle, broth, top_per_ml, started, filled, on, open_days)
+    since, settled, top_per_ml = _settled(bench, cycle, broth, top_per_ml, on, feed_on)
+    rate_per_day = bench.rate_per_day
+    to_ripe = days_to_share(settled, RIPE_SHARE, top_per_ml, rate_per_day)
+    to_ready = days_to_share(settled, READY_SHARE, top_per_ml, rate_per_day)
+    ripe_on = _after(since, to_ripe - ROUNDING, math.ceil)
+    growth_days = max(0.0, float((since - on).days) + to_ripe - broth.lag_days)
+    return Projection(
+        _after(since, to_ready - ROUNDING, math.ceil),
+        ripe_on,
+        _over_on(settled, top_per_ml, rate_per_day, since, started),
+        None if cycle.pinned_days is None else _after(started, cycle.pinned_days),
+        feed_on,
+        gain,
+        0.0 if ripe_on is None else growth_days,
+    )
+
+
+def over_ripe_on(bench: Bench, cycle: Cycle, broth: Broth, on: date, open_days: OpenDays) -> date | None:
+    """The day alone on which a batch that is filled on a day counts as over-ripe, as `project` gives it."""
+    top_per_ml = bench.ceiling_per_ml(broth)
+    feed_on, _ = _feeding(bench, cycle, broth, top_per_ml, on, on, on, open_days)
+    since, settled, top_per_ml = _settled(bench, cycle, broth, top_per_ml, on, feed_on)
+    return _over_on(settled, top_per_ml, bench.rate_per_day, since, on)
 
 
 def _feeding(
     bench: Bench,
     cycle: Cycle,
     broth: Broth,
+    top_per_ml: float,
     started: date,
     filled: date,
     on: date,
     open_days: OpenDays,
 ) -> tuple[date | None, float]:
-    low = bench.ceiling(broth).per_ml
-    gain = (
-        bench.ceiling(bench.dosed(broth, broth.volume_l * cycle.feed_dose)).per_ml / low - 1.0 if low else 0.0
-    )
+    gain = 0.0
+    if top_per_ml:
+        fed = fed_broth(bench, cycle, broth)
+        gain = bench.ceiling_per_ml(fed) / top_per_ml - 1.0
     if cycle.feed_day is not None:
         wanted = started + timedelta(days=cycle.feed_day)
         return (open_days.on_or_after(max(wanted, on), wanted + timedelta(days=2)), gain)
     if gain < FEED_GAIN:
         return None, gain
-    days = days_to_share(broth, FEED_AT_SHARE, low, bench.rate_per_day)
+    days = days_to_share(broth, FEED_AT_SHARE, top_per_ml, bench.rate_per_day)
     if math.isinf(days):
         return None, gain
     earliest, due = max(on, filled + timedelta(days=SETTLE_DAYS)), _after(on, days)
     return (None if due is None else open_days.on_or_before(max(due, earliest), earliest)), gain
 
 
-def _window(
-    bench: Bench, cycle: Cycle, broth: Broth, started: date, on: date, feed_on: date | None
-) -> tuple[date | None, date | None, date | None, float]:
-    """The days on which it is ready, ripe and over-ripe, and the days from `on` until it is ripe."""
-    since = on
-    if feed_on is not None:
-        broth = fed_broth(bench, cycle, bench.grow(broth, float((feed_on - on).days)))
-        since = feed_on
-    top = bench.ceiling(broth).per_ml
-    to_ready, to_ripe, to_still = (
-        days_to_share(broth, share, top, bench.rate_per_day)
-        for share in (READY_SHARE, RIPE_SHARE, STATIONARY_SHARE)
-    )
-    to_still -= min(
-        _days_past(broth, STATIONARY_SHARE, top, bench.rate_per_day), float((since - started).days)
-    )
-    grace = 1.0 + GRACE_DAYS
-    return (
-        _after(since, to_ready - ROUNDING, math.ceil),
-        _after(since, to_ripe - ROUNDING, math.ceil),
-        _after(since, to_still + grace, math.floor),
-        float((since - on).days) + to_ripe,
-    )
+def _settled(
+    bench: Bench, cycle: Cycle, broth: Broth, top_per_ml: float, on: date, feed_on: date | None
+) -> tuple[date, Broth, float]:
+    """The day from which on nothing more is added, the broth on that day and its ceiling: after the second dose."""
+    if feed_on is None:
+        return on, broth, top_per_ml
+    fed = fed_broth(bench, cycle, bench.grow(broth, float((feed_on - on).days)))
+    return feed_on, fed, bench.ceiling_per_ml(fed)
+
+
+def _over_on(broth: Broth, top_per_ml: float, rate_per_day: float, since: date, started: date) -> date | None:
+    """The day on which a broth counts as over-ripe; it has stood still since the start of its batch at the longest."""
+    past = _days_past(broth, STATIONARY_SHARE, top_per_ml, rate_per_day)
+    to_still = days_to_share(broth, STATIONARY_SHARE, top_per_ml, rate_per_day)
+    return _after(since, to_still - min(past, float((since - started).days)) + (1.0 + GRACE_DAYS), math.floor)
 
 
 def _days_past(broth: Broth, share: float, ceiling_per_ml: float, rate_per_day: float) -> float:

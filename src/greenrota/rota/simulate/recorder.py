@@ -50,7 +50,7 @@ class Recorder:
             self.state.cultures[name] = grown
             return grown, Interval(before.batch, before.on, on, before.broth, before.light_h)
 
-        culture, interval = self.cache.do(self.state, (name,), (before,), ("grow", on), grow)
+        culture, interval = self.cache.do(self.state, (name,), before, ("grow", on), grow)
         self.intervals.append(interval)
         return culture
 
@@ -80,7 +80,7 @@ class Recorder:
         number = self.state.numbers.get(bench.vessel.name, 0)
         figures = ("start", bench.vessel.name, number, source, volume_ml, on, filled_l)
         touched = (bench.vessel.name, source if giver is None else giver.vessel.name)
-        started = self.cache.do(self.state, touched, (root,), figures, act)
+        started = self.cache.do(self.state, touched, root, figures, act)
         self.events.append(started._replace(facts=facts))
 
     def act(
@@ -99,9 +99,9 @@ class Recorder:
         culture = self.living(bench, on)
 
         def act() -> Event:
-            return _event(kind, on, action())._replace(number=number)
+            return _event(kind, on, action(), number=number)
 
-        self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), (kind, *figures), act))
+        self.events.append(self.cache.do(self.state, (bench.vessel.name,), culture, (kind, *figures), act))
 
     def topup(self, bench: Bench, to_l: float, on: date) -> None:
         """Top a culture up that is being filled."""
@@ -118,10 +118,10 @@ class Recorder:
 
         def act() -> Event:
             done = actions.harvest(self.state, bench, volume_ml, on, barred)
-            return _event("harvest", on, done, volume_ml)._replace(barred=barred)
+            return _event("harvest", on, done, volume_ml, barred)
 
         figures = ("harvest", volume_ml, barred)
-        self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), figures, act))
+        self.events.append(self.cache.do(self.state, (bench.vessel.name,), culture, figures, act))
 
     def bank(self, bench: Bench, order: BankOrder, on: date) -> None:
         """Fill a fridge back-up; the bottles it replaces are retired."""
@@ -133,7 +133,7 @@ class Recorder:
             return _event("bank", on, actions.bank(self.state, bench, volume_ml, on), volume_ml, facts=order)
 
         touched = (bench.vessel.name, back_up_id(culture.batch.id))
-        self.events.append(self.cache.do(self.state, touched, (culture,), ("bank", order), act))
+        self.events.append(self.cache.do(self.state, touched, culture, ("bank", order), act))
 
     def reseed(self, bench: Bench, on: date, way: Reseeding) -> None:
         """Top up on what was kept back, under the light of the way chosen."""
@@ -144,7 +144,7 @@ class Recorder:
             done = actions.reseed(self.state, bench, on, way.light_h)
             return _event("reseed", on, done, keep_l * ML_PER_L, facts=way)
 
-        self.events.append(self.cache.do(self.state, (bench.vessel.name,), (culture,), ("reseed", way), act))
+        self.events.append(self.cache.do(self.state, (bench.vessel.name,), culture, ("reseed", way), act))
 
     def renew(self, bench: Bench, on: date, way: Reseeding) -> None:
         """Break a vessel down, after enough re-seeds or to park the strain while nobody is there."""
@@ -177,16 +177,8 @@ def _event(
     on: date,
     done: Effect,
     volume_ml: float = 0.0,
+    barred: bool = False,
+    number: int = 1,
     facts: Facts | None = None,
 ) -> Event:
-    return Event(
-        kind,
-        on,
-        done.batch,
-        done.before,
-        done.after,
-        volume_ml,
-        done.seawater_l,
-        done.label_doses_l,
-        facts=facts,
-    )
+    return Event(kind, on, *done[:3], volume_ml, *done[3:], barred, number, facts)

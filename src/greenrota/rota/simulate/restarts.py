@@ -1,9 +1,6 @@
 """Restarts: what an emptied vessel can be given on a day of the simulation, in the order of `state.donors`."""
 
-from __future__ import annotations
-
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import NamedTuple
 
@@ -16,13 +13,13 @@ from greenrota.rota.state.donors import Source, Turn
 from greenrota.rota.state.state import Culture, FridgeBottle, State
 
 
-@dataclass(frozen=True, slots=True)
-class Day:
+class Day(NamedTuple):
     """What a search for donors looks at: benches and cycles by vessel, the state, the day, and who may not give.
 
     `promised_ml` is what is set aside in each bottle for other vessels; `kept_l` what a vessel that is harvested today
     keeps, by vessel; `wait_until` the last open day within `donors.WAIT_DAYS`, today if there is none. `known` holds
-    the givers that were worked out already, by vessel.
+    the givers that were worked out already, by vessel; `harvested` the vessels that are harvested today in the order in
+    which they are asked, by strain.
     """
 
     benches: Mapping[str, Bench]
@@ -33,7 +30,8 @@ class Day:
     promised_ml: Mapping[str, float]
     kept_l: Mapping[str, float]
     wait_until: date
-    known: dict[str, tuple[Culture, Giver]] = field(default_factory=dict, compare=False)
+    known: "dict[str, tuple[Culture, Giver]]"
+    harvested: dict[str, list[str]]
 
 
 class Inoculum(NamedTuple):
@@ -63,7 +61,7 @@ class Restart(NamedTuple):
 
     `first`: it was never filled before; `lost` is what its culture died of, "" where it did not. `bottled` is the day
     on which a bottle was filled, None for a living source. `givers` are the vessels of the strain that are not
-    suspect, where the source is a harvest or a ripe vessel that one alone; `kin` is how many live in all, `bottles`
+    suspect, where the source is a harvest or a ripe vessel that one alone; `kin` is whether any lives at all, `bottles`
     whether a bottle that may give is there.
     """
 
@@ -75,7 +73,7 @@ class Restart(NamedTuple):
     lost: str
     bottled: date | None
     givers: tuple[Giver, ...]
-    kin: int
+    kin: bool
     bottles: bool
 
 
@@ -94,7 +92,7 @@ def facts(day: Day, taker: str, turn: Turn, source: str, lost: str) -> Restart:
         lost=lost,
         bottled=None if bottle is None else bottle.filled,
         givers=tuple(found),
-        kin=sum(name in benches and benches[name].strain.name == strain for name in day.state.cultures),
+        kin=any(name in benches and benches[name].strain.name == strain for name in day.state.cultures),
         bottles=any(living_bottles(day, strain, kind) for kind in donors.BOTTLES),
     )
 
@@ -104,17 +102,28 @@ def givers(day: Day, strain: str, harvested: bool = False) -> Iterator[Giver]:
 
     With `harvested` only those that are harvested today. Each is worked out when it is asked for.
     """
+    if not harvested:
+        names = _in_turn(day, strain, day.state.cultures)
+    else:
+        if strain not in day.harvested:  # a restart changes neither who they are nor their order
+            day.harvested[strain] = _in_turn(day, strain, day.kept_l)
+        names = day.harvested[strain]
+    for name in names:
+        yield _giver(day, name)
+
+
+def _in_turn(day: Day, strain: str, names: Iterable[str]) -> list[str]:
+    """Those of some vessels in which the strain lives and is not suspect, in the order in which they are asked."""
     living, benches = day.state.cultures, day.benches
-    names = [
+    own = [
         name
-        for name in (day.kept_l if harvested else living)
+        for name in names
         if name in living
         and name in benches
         and benches[name].strain.name == strain
         and living[name].batch.id not in day.suspect
     ]
-    for name in sorted(names, key=lambda name: _seniority(living[name], day.on)):
-        yield _giver(day, name)
+    return sorted(own, key=lambda name: _seniority(living[name], day.on))
 
 
 def _giver(day: Day, name: str) -> Giver:
@@ -200,7 +209,7 @@ def _portion_ml(day: Day, taker: Bench, density_per_ml: float, spare_ml: float) 
 
 
 def _density_then(giver: Giver) -> float:
-    return giver.bench.ceiling(giver.culture.broth).per_ml / (1.0 + giver.z_then)
+    return giver.bench.ceiling_per_ml(giver.culture.broth) / (1.0 + giver.z_then)
 
 
 def _seniority(culture: Culture, on: date) -> tuple[int, str]:
@@ -215,7 +224,7 @@ def _at(state: State, bench: Bench, on: date) -> Culture:
 
 
 def _z(bench: Bench, culture: Culture) -> float:
-    density, top = culture.broth.density_per_ml, bench.ceiling(culture.broth).per_ml
+    density, top = culture.broth.density_per_ml, bench.ceiling_per_ml(culture.broth)
     return top / density - 1.0 if min(density, top) > 0.0 else float("inf")
 
 

@@ -4,15 +4,12 @@ The rules for living batches are here, those for empty vessels in `empty_vessels
 `Decisions` passed in where they are possible, and from the rules elsewhere. The result depends on the arguments alone.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import date, timedelta
-from itertools import chain
+from datetime import date
 from typing import NamedTuple, assert_never
 
 from greenrota.culture.growth.broth import ML_PER_L
+from greenrota.frozen import FrozenDict
 from greenrota.rota.simulate.agenda import Agenda
 from greenrota.rota.simulate.before_away import Reseeding, leaving_on, reseeding
 from greenrota.rota.simulate.context import Context
@@ -28,13 +25,11 @@ from greenrota.rota.state.opendays import DAY
 from greenrota.rota.state.sharing import Allotment
 from greenrota.rota.state.state import Culture, State
 
-RENEWAL_GAP_DAYS = 3  # between the renewals of two vessels of a strain; our choice
 LATEST_RENEWAL = 3  # re-seeds by which a renewal may be put off for that; our choice
 LEAST_HARVEST_ML = 1.0  # less than this is not worth a task; our choice
 
 
-@dataclass(frozen=True, slots=True)
-class Simulation:
+class Simulation(NamedTuple):
     """What was simulated: events, the intervals between them, the days chosen, and the state at the end.
 
     `waiting` are the vessels that found no inoculum within the horizon; `allotments` the starters that are shared out,
@@ -50,23 +45,21 @@ class Simulation:
     waiting: tuple[str, ...]
     start_options: Mapping[str, tuple[date, ...]]
     allotments: tuple[Allotment, ...] = ()
-    keeps: Mapping[str, float] = field(default_factory=dict)
+    keeps: Mapping[str, float] = FrozenDict()
     topups: tuple[TopUpChoice, ...] = ()
     restarts: tuple[RestartChoice, ...] = ()
 
 
 class _Harvest(NamedTuple):
-    """What is to become of a batch at its harvest of the day. `kept_l` is what no restart may take from it."""
+    """What is to become of a batch at its harvest of the day.
+
+    `emptying`: the vessel stands empty afterwards; `kept_l` is what no restart may take from it.
+    """
 
     bench: Bench
-    renewing: bool
+    emptying: bool
     way: Reseeding
     kept_l: float
-
-    @property
-    def emptying(self) -> bool:
-        """True for a vessel that stands empty afterwards."""
-        return self.renewing or self.way.park
 
 
 def simulate(context: Context, start_state: StartState, decisions: Decisions) -> Simulation:
@@ -87,6 +80,7 @@ class _Run:
         self.waiting = Waiting(context, start_state, self.recorder, self.agenda, decisions)
         self.decided_keeps = decisions.keeps
         self.keeps: dict[str, float] = {}
+        self.last_away = max((gone.last for gone in context.plan.away), default=date.min)
 
     def run(self) -> Simulation:
         """Simulate every day of the horizon."""
@@ -162,11 +156,10 @@ class _Run:
         renewing = self._is_time_to_renew(bench, culture, on, emptied)
         share = 0.0 if renewing else self._keep_share(culture.batch.id, cycle)
         keep_l = min(culture.broth.volume_l, share * bench.vessel.fill_l)
-        way = Reseeding(keep_l)
-        if not renewing:
-            way = self._reseeding(bench, culture, keep_l, on, emptied)
+        way = Reseeding(keep_l) if renewing else self._reseeding(bench, culture, keep_l, on, emptied)
         poured = f"{culture.batch.id}/harvest" not in self.start_state.done
-        return _Harvest(bench, renewing, way, way.keep_l if poured else culture.broth.volume_l)
+        kept_l = way.keep_l if poured else culture.broth.volume_l
+        return _Harvest(bench, renewing or way.park, way, kept_l)
 
     def _keep_share(self, batch: str, cycle: Cycle) -> float:
         """The share of the working volume that stays at a harvest: as decided, else the usual one."""
@@ -202,22 +195,21 @@ class _Run:
         if late < 0 or late > LATEST_RENEWAL:
             return late >= 0
         own, strain = bench.vessel.name, bench.strain.name
-        since = on - timedelta(days=RENEWAL_GAP_DAYS)
-        lately = [name for name, emptied in self.recorder.emptied_since(since) if emptied < on]
-        kin = (self.context.benches.get(name) for name in (*self.waiting.urgent, *lately) if name != own)
-        return not any(other is not None and other.strain.name == strain for other in (*kin, *emptied))
+        if any(name != own for name in self.waiting.lately_empty(on).get(strain, ())):
+            return False
+        return not any(other.strain.name == strain for other in emptied)
 
     def _reseeding(
         self, bench: Bench, culture: Culture, keep_l: float, on: date, emptied: list[Bench]
     ) -> Reseeding:
         """How a vessel is re-seeded at its harvest; worked out once where days away lie ahead."""
-        if all(gone.last <= on for gone in self.context.plan.away):
+        if on >= self.last_away:
             return Reseeding(keep_l)
         spared = self._has_kin(bench, emptied)
         return self.context.cache.do(
             self.recorder.state,
             (),
-            (culture,),
+            culture,
             ("provision", keep_l, spared),
             lambda: reseeding(self.context, bench, culture.broth, keep_l, on, spared),
         )
@@ -227,10 +219,10 @@ class _Run:
         strain, gone = bench.strain.name, {bench.vessel.name, *(each.vessel.name for each in emptied)}
         cultures = self.recorder.state.cultures
         # Its own vessels are asked first, for one of them nearly always lives: of a thousand few are looked at.
-        near = ((name, cultures[name]) for name in self.context.kin[strain] if name in cultures)
-        return any(
-            name not in gone and other.batch.strain == strain for name, other in chain(near, cultures.items())
-        )
+        for name in self.context.kin[strain]:
+            if name in cultures and name not in gone and cultures[name].batch.strain == strain:
+                return True
+        return any(name not in gone and other.batch.strain == strain for name, other in cultures.items())
 
     def _pour_harvest(self, bench: Bench, keep_l: float, on: date) -> None:
         culture = self.recorder.state.cultures[bench.vessel.name]

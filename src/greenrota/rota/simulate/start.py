@@ -1,12 +1,11 @@
 """Start state: the state a simulation begins with."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.growth.broth import ML_PER_L
+from greenrota.frozen import FrozenDict
 from greenrota.rota.feed.bottles import BottleEntry
 from greenrota.rota.plan import Plan
 from greenrota.rota.state.opendays import DAY, OpenDays
@@ -14,8 +13,7 @@ from greenrota.rota.state.salt_water import MixedWater, Mixing
 from greenrota.rota.state.state import State, first_state
 
 
-@dataclass(frozen=True, slots=True)
-class StartState:
+class StartState(NamedTuple):
     """A state on a day, with what the logbook adds to it.
 
     `suspect` are batches and bottles that may not give; `emptied` the day a vessel was last emptied, `causes` why
@@ -29,14 +27,14 @@ class StartState:
     state: State
     as_of: date
     suspect: frozenset[str] = frozenset()
-    emptied: Mapping[str, date] = field(default_factory=dict)
-    causes: Mapping[str, str] = field(default_factory=dict)
+    emptied: Mapping[str, date] = FrozenDict()
+    causes: Mapping[str, str] = FrozenDict()
     done: frozenset[str] = frozenset()
-    renewals: Mapping[str, bool] = field(default_factory=dict)
-    put_off: Mapping[str, date] = field(default_factory=dict)
+    renewals: Mapping[str, bool] = FrozenDict()
+    put_off: Mapping[str, date] = FrozenDict()
     salt_water: tuple[MixedWater, ...] = ()
     bottle_entries: tuple[BottleEntry, ...] = ()
-    rate_spreads: Mapping[str, float] = field(default_factory=dict)
+    rate_spreads: Mapping[str, float] = FrozenDict()
 
     def is_broken_down(self, vessel: str) -> bool:
         """Whether a vessel stands empty because somebody emptied it, and not because its culture was lost."""

@@ -4,8 +4,6 @@ Each function moves a `State` forward and gives back the broth before and after.
 a state, for the logbook and the simulation alike. An action that asks for more than there is raises `Shortfall`.
 """
 
-from __future__ import annotations
-
 from datetime import date
 from typing import NamedTuple
 
@@ -144,16 +142,10 @@ def harvest(state: State, bench: Bench, volume_ml: float, on: date, barred: bool
         )
     after = draw(before.broth, min(volume_ml / ML_PER_L, before.broth.volume_l))
     state.cultures[bench.vessel.name] = before._replace(broth=after, harvests=before.harvests + 1)
+    batch, barred_on = before.batch.id, on if barred else None
+    name = harvest_id(batch, before.harvests)
     state.harvests.append(
-        HarvestBottle(
-            harvest_id(before.batch.id, before.harvests),
-            before.batch.id,
-            bench.strain.name,
-            on,
-            volume_ml,
-            before.broth,
-            barred_on=on if barred else None,
-        )
+        HarvestBottle(name, batch, bench.strain.name, on, volume_ml, before.broth, barred_on)
     )
     return Effect(before.batch, before.broth, after)
 

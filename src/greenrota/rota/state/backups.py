@@ -1,7 +1,5 @@
 """Back-ups: when a bottle in the fridge is filled at a harvest, and how much goes into it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from datetime import date
 from enum import Enum
@@ -91,13 +89,16 @@ def bank_order(
     away that are near: a bottle that is older than a week by then is not good enough either.
     """
     strain = bench.strain.name
-    own = [b for b in state.bottles.values() if b.parent is not None and b.strain == strain]
-    faults = {bottle.id: _fault(state, bottle, bench, on, least, suspect, leaving_on) for bottle in own}
-    if renewing and _is_alone(state, benches, bench):
+    alone = renewing and _is_alone(state, benches, bench)
+    faults: dict[str, BottleFault | None] = {}
+    for bottle in state.bottles.values():
+        if bottle.parent is not None and bottle.strain == strain:
+            faults[bottle.id] = fault = _fault(state, bottle, bench, on, least, suspect, leaving_on)
+            if fault is None and not alone:
+                return None
+    if alone:
         need = BankNeed.LAST_CULTURE
-    elif None in faults.values():
-        return None
-    elif own:
+    elif faults:
         need = BankNeed.REPLACES
     elif any(b.parent is not None and b.strain == strain for b in state.filled.values()):
         need = BankNeed.NONE_LEFT
@@ -135,9 +136,9 @@ def _fault(
         return BottleFault.SUSPECT
     if age_days >= REFRESH_SHARE * bench.strain.fridge_days:
         return BottleFault.OLD
-    alive_share = inoculum.fridge_share_alive(age_days, bench.strain.fridge_days)
-    cells = bottle.volume_ml * bottle.density_per_ml * alive_share
-    if is_drawn(state, bottle) and cells < least:
-        return BottleFault.DRAWN
+    if is_drawn(state, bottle):
+        alive_share = inoculum.fridge_share_alive(age_days, bench.strain.fridge_days)
+        if bottle.volume_ml * bottle.density_per_ml * alive_share < least:
+            return BottleFault.DRAWN
     old = leaving_on is not None and (leaving_on - bottle.filled).days > FRESH_DAYS
     return BottleFault.LEAVING if old else None

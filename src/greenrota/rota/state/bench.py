@@ -1,7 +1,5 @@
 """Bench: a vessel with its strain and the growth rate its place allows, worked out once per plan."""
 
-from __future__ import annotations
-
 from datetime import date
 from typing import NamedTuple
 
@@ -14,10 +12,10 @@ from greenrota.culture.growth.broth import (
     Ceiling,
     bench_ceiling_per_ml,
     ceiling,
+    ceiling_per_ml,
+    diluted,
     dose,
     grow,
-    mix,
-    seawater,
 )
 from greenrota.culture.growth.light import photoperiod_factor
 from greenrota.culture.growth.tolerance import cardinal_factor, salinity_factor
@@ -57,7 +55,7 @@ class Bench(NamedTuple):
         fill_l = self.vessel.fill_l
         return fill_l * ML_PER_L * inoculum.MIN_START_SHARE * bench_ceiling_per_ml(self.strain, fill_l)
 
-    def lit(self, light_h: float | None) -> Bench:
+    def lit(self, light_h: float | None) -> "Bench":
         """The same place under another photoperiod, in hours a day; None for its usual one."""
         if light_h is None:
             return self
@@ -67,9 +65,13 @@ class Bench(NamedTuple):
         """The ceiling of the vessel filled to its working volume: a vessel drawn low is lit no better."""
         return ceiling(broth, self.strain, self.vessel.fill_l)
 
+    def ceiling_per_ml(self, broth: Broth) -> float:
+        """The density of `ceiling` alone."""
+        return ceiling_per_ml(broth, self.strain, self.vessel.fill_l)
+
     def grow(self, broth: Broth, days: float) -> Broth:
         """The broth some untouched days later in this place."""
-        return grow(broth, self.ceiling(broth).per_ml, self.rate_per_day, days)
+        return grow(broth, self.ceiling_per_ml(broth), self.rate_per_day, days)
 
     def dosed(self, broth: Broth, label_doses_l: float) -> Broth:
         """The broth after the label dose for so many litres (litres times strength)."""
@@ -83,7 +85,7 @@ class Bench(NamedTuple):
 
     def topped_up(self, broth: Broth, seawater_l: float) -> Broth:
         """The broth with so many litres of new seawater poured in, and the label dose for these alone."""
-        return self.dosed(mix(broth, seawater(seawater_l, self.salinity_psu)), seawater_l)
+        return self.dosed(diluted(broth, seawater_l, self.salinity_psu), seawater_l)
 
     def bottled(self, volume_l: float, density_per_ml: float, filled: date, on: date) -> Broth:
         """Culture poured from a fridge bottle on a day: the living share of it, with its lag.

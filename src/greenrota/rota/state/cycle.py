@@ -1,7 +1,5 @@
 """Cycle: how much is kept back at a harvest and how many days lie between harvests."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import cache
 from typing import NamedTuple

@@ -4,8 +4,6 @@ The functions below work on single figures and on whole arrays. A culture is des
 the smaller, the riper.
 """
 
-from __future__ import annotations
-
 from enum import Enum
 from typing import Any, NamedTuple
 

@@ -1,7 +1,5 @@
 """Lineage: which culture comes from which, and how far a contamination may have travelled."""
 
-from __future__ import annotations
-
 from collections import defaultdict, deque
 from collections.abc import Iterable, Mapping
 from datetime import date

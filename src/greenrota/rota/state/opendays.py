@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from datetime import date, timedelta
 
 from greenrota.rota.plan import Plan
@@ -12,6 +13,9 @@ EVE_DAYS = (
 )
 
 
+_AHEAD_DAYS = 60  # listed beyond what was asked for, so that the list is seldom made again; our choice
+
+
 class OpenDays:
     """The days on which a task may be put: working weekdays that are not away days."""
 
@@ -19,6 +23,8 @@ class OpenDays:
         self._weekdays = plan.work.weekdays
         self._away = tuple((away.first, away.last) for away in plan.away)
         self._known: dict[date, bool] = {}
+        self._listed: list[date] = []  # the open days from the ordinal `_begin` to `_end`, both included
+        self._begin = self._end = plan.start.toordinal()
 
     def is_open(self, day: date) -> bool:
         """True when somebody is there to work."""
@@ -56,4 +62,9 @@ class OpenDays:
     def between(self, first: date, last: date) -> list[date]:
         """All open days from first to last, both included."""
         begin, end = first.toordinal(), last.toordinal()
-        return [day for day in map(date.fromordinal, range(begin, end + 1)) if self.is_open(day)]
+        if not self._listed or begin < self._begin or end > self._end:
+            self._begin = max(1, min(self._begin, begin - _AHEAD_DAYS))
+            self._end = min(date.max.toordinal(), max(self._end, end + _AHEAD_DAYS))
+            days = map(date.fromordinal, range(self._begin, self._end + 1))
+            self._listed = [day for day in days if self.is_open(day)]
+        return self._listed[bisect_left(self._listed, first) : bisect_right(self._listed, last)]

@@ -3,8 +3,6 @@
 A bucket is mixed for all the fillings that it can serve: those of the days in which it keeps, as far as its size goes.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from operator import itemgetter
@@ -100,29 +98,30 @@ class Mixing(NamedTuple):
         if not wanted:
             return ()
         worked = {on.toordinal() for on in work_days}
-        days: list[
-            int
-        ] = []  # of the buckets so far, never earlier than the one before, with the room in each
+        days: list[int] = []  # of the buckets so far, never earlier than the one before
         rooms: list[float] = []
         served: list[list[Fill]] = []
         shared_day: list[bool] = []
         fresh = 0  # the first bucket that still keeps
+        roomy: dict[float, int] = {}  # by size, the first bucket that had room: rooms only get smaller
         for fill in wanted:
             needed = fill.on.toordinal()
             while fresh < len(days) and days[fresh] < needed - KEEPS_DAYS:
                 fresh += 1
-            for n in range(fresh, len(days)):
-                if rooms[n] >= fill.seawater_ml:
-                    rooms[n] -= fill.seawater_ml
-                    served[n].append(fill)
+            size_ml = fill.seawater_ml
+            for n in range(max(fresh, roomy.get(size_ml, 0)), len(days)):
+                if rooms[n] >= size_ml:
                     break
             else:
-                day = self._day(fill.on, needed, worked)
+                n, day = len(days), self._day(fill.on, needed, worked)
                 shared_day.append(day in worked)
                 worked.add(day)
                 days.append(day)
-                rooms.append(self.most_ml + _ROUNDING_ML - fill.seawater_ml)
-                served.append([fill])
+                rooms.append(self.most_ml + _ROUNDING_ML)
+                served.append([])
+            roomy[size_ml] = n
+            rooms[n] -= size_ml
+            served[n].append(fill)
         return tuple(
             Bucket(date.fromordinal(day), tuple(of_bucket), shared)
             for day, of_bucket, shared in zip(days, served, shared_day, strict=True)

@@ -5,8 +5,6 @@ working volume. All shares are of the bench ceiling of the vessel filled to its 
 a little is lit no better.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
 from typing import NamedTuple

@@ -4,8 +4,6 @@ The order of the vessels in the plan does not matter: the least needy comes firs
 first by name.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import accumulate, groupby, islice, product

@@ -5,10 +5,8 @@ really holds. A source gives no more than is in it, and what it holds is never f
 step of the last pour. Seawater fills up to the working volume, and with the nutrient never past the brim.
 """
 
-from __future__ import annotations
-
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
@@ -20,7 +18,8 @@ from greenrota.rota.kinds import TASK_KINDS
 from greenrota.rota.plan import Plan, Vessel
 from greenrota.rota.state.salt_water import Fill
 from greenrota.rota.state.state import State, back_up_id
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.amounts import Amounts
+from greenrota.rota.tasks.task import Draft, Task
 
 
 class _Level(NamedTuple):
@@ -36,33 +35,31 @@ class _Level(NamedTuple):
             given_ml = measured_ml(max(0.0, self.poured_ml - after_ml))
         return min(given_ml, below_ml(self.poured_ml))
 
-    def without(self, given_ml: float, asked_ml: float) -> _Level:
+    def without(self, given_ml: float, asked_ml: float) -> "_Level":
         """What is left after a pour, in both ways of counting."""
         return _Level(max(0.0, self.poured_ml - given_ml), max(0.0, self.exact_ml - asked_ml))
 
 
-def as_measured(tasks: Iterable[Task], state: State, plan: Plan) -> tuple[Task, ...]:
-    """The tasks of a rota, in their order, each with `measured` beside its exact `amounts`.
+def measured_amounts(tasks: Sequence[Draft], state: State, plan: Plan) -> list[Amounts]:
+    """What instruments show of the tasks of a rota, which stand in their order.
 
     `state` is the one the rota was planned from. A prepare mixes what the tasks it serves pour.
     """
-    tasks, hands = tuple(tasks), _Hands(plan, state)
-    exact = {task.id: task.amounts for task in tasks}
-    found = {task.id: hands.measure(task) for task in tasks if task.kind != "prepare"}
-    return tuple(
-        replace(task, measured=found[task.id] if task.id in found else _mixed(task, exact, found))
-        for task in tasks
-    )
+    hands = _Hands(plan, state)
+    found = {task.id: (task.amounts, hands.measure(task)) for task in tasks if task.kind != "prepare"}
+    return [_mixed(task, found) if task.kind == "prepare" else found[task.id][1] for task in tasks]
 
 
-def _mixed(task: Task, exact: Mapping[str, Amounts], found: Mapping[str, Amounts]) -> Amounts:
-    """The measured pours of the fillings that a bucket serves, added up; of one that it serves in part, that part."""
-    parts = [
-        _share(task, fill)
-        if fill.task not in found or fill.seawater_ml != exact[fill.task].seawater_ml
-        else found[fill.task]
-        for fill in task.fills
-    ]
+def _mixed(task: Draft, found: Mapping[str, tuple[Amounts, Amounts]]) -> Amounts:
+    """The measured pours of the fillings that a bucket serves, added up; of one that it serves in part, that part.
+
+    `found` are the exact and the measured amounts of each filling.
+    """
+    parts = []
+    for fill in task.fills:
+        exact, read = found.get(fill.task, (None, None))
+        whole = exact is not None and fill.seawater_ml == exact.seawater_ml
+        parts.append(read if whole and read is not None else _share(task, fill))
     if not parts:
         return alone(task.amounts)
     return Amounts(
@@ -71,7 +68,7 @@ def _mixed(task: Task, exact: Mapping[str, Amounts], found: Mapping[str, Amounts
     )
 
 
-def _share(task: Task, fill: Fill) -> Amounts:
+def _share(task: Draft, fill: Fill) -> Amounts:
     """A part of a bucket by its exact amount."""
     whole_ml, salt_g = task.amounts.seawater_ml or 0.0, task.amounts.salt_g or 0.0
     salt_g = salt_g * fill.seawater_ml / whole_ml if whole_ml else 0.0
@@ -147,9 +144,9 @@ def _salt_g(given: Amounts, seawater_ml: float | None) -> float | None:
     return measured_g(mass_g) or mass_g
 
 
-def _whole_ml(vessel: Vessel, filled_ml: float) -> float:
+def _whole_ml(fill_l: float, filled_ml: float) -> float:
     """What stands in a vessel after a filling: the working volume, or the planned volume of a partial one."""
-    fill_ml = vessel.fill_l * ML_PER_L
+    fill_ml = fill_l * ML_PER_L
     return filled_ml if filled_ml < fill_ml - FINEST_ML else fill_ml
 
 
@@ -162,7 +159,7 @@ class _Hands:
         held |= {each.batch.id: each.broth.volume_l * ML_PER_L for each in state.cultures.values()}
         self._levels = {name: _Level(ml, ml) for name, ml in held.items()}
 
-    def measure(self, task: Task) -> Amounts:
+    def measure(self, task: Draft) -> Amounts:
         """By what its kind pours or takes; what comes from no level and changes none is measured alone."""
         has = TASK_KINDS[task.kind].amounts
         if "inoculum" in has:
@@ -182,64 +179,79 @@ class _Hands:
         self._levels[source] = level.without(given_ml, asked_ml)
         return given_ml
 
-    def _start(self, task: Task) -> Amounts:
+    def _start(self, task: Draft) -> Amounts:
         vessel, asked_ml = self._vessels[task.vessel], task.amounts.inoculum_ml or 0.0
         room_ml = min(vessel.fill_l, vessel.brim_l - sum(_nutrients(task.amounts).values()) / ML_PER_L)
         seed_ml = self._draw(task.parent, asked_ml, below_ml(room_ml * ML_PER_L))
         return self._filled(task, vessel, seed_ml, seed_ml)
 
-    def _reseed(self, task: Task) -> Amounts:
+    def _reseed(self, task: Draft) -> Amounts:
         vessel, kept_ml = self._vessels[task.vessel], task.amounts.inoculum_ml or 0.0
         level = self._levels.pop(task.parent, None)
         if level is None:
             return self._filled(task, vessel, measured_ml(kept_ml), kept_ml)
         return self._filled(task, vessel, below_ml(level.poured_ml), level.poured_ml)
 
-    def _filled(self, task: Task, vessel: Vessel, read_ml: float, there_ml: float) -> Amounts:
-        """Top up with seawater what was poured in by its measured volume, or what is really there if that is more."""
-        given, nutrients = task.amounts, _nutrients(task.amounts)
-        exact_ml = _whole_ml(vessel, (given.inoculum_ml or 0.0) + (given.seawater_ml or 0.0))
-        whole_ml = min(exact_ml, vessel.brim_l * ML_PER_L - sum(nutrients.values()))
-        seawater_ml = below_ml(whole_ml - max(read_ml, there_ml))
-        self._levels[task.batch] = _Level(there_ml + seawater_ml, exact_ml)
-        return Amounts(
-            inoculum_ml=read_ml,
-            seawater_ml=seawater_ml,
-            salt_g=_salt_g(given, seawater_ml),
-            nutrient_ml=nutrients,
-            keep_ml=None if given.keep_ml is None else read_ml,
+    def _filled(self, task: Draft, vessel: Vessel, read_ml: float, there_ml: float) -> Amounts:
+        read, self._levels[task.batch] = _filled(
+            task.amounts, vessel.fill_l, vessel.brim_l, read_ml, there_ml
         )
+        return read
 
-    def _top_up(self, task: Task) -> Amounts:
+    def _top_up(self, task: Draft) -> Amounts:
         """Fill up to the planned volume, from what is really there."""
         vessel, given, nutrients = self._vessels[task.vessel], task.amounts, _nutrients(task.amounts)
         level = self._levels[task.batch]
-        exact_ml = _whole_ml(vessel, level.exact_ml + (given.seawater_ml or 0.0))
+        exact_ml = _whole_ml(vessel.fill_l, level.exact_ml + (given.seawater_ml or 0.0))
         whole_ml = min(exact_ml, vessel.brim_l * ML_PER_L - sum(nutrients.values()))
         seawater_ml = below_ml(whole_ml - level.poured_ml)
         self._levels[task.batch] = _Level(level.poured_ml + seawater_ml, exact_ml)
         return Amounts(seawater_ml=seawater_ml, salt_g=_salt_g(given, seawater_ml), nutrient_ml=nutrients)
 
-    def _bank(self, task: Task) -> Amounts:
+    def _bank(self, task: Draft) -> Amounts:
         asked_ml = task.amounts.bank_ml or 0.0
         given_ml = self._draw(task.batch, asked_ml)
         self._levels[back_up_id(task.batch)] = _Level(given_ml, asked_ml)
         return Amounts(bank_ml=given_ml)
 
-    def _harvest(self, task: Task) -> Amounts:
-        """What is taken, never so much that less stays than is to be kept; and what stays then.
-
-        What needs a finer instrument to be kept is measured out first, and all the rest is taken: `harvest_ml`, to
-        the last whole step that the coarser instrument shows.
-        """
+    def _harvest(self, task: Draft) -> Amounts:
         asked_ml, keep_ml = task.amounts.harvest_ml or 0.0, task.amounts.keep_ml or 0.0
-        level = self._levels.get(task.batch, _Level(asked_ml + keep_ml, asked_ml + keep_ml))
-        kept_ml = min(measured_ml(keep_ml), level.poured_ml)
-        rest_ml = level.poured_ml - kept_ml
-        taken_ml = below_ml(rest_ml)
-        read = Amounts(harvest_ml=taken_ml, keep_ml=kept_ml)
-        if is_kept_first(read):
-            self._levels[task.batch] = level.without(rest_ml, asked_ml)
-            return read
-        left = self._levels[task.batch] = level.without(taken_ml, asked_ml)
-        return Amounts(harvest_ml=taken_ml, keep_ml=below_ml(left.poured_ml) if keep_ml else 0.0)
+        level = self._levels.get(task.batch) or _Level(asked_ml + keep_ml, asked_ml + keep_ml)
+        read, self._levels[task.batch] = _harvested(asked_ml, keep_ml, level)
+        return read
+
+
+@lru_cache(maxsize=4096)
+def _harvested(asked_ml: float, keep_ml: float, level: _Level) -> tuple[Amounts, _Level]:
+    """What is taken, never so much that less stays than is to be kept; what is read of that, and what stays then.
+
+    What needs a finer instrument to be kept is measured out first, and all the rest is taken: `harvest_ml`, to
+    the last whole step that the coarser instrument shows.
+    """
+    kept_ml = min(measured_ml(keep_ml), level.poured_ml)
+    rest_ml = level.poured_ml - kept_ml
+    taken_ml = below_ml(rest_ml)
+    read = Amounts(harvest_ml=taken_ml, keep_ml=kept_ml)
+    if is_kept_first(read):
+        return read, level.without(rest_ml, asked_ml)
+    left = level.without(taken_ml, asked_ml)
+    return Amounts(harvest_ml=taken_ml, keep_ml=below_ml(left.poured_ml) if keep_ml else 0.0), left
+
+
+@lru_cache(maxsize=4096)
+def _filled(
+    given: Amounts, fill_l: float, brim_l: float, read_ml: float, there_ml: float
+) -> tuple[Amounts, _Level]:
+    """Seawater on what was poured in by its measured volume, or on what is really there if that is more."""
+    nutrients = _nutrients(given)
+    exact_ml = _whole_ml(fill_l, (given.inoculum_ml or 0.0) + (given.seawater_ml or 0.0))
+    whole_ml = min(exact_ml, brim_l * ML_PER_L - sum(nutrients.values()))
+    seawater_ml = below_ml(whole_ml - max(read_ml, there_ml))
+    read = Amounts(
+        inoculum_ml=read_ml,
+        seawater_ml=seawater_ml,
+        salt_g=_salt_g(given, seawater_ml),
+        nutrient_ml=nutrients,
+        keep_ml=None if given.keep_ml is None else read_ml,
+    )
+    return read, _Level(there_ml + seawater_ml, exact_ml)

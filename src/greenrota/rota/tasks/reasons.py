@@ -43,6 +43,8 @@ class Reasons:
         """The reason of one event; "" where nothing is known of it."""
         bench = self._benches[event.batch.vessel]
         match event.facts:
+            case None:
+                return self._without_facts(event, bench)
             case FirstFilling(from_harvest):
                 source = f"the harvest of {event.batch.parent}" if from_harvest else "the starter on hand"
                 return f"first filling, from {source}{_of_fill(event, bench)}"
@@ -53,8 +55,6 @@ class Reasons:
             case Reseeding():
                 reason = _of_renewal(event) if event.kind == "renew" else _of_reseed(event, bench)
                 return reason + _of_way(event.facts, bench)
-            case None:
-                return self._without_facts(event, bench)
             case _:
                 assert_never(event.facts)
 
@@ -119,7 +119,7 @@ def of_feed(event: Event, bench: Bench, gain: float) -> str:
 def of_harvest(event: Event, bench: Bench, choice: HarvestChoice) -> str:
     """How ripe the culture is at its harvest, and what made it that day."""
     assert event.before is not None  # a harvest always finds a culture
-    top, projection = bench.ceiling(event.before).per_ml, choice.projection
+    top, projection = bench.ceiling_per_ml(event.before), choice.projection
     reason = f"at {event.before.density_per_ml / top if top else 0.0:.0%} of its ceiling"
     if projection.pinned_on is not None:
         near = event.on == projection.pinned_on
@@ -233,7 +233,7 @@ def _ripe_on(giver: Giver, on: date) -> date | None:
     """The first day on which a vessel is ripe if it is left as it stands; None if that is not in sight."""
     bench = giver.bench.lit(giver.culture.light_h)
     broth = giver.culture.broth
-    days = days_to_share(broth, RIPE_SHARE, bench.ceiling(broth).per_ml, bench.rate_per_day)
+    days = days_to_share(broth, RIPE_SHARE, bench.ceiling_per_ml(broth), bench.rate_per_day)
     if days > FAR_DAYS:
         return None
     try:

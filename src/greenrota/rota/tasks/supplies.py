@@ -1,12 +1,10 @@
 """Supplies: what the tasks of a rota use up, when each bottle runs dry, and what to buy."""
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from greenrota.culture.bench.sanitation import bleach_ml
 from greenrota.culture.growth.broth import ML_PER_L
@@ -27,8 +25,7 @@ DRY_ML = 1e-6  # rounding of the arithmetic; our choice
 NOTHING: Mapping[str, float] = FrozenDict()
 
 
-@dataclass(frozen=True, slots=True)
-class Supplies:
+class Supplies(NamedTuple):
     """What a list of tasks uses. Volumes in mL, salt in g of dry mix; nutrients and starters by name.
 
     Salt and seawater are those that are still to be mixed.
@@ -163,8 +160,7 @@ def runs_dry(plan: Plan, tasks: Iterable[Task], poured: Mapping[str, float] = NO
     return dry
 
 
-@dataclass(frozen=True, slots=True)
-class Purchase:
+class Purchase(NamedTuple):
     """One line of the shopping list. `bottles` None: how many is not known, for the plan gives no size.
 
     `amount` is what is missing, in `unit` ("mL" or "g"). `by` is the day on which it is first missing.

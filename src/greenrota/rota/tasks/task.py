@@ -2,70 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
-from functools import lru_cache
-from typing import assert_never
+from functools import cache
+from itertools import repeat
+from typing import NamedTuple
 
-from greenrota.culture.bench.dose import dose_ml
 from greenrota.culture.growth.broth import ML_PER_L
-from greenrota.frozen import FrozenDict
 from greenrota.rota.ids import task_id
-from greenrota.rota.kinds import CLEANING, FILLING, MIXED_FOR, STRAIN_TOOLS, TASK_KINDS, Amount, TaskKind
+from greenrota.rota.kinds import CLEANING, MIXED_FOR, STRAIN_TOOLS, TASK_KINDS, TaskKind
 from greenrota.rota.simulate.events import Event, HarvestChoice, fills_of
 from greenrota.rota.state import scale_up
 from greenrota.rota.state.bench import Bench
 from greenrota.rota.state.opendays import EVE_DAYS
 from greenrota.rota.state.salt_water import Bucket, Fill, MixedWater, Mixing
 from greenrota.rota.state.state import BACK_UP
+from greenrota.rota.tasks.amounts import Amounts, amounts_of
 from greenrota.rota.tasks.mixing_reasons import cleaned, of_bucket
 from greenrota.rota.tasks.reasons import Reasons
 
 MORE = "prepare-more"  # in place of "prepare" in the id of a task that mixes what is missing
-NO_NUTRIENT: Mapping[str, float] = FrozenDict()
-
-
-@dataclass(frozen=True, slots=True)
-class Amounts:
-    """What a task pours or takes out; None where it does not apply. Volumes in mL, salt in g of dry mix."""
-
-    inoculum_ml: float | None = None
-    seawater_ml: float | None = None
-    salt_g: float | None = None
-    nutrient_ml: Mapping[str, float] = field(default_factory=lambda: NO_NUTRIENT, hash=False)
-    harvest_ml: float | None = None
-    keep_ml: float | None = None
-    bank_ml: float | None = None
-
-    def of(self, name: Amount) -> float | None:
-        """One of the amounts; of the nutrients all parts together. None where it does not apply.
-
-        >>> Amounts(nutrient_ml={"a": 0.5, "b": 0.5}).of("nutrient"), Amounts().of("harvest")
-        (1.0, None)
-        """
-        match name:
-            case "inoculum":
-                return self.inoculum_ml
-            case "seawater":
-                return self.seawater_ml
-            case "salt":
-                return self.salt_g
-            case "nutrient":
-                return sum(self.nutrient_ml.values()) if self.nutrient_ml else None
-            case "harvest":
-                return self.harvest_ml
-            case "keep":
-                return self.keep_ml
-            case "bank":
-                return self.bank_ml
-            case _:
-                assert_never(name)
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One dated task. `id` is made by `ids.task_id` and stays the same when the date moves.
+    """One dated task, made of a `Draft`. `id` is made by `ids.task_id` and stays the same when the date moves.
 
     Densities in cells per mL before and after; None where nothing stands. `cautions` are keys of
     `culture.sanitation.CAUTIONS`; `light_h` is a photoperiod to set, None where it stays as it is. `withheld`:
@@ -90,8 +52,8 @@ class Task:
     withheld: bool = False
     number: int = 1
     fill_ml: float | None = None
-    measured: Amounts | None = field(default=None, compare=False)
     fills: tuple[Fill, ...] = ()
+    measured: Amounts | None = field(default=None, compare=False)
 
     @property
     def batches(self) -> tuple[str, ...]:
@@ -116,36 +78,63 @@ class Task:
         return tuple(fill.vessel for fill in self.fills if cleaned(fill, self.on))
 
 
+class Draft(NamedTuple):
+    """The fields of a `Task`, in its order, while it is not known yet what instruments show: quick to make."""
+
+    id: str
+    kind: TaskKind
+    on: date
+    vessel: str
+    batch: str
+    parent: str
+    amounts: Amounts
+    density_before_per_ml: float | None
+    density_after_per_ml: float | None
+    reason: str
+    cautions: tuple[str, ...]
+    light_h: float | None = None
+    withheld: bool = False
+    number: int = 1
+    fill_ml: float | None = None
+    fills: tuple[Fill, ...] = ()
+
+
+Measure = Callable[[Sequence[Draft]], Iterable[Amounts | None]]
+
+
 def tasks_from(
     benches: Mapping[str, Bench],
     events: Iterable[Event],
     mixing: Mixing,
     choices: Iterable[HarvestChoice] = (),
+    measure: Measure | None = None,
 ) -> tuple[Task, ...]:
     """All tasks of planned events, in the order of the calendar and of work; prepare tasks come with them.
 
     `mixing` is what the days of mixing salt water depend on. Tasks whose id is in its `done` are left out; what was
     made ready for a batch and is no longer enough makes a task for the rest. Where the benches grow several strains,
     tasks that move living culture carry the caution about shared tools. `choices` are the harvests chosen in the
-    simulation, for the reasons.
+    simulation, for the reasons. `measure` gives what instruments show of each task (None: that is not worked out).
     """
     events = tuple(events)
     reasons = Reasons(benches, events, choices)
     buckets = mixing.buckets(fills_of(events), {event.on for event in events})
     several = len({bench.strain.name for bench in benches.values()}) > 1
     clean = set(_clean(buckets, mixing.on_hand, events))
-    by_id = {task_id(event.batch.id, event.kind, event.number): event for event in events}
-    tasks = [_prepare(benches, bucket, mixing, by_id) for bucket in buckets]
+    filled = {task_id(v.batch.id, v.kind, v.number): v for v in events if v.seawater_l > 0.0}
+    drafts = [_prepare(benches, bucket, mixing, filled) for bucket in buckets]
     for event in events:
-        task = _task(benches[event.batch.vessel], event, reasons.of(event), several)
+        draft = _draft(benches[event.batch.vessel], event, reasons.of(event), several)
         if event.kind == "start" and event.batch.id not in clean:
-            task = replace(task, cautions=(*CLEANING, *task.cautions))
-        tasks.append(task)
-    open_tasks = [task for task in tasks if task.id not in mixing.done]
-    return tuple(sorted(open_tasks, key=lambda task: (task.on, _bench_order(task), task.vessel, task.batch)))
+            draft = draft._replace(cautions=(*CLEANING, *draft.cautions))
+        drafts.append(draft)
+    drafts = [draft for draft in drafts if draft.id not in mixing.done]
+    drafts.sort(key=lambda draft: (draft.on, _bench_order(draft), draft.vessel, draft.batch))
+    measured = repeat(None, len(drafts)) if measure is None else measure(drafts)
+    return tuple(Task(*draft, amounts) for draft, amounts in zip(drafts, measured, strict=True))
 
 
-def _bench_order(task: Task) -> int:
+def _bench_order(task: Draft) -> int:
     """The place of a task in its day; a bottle that is filled that day is filled before it gives."""
     late = task.kind == "start" and task.parent.startswith(BACK_UP)
     return TASK_KINDS["harvest" if late else task.kind].day_order
@@ -158,27 +147,26 @@ def _clean(
     for bucket in buckets:
         yield from (fill.batch for fill in bucket.fills if cleaned(fill, bucket.on))
     made_ready = {water.batch: water.on for water in on_hand}
-    for event in events:
+    for event in events if made_ready else ():
         on = made_ready.get(event.batch.id)
         if on is not None and (event.on - on).days <= EVE_DAYS:
             yield event.batch.id
 
 
-def _task(bench: Bench, event: Event, reason: str, several_strains: bool) -> Task:
-    record = TASK_KINDS[event.kind]
-    tools = (STRAIN_TOOLS,) if several_strains and record.carries else ()
-    return Task(
-        id=task_id(event.batch.id, event.kind, event.number),
-        kind=event.kind,
+def _draft(bench: Bench, event: Event, reason: str, several_strains: bool) -> Draft:
+    kind, batch = event.kind, event.batch
+    return Draft(
+        id=task_id(batch.id, kind, event.number),
+        kind=kind,
         on=event.on,
-        vessel=event.batch.vessel,
-        batch=event.batch.id,
-        parent=event.batch.parent,
-        amounts=_amounts(bench, event),
+        vessel=batch.vessel,
+        batch=batch.id,
+        parent=batch.parent,
+        amounts=amounts_of(bench, event),
         density_before_per_ml=None if event.before is None else event.before.density_per_ml,
         density_after_per_ml=None if event.after is None else event.after.density_per_ml,
         reason=reason,
-        cautions=(*record.cautions, *tools),
+        cautions=_cautions(kind, several_strains),
         light_h=event.light_h,
         withheld=event.barred,
         number=event.number,
@@ -186,24 +174,10 @@ def _task(bench: Bench, event: Event, reason: str, several_strains: bool) -> Tas
     )
 
 
-def _amounts(bench: Bench, event: Event) -> Amounts:
-    has = TASK_KINDS[event.kind].amounts
-    return Amounts(
-        inoculum_ml=event.volume_ml if "inoculum" in has else None,
-        seawater_ml=event.seawater_l * ML_PER_L if "seawater" in has else None,
-        salt_g=event.seawater_l * bench.salt_g_per_l if "salt" in has else None,
-        nutrient_ml=_nutrient_ml(bench, event.label_doses_l) if "nutrient" in has else NO_NUTRIENT,
-        harvest_ml=event.volume_ml if "harvest" in has else None,
-        keep_ml=_keep_ml(event) if "keep" in has else None,
-        bank_ml=event.volume_ml if "bank" in has else None,
-    )
-
-
-def _keep_ml(event: Event) -> float:
-    """What stays in the vessel of a harvest; a re-seed is made on what was kept."""
-    if event.kind in FILLING:
-        return event.volume_ml
-    return 0.0 if event.after is None else event.after.volume_l * ML_PER_L
+@cache
+def _cautions(kind: TaskKind, several_strains: bool) -> tuple[str, ...]:
+    record = TASK_KINDS[kind]
+    return (*record.cautions, STRAIN_TOOLS) if several_strains and record.carries else record.cautions
 
 
 def _fill_ml(bench: Bench, event: Event) -> float | None:
@@ -214,27 +188,15 @@ def _fill_ml(bench: Bench, event: Event) -> float | None:
     return volume_l * ML_PER_L if scale_up.is_filling(bench, volume_l) else None
 
 
-def _nutrient_ml(bench: Bench, label_doses_l: float) -> Mapping[str, float]:
-    nutrient = bench.nutrient
-    names = (nutrient.name,) if nutrient.other_part is None else (nutrient.name, nutrient.other_part)
-    return _each(names, dose_ml(label_doses_l, nutrient.dose_ml_per_l))
-
-
-@lru_cache(maxsize=4096)
-def _each(names: tuple[str, ...], poured_ml: float) -> Mapping[str, float]:
-    """The same dose of each part. A year of tasks knows few doses: equal ones are one record."""
-    return FrozenDict(dict.fromkeys(names, poured_ml))
-
-
 def _prepare(
     benches: Mapping[str, Bench], bucket: Bucket, mixing: Mixing, events: Mapping[str, Event]
-) -> Task:
+) -> Draft:
     """Mix a bucket of salt water, and clean the vessels that are started shortly after."""
     first, fills = bucket.fills[0], bucket.fills
     again = first.prepare in mixing.done
     cleans = any(cleaned(fill, bucket.on) for fill in fills)
     salt_g = sum(fill.seawater_ml / ML_PER_L * benches[fill.vessel].salt_g_per_l for fill in fills)
-    return Task(
+    return Draft(
         id=first.prepare.replace("/prepare", f"/{MORE}") if again else first.prepare,
         kind="prepare",
         on=bucket.on,

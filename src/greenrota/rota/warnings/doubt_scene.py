@@ -1,7 +1,5 @@
 """What a new logbook entry is compared with: the state before it, the entries of its day, the open tasks."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import NamedTuple

@@ -60,8 +60,9 @@ def _seeding(rota: Rota) -> Iterator[PlanWarning]:
                 f"{bottle.id} is {numbered(round(age_days), 'day')} old; "
                 f"{strain.name} keeps about {strain.fridge_days:g} days",
             )
+    renewed = {v.batch.vessel: v.on for v in rota.simulation.events if v.kind == "renew"}
     for name in rota.simulation.waiting:
-        if _renewed_at_the_end(rota, name):
+        if name in renewed and _is_too_late(rota, renewed[name]):
             continue
         strain_name = rota.benches[name].strain.name
         yield PlanWarning(
@@ -69,33 +70,39 @@ def _seeding(rota: Rota) -> Iterator[PlanWarning]:
         )
 
 
-def _renewed_at_the_end(rota: Rota, vessel: str) -> bool:
-    """True for a vessel broken down so late that no open day of the horizon is left to restart it."""
-    last = [v.on for v in rota.simulation.events if v.kind == "renew" and v.batch.vessel == vessel]
-    open_days = rota.context.open_days
-    return bool(last) and open_days.on_or_after(last[-1] + timedelta(days=1), rota.through) is None
+def _is_too_late(rota: Rota, renewed: date) -> bool:
+    """True for a vessel broken down on a day so late that no open day of the horizon is left to restart it."""
+    return rota.context.open_days.on_or_after(renewed + timedelta(days=1), rota.through) is None
 
 
 def _backups(rota: Rota) -> Iterator[PlanWarning]:
     """Strains whose back-up will be too small for a good restart by the time it is replaced."""
     warned: set[str] = set()
     for event in rota.simulation.events:
+        if event.kind != "bank" or event.before is None or event.batch.strain in warned:
+            continue
         strain = rota.plan.strains.get(event.batch.strain)
-        if event.kind != "bank" or event.before is None or strain is None or strain.name in warned:
+        if strain is None:
             continue
         age_days = backups.REFRESH_SHARE * strain.fridge_days
         cells = event.volume_ml * event.before.density_per_ml
         least = backups.least_cells(rota.benches, strain.name)
         if cells * inoculum.fridge_share_alive(age_days, strain.fridge_days) >= least:
             continue
-        warned.add(strain.name)
-        enough_l = backups.BANK_MARGIN * least / event.before.density_per_ml / ML_PER_L
+        warned.add(event.batch.strain)
         yield PlanWarning(
             "backup-small",
             f"{strain.name}: a back-up of {event.volume_ml / ML_PER_L:.3g} L restarts no vessel well when it is "
-            f'{numbered(round(age_days), "day")} old; backup = "{math.ceil(enough_l * 10.0) / 10.0:g} L" under '
-            "[cycle] would",
+            f"{numbered(round(age_days), 'day')} old{_large_enough(least, event.before.density_per_ml)}",
         )
+
+
+def _large_enough(least_cells: float, density_per_ml: float) -> str:
+    """What the plan would have to say for a back-up of that density; "" where no cell lives, for no volume would do."""
+    if density_per_ml <= 0.0:
+        return ""
+    enough_l = backups.BANK_MARGIN * least_cells / density_per_ml / ML_PER_L
+    return f'; backup = "{math.ceil(enough_l * 10.0) / 10.0:g} L" under [cycle] would'
 
 
 def _homes(rota: Rota) -> Iterator[PlanWarning]:

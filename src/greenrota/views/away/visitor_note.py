@@ -11,7 +11,7 @@ from greenrota.culture.bench.sanitation import CAUTIONS
 from greenrota.rota.answers.away import Departure
 from greenrota.rota.feed.daily import RationDay
 from greenrota.rota.feed.pouring import SHORT_ML
-from greenrota.views.feed.bottles import withheld_lines
+from greenrota.views.feed.withheld import withheld_lines
 from greenrota.views.tasks import care
 from greenrota.views.text import amount
 from greenrota.views.text.day import day_text

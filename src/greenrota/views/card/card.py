@@ -3,10 +3,8 @@
 Text, page, PDF and JSON are views of it. A line that is added to the record is added to all of them.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from greenrota.culture.bench.sanitation import Caution
 from greenrota.frozen import FrozenDict
@@ -23,8 +21,7 @@ _SPOON = " US tsp"  # nobody measures a tenth of it, and a syringe is at hand
 _NO_FIGURES: Mapping[str, object] = FrozenDict()
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """One field of a card's table: the figure that is read from afar, and a hint in smaller type below it."""
 
     main: str
@@ -34,26 +31,23 @@ class Cell:
         return f"{self.main} ({self.hint})" if self.hint else self.main
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """A row of a card's table with its name; `figures` are its amounts for other programs, unit in the key."""
 
     name: str
     cells: tuple[Cell, ...]
-    figures: Mapping[str, object] = field(default_factory=lambda: _NO_FIGURES, hash=False)
+    figures: Mapping[str, object] = _NO_FIGURES
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(NamedTuple):
     """A line of a card below its table; `figures` are what it says for other programs, unit in the key."""
 
     name: str
     text: str
-    figures: Mapping[str, object] = field(default_factory=lambda: _NO_FIGURES, hash=False)
+    figures: Mapping[str, object] = _NO_FIGURES
 
 
-@dataclass(frozen=True, slots=True)
-class Card:
+class Card(NamedTuple):
     """A card: title, what it is, a table (heads, then rows), facts, cautions, foot.
 
     `kind` is "nutrient" or "vessel"; `figures` are those of title and lead, as in `Fact`.

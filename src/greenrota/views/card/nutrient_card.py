@@ -100,7 +100,7 @@ def dose_cell(bench: Bench, label_doses_l: float, units: str, of: str = "") -> C
     """
     ml = dose_ml(label_doses_l, bench.nutrient.dose_ml_per_l)
     about = drops(ml)
-    if in_drops(bench.nutrient) and 0 < about.count <= MOST_DROPS:
+    if in_drops(bench.nutrient) and 0 < about.number <= MOST_DROPS:
         low, high = (amount.volume(each_ml) for each_ml in (about.low_ml, about.high_ml))
         error = f"{amount.volume(ml)}, may be {low.removesuffix(' mL')} to {high}"
         return Cell(drops_hint(ml, "").strip(" ()"), ", ".join(part for part in (of, error) if part))

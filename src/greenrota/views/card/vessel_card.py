@@ -10,8 +10,9 @@ from greenrota.culture.growth.light import lamp_times
 from greenrota.rota.kinds import TASK_KINDS, TaskKind
 from greenrota.rota.rota import Rota
 from greenrota.rota.state.bench import Bench
+from greenrota.rota.tasks.amounts import Amounts
 from greenrota.rota.tasks.measured import alone, poured
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.task import Task
 from greenrota.rota.wording import numbered
 from greenrota.views.card.card import NOTHING, Card, Cell, Fact, Row, foot, measured
 from greenrota.views.card.nutrient_card import dose_cell, dose_cells, draws_vary

@@ -1,7 +1,5 @@
 """The answer of `check` as JSON: every problem with its place, every warning, and the size of the plan."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import NamedTuple
 

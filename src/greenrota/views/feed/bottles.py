@@ -15,6 +15,7 @@ from greenrota.rota.feed.tank import Bracket, TankDay, ration_warnings, tank_day
 from greenrota.rota.plan import Consumer, Plan
 from greenrota.rota.warning import PlanWarning
 from greenrota.rota.wording import numbered
+from greenrota.views.feed.withheld import OFFERED_DAYS, withheld_lines
 from greenrota.views.text import amount
 from greenrota.views.text.chart import Axes, Line, line_chart
 from greenrota.views.text.day import day_text, week_ticks
@@ -26,7 +27,6 @@ _WIDEST_CHART = 120  # our choice: a wider chart is no easier to read
 VOLUMES = ("in_ml", "fed_ml", "spoiled_ml", "on_hand_ml", "short_ml")
 _NOTHING = "-"
 DAYS_BEFORE = 28  # the page shows so many days before the day it is, JSON and CSV show all; our choice
-OFFERED_DAYS = 14  # past its date, a bottle is spoken of so long: after that it was poured away; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,21 +90,6 @@ def _from(
     if not days:
         return rations, tank
     return replace(rations, days=days), tank[-len(days) :] if tank else tank
-
-
-def withheld_lines(records: Sequence[BottleRecord], units: str, width: int | None = None) -> list[str]:
-    """The bottles of which nobody may be given anything, each with the reason and what to do; [] if there is none."""
-    apart = [record for record in records if record.withheld and not record.planned]
-    if not apart:
-        return []
-    lines = hanging("", "DO NOT GIVE any of these to an animal, and start nothing from them", width)
-    for record in apart:
-        bottle = record.bottle
-        left = amount.volume(record.left_ml, units)
-        text = f"{left} of {day_text(bottle.on)}: {record.state_words}, {record.because}"
-        lines += hanging(f"  {printable(bottle.id)}  ", printable(text.removesuffix(", ")), width, 4)
-    then = "pour away and log it (greenrota log discarded NAME), or log cleared NAME once it was looked at"
-    return [*lines, *hanging("  ", then, width)]
 
 
 def _bottle_table(records: Sequence[BottleRecord], units: str, width: int | None) -> str:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from greenrota.rota.feed.daily import RationDay, Serving
 from greenrota.rota.feed.pouring import SHORT_ML
 from greenrota.rota.rota import Rota
-from greenrota.views.feed.bottles import OFFERED_DAYS, withheld_lines
+from greenrota.views.feed.withheld import OFFERED_DAYS, withheld_lines
 from greenrota.views.text import amount
 from greenrota.views.text.day import day_text
 from greenrota.views.text.document import figure

@@ -3,8 +3,6 @@
 A document needs nothing from outside: no script, no font, no picture; its own policy forbids them.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -23,7 +21,7 @@ class Paper(NamedTuple):
     height_mm: float
     margin_mm: float
 
-    def turned(self) -> Paper:
+    def turned(self) -> "Paper":
         """The same sheet lying on its long side."""
         return Paper(self.name, self.height_mm, self.width_mm, self.margin_mm)
 

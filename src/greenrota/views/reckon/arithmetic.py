@@ -43,9 +43,9 @@ def dose_answer(
             f"{amount.litres(volume_l, units)} at {label_doses:g} x the label dose of {label_ml_per_l:.2g} mL/L",
         ),
     ]
-    if 0 < hint.count <= _DROPS_COUNTED:
+    if 0 < hint.number <= _DROPS_COUNTED:
         spread = f"{hint.low_ml:.2f} to {hint.high_ml:.2f} mL"
-        lines.append(("drops", f"about {hint.count} of a 20-per-mL dropper ({spread}); a syringe is better"))
+        lines.append(("drops", f"about {hint.number} of a 20-per-mL dropper ({spread}); a syringe is better"))
     figures = {"nutrient_ml": given_ml, "volume_l": volume_l, "label_doses": label_doses}
     if medium is not None:
         full = (medium.nitrogen_umol_l, medium.phosphorus_umol_l, medium.silicon_umol_l)

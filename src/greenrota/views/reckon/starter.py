@@ -13,8 +13,8 @@ from greenrota.culture.bench.inoculum import (
 from greenrota.culture.bench.instrument import below_ml
 from greenrota.culture.data.strain import Strain
 from greenrota.culture.growth.broth import ML_PER_L, bench_ceiling_per_ml
+from greenrota.rota.tasks.amounts import Amounts
 from greenrota.rota.tasks.measured import alone
-from greenrota.rota.tasks.task import Amounts
 from greenrota.rota.wording import numbered
 from greenrota.views.reckon.reckoning import Reckoning, care_for
 from greenrota.views.text import amount

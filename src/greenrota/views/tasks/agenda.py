@@ -1,7 +1,5 @@
 """The agenda: the tasks by day and visit. On a screen it is wrapped; in a file or pipe every task is one line."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from itertools import groupby
@@ -154,7 +152,7 @@ class Columns(NamedTuple):
     batch: int
 
     @classmethod
-    def of(cls, days: Iterable[visit.Day]) -> Columns:
+    def of(cls, days: Iterable[visit.Day]) -> "Columns":
         """The columns of a page with these days; a long name stands on a line of its own and does not count."""
         lines = [line for day in days for line in day.lines]
         widths = [display_width(printable(line.vessel)) for line in lines]

@@ -117,7 +117,7 @@ def drops_hint(ml: float, about: str = "about ") -> str:
     >>> drops_hint(0.8)
     ' (about 16 drops)'
     """
-    count = drops(ml).count
+    count = drops(ml).number
     if not 0 < count <= MOST_DROPS:
         return ""
     return f" ({about}{numbered(count, 'drop')})"

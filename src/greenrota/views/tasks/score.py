@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
-from greenrota.rota.answers.weighed import Possible, PossibleAmounts
-from greenrota.rota.answers.why import Impossible, Why
 from greenrota.rota.rota import Rota
 from greenrota.rota.search.score import TERMS
 from greenrota.rota.search.search import GAP_MIDDLE, GAP_MOST, SearchResult
@@ -14,6 +13,10 @@ from greenrota.views.text.day import day_text
 from greenrota.views.text.document import figure
 from greenrota.views.text.lettering import display_width, hanging, printable
 from greenrota.views.text.table import Column, render_table
+
+if TYPE_CHECKING:
+    from greenrota.rota.answers.weighed import Possible, PossibleAmounts
+    from greenrota.rota.answers.why import Impossible, Why
 
 CUT_SHORT = "search cut short: the best dates found until then"
 _LEAST_ROOM = 24  # our choice: with fewer columns beside a day its terms begin a line of their own

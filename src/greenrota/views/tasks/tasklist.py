@@ -7,12 +7,13 @@ import io
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from greenrota.culture.bench.sanitation import CAUTIONS
-from greenrota.rota.answers.why import Why
 from greenrota.rota.replay.logged import Inspection
 from greenrota.rota.rota import Rota
-from greenrota.rota.tasks.task import Amounts, Task
+from greenrota.rota.tasks.amounts import Amounts
+from greenrota.rota.tasks.task import Task
 from greenrota.rota.warning import PlanWarning
 from greenrota.views.tasks.agenda import why as reason_of
 from greenrota.views.tasks.care import concerned
@@ -21,6 +22,9 @@ from greenrota.views.tasks.score import score_object, why_object
 from greenrota.views.text.day import day_text
 from greenrota.views.text.document import figure, json_document
 from greenrota.views.text.lettering import printable
+
+if TYPE_CHECKING:
+    from greenrota.rota.answers.why import Why
 
 FORMAT = "greenrota/tasks/1"
 _AMOUNTS = ("inoculum_ml", "seawater_ml", "salt_g", "harvest_ml", "keep_ml", "bank_ml")

@@ -4,8 +4,6 @@ A day begins with one line for all vessels that are cleaned and one for every bu
 come the vessels in working order: what gives stands before what receives.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from datetime import date
 from itertools import groupby

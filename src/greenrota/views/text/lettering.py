@@ -10,7 +10,7 @@ import unicodedata
 _UNSEEN = "\x00-\x1f\x7f-\x9f\ud800-\udfff\u2028\u2029"
 # Marks that turn the reading direction and so can show a text that is not the one in the file: Unicode annex 9.
 _TURNING = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
-_STEERING = re.compile(f"[{_UNSEEN}{_TURNING}]")
+_STEERING = f"[{_UNSEEN}{_TURNING}]"
 
 _LEAST_TEXT = 24  # our choice: columns a text keeps even where the screen is too small for it
 
@@ -24,7 +24,9 @@ def printable(text: str, keep: str = "") -> str:
     >>> print(printable("north\x1b[2J"))
     north\x1b[2J
     """
-    return _STEERING.sub(lambda found: found[0] if found[0] in keep else _escape(found[0]), text)
+    if text.isprintable():  # so it holds nothing of the kind
+        return text
+    return re.sub(_STEERING, lambda found: found[0] if found[0] in keep else _escape(found[0]), text)
 
 
 def _escape(character: str) -> str:

@@ -1,7 +1,5 @@
 """A plain padded table: no boxes, no colour, two spaces between columns."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from itertools import zip_longest
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Today on one screen: what is overdue and due, what to pour in all, what comes next, what to look at."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -38,6 +36,7 @@ _NEXT_DAYS = 3  # our choice: time enough to mix seawater
 _AT_THE_HEAD = ("bottle-withheld", "count-low")  # warnings that the first lines of the page are about
 _PAGE = 1_000_000  # columns for a file or a pipe: nothing is wrapped
 _PLAIN_COLUMNS = 100  # our choice: columns of the tasks where there is no screen
+_NONE_RIPE: "Mapping[str, RipeDay]" = FrozenDict()
 _INDENT = 2  # of the tasks below their heading; our choice
 
 
@@ -78,7 +77,7 @@ class Today(NamedTuple):
     seen: tuple[Seen, ...]
 
     @classmethod
-    def of(cls, rota: Rota, on: date, seen: Sequence[Seen] = ()) -> Today:
+    def of(cls, rota: Rota, on: date, seen: Sequence[Seen] = ()) -> "Today":
         """The day of a rota."""
         late = tuple(task for task in rota.tasks if task.id in rota.overdue)
         due = tuple(task for task in chosen(rota, on, on) if task.id not in rota.overdue)
@@ -103,7 +102,7 @@ def today_page(
     width: int | None = None,
     height: int | None = None,
     seen: Sequence[Seen] = (),
-    ripe: Mapping[str, RipeDay] = FrozenDict(),
+    ripe: "Mapping[str, RipeDay]" = _NONE_RIPE,
 ) -> str:
     """The page of a day; no newline at the end. `seen` are the newest observations of the vessels.
 
@@ -120,7 +119,7 @@ def today_page(
     return page
 
 
-def _page(today: Today, width: int | None, length: _Length, ripe: Mapping[str, RipeDay]) -> str:
+def _page(today: Today, width: int | None, length: _Length, ripe: "Mapping[str, RipeDay]") -> str:
     rota, on = today.rota, today.on
     screen = width or _PAGE
     blocks = [
@@ -206,7 +205,7 @@ def _doses(today: Today, width: int) -> list[str]:
     return hanging("", f"In all: {'; '.join(parts)}", width, 2) if parts else []
 
 
-def _vessels(today: Today, width: int | None, banded: Mapping[str, RipeDay]) -> list[str]:
+def _vessels(today: Today, width: int | None, banded: "Mapping[str, RipeDay]") -> list[str]:
     rows, on = [], today.on
     for each in today.vessels:
         ripe = (

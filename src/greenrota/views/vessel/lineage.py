@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from greenrota.rota.answers.pedigree import ALIVE, CRASHED, FRIDGE, GONE, PLANNED, Member, Pedigree
-from greenrota.views.feed.bottles import withheld_lines
+from greenrota.views.feed.withheld import withheld_lines
 from greenrota.views.text.day import day_text
 from greenrota.views.text.document import json_document
 from greenrota.views.text.lettering import display_width, hanging, pad, printable
