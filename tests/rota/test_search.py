@@ -84,8 +84,8 @@ def test_no_way_to_decide_is_better_where_vessels_are_broken_down_and_restarted(
 def test_never_worse_than_a_calendar_of_fixed_intervals(
     vessels: int, weekdays: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Nor is a search that may walk through a tenth of the batches of the program's own."""
-    monkeypatch.setattr(searching, "MOST_BATCHES", 3_000)
+    """Nor is a search that may walk through a fifth of the batches of the program's own."""
+    monkeypatch.setattr(searching, "MOST_BATCHES", 6_000)
     plan = home_plan(vessels, 45, weekdays)
     context, start_state = context_for(plan), start_from_plan(plan)
     found = search(context, start_state, Decisions())

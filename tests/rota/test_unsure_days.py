@@ -161,7 +161,7 @@ def days_off(found: SearchResult) -> float:
 
 def found_with(plan: Plan, weight: float, monkeypatch: pytest.MonkeyPatch) -> SearchResult:
     monkeypatch.setattr(score, "WEIGHTS", {**WEIGHTS, "unsure": weight})
-    return search(context_for(plan), start_from_plan(plan), Decisions(), budget=3_000)
+    return search(context_for(plan), start_from_plan(plan), Decisions(), budget=10_000)
 
 
 @pytest.mark.parametrize("vessels", [2, 3])

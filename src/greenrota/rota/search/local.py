@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from datetime import date, timedelta
 from functools import partial
 from typing import NoReturn
 
+from greenrota.rota.search.draw import drawn
 from greenrota.rota.search.moves import (
     Kind,
     Variable,
@@ -23,7 +24,7 @@ from greenrota.rota.search.moves import (
 )
 from greenrota.rota.search.trials import BETTER, BudgetSpent, Trial, Trials
 from greenrota.rota.simulate.context import Context, context_through
-from greenrota.rota.simulate.decisions import Decisions
+from greenrota.rota.simulate.decisions import Decisions, with_start
 from greenrota.rota.simulate.events import HarvestChoice
 
 LONG_DAYS = 40  # of horizon, from which on the first part is searched by itself; our choice
@@ -56,7 +57,7 @@ def _search_whole(trials: Trials) -> NoReturn:
     rules = (partial(_by_interval, trials.context), _first_day, _last_day)
     begins = [trials.best, *(_by_rule(trials, rule) for rule in rules)]
     at = _settle(trials, min(begins, key=lambda trial: trial.score.total))
-    _change_at_random(trials, at, random.Random(0))
+    _change_at_random(trials, _started_early(trials, at), random.Random(0))
 
 
 def _first_part(trials: Trials, until: date) -> Decisions:
@@ -96,6 +97,18 @@ def _settle(trials: Trials, at: Trial) -> Trial:
     return at
 
 
+def _started_early(trials: Trials, at: Trial) -> Trial:
+    """The rota with every first filling from a starter on its first possible day, for a search that begins there.
+
+    By the rules of harvest days it is better to fill vessels on several days; the search finds days that are better.
+    """
+    decisions = at.decisions
+    for vessel, days in trials.free_starts(at).items():
+        if decisions.starts.get(vessel, days[0]) != days[0]:
+            decisions = with_start(decisions, vessel, days[0])[-1]
+    return at if decisions is at.decisions else trials.weigh(decisions)
+
+
 def _change_at_random(
     trials: Trials, at: Trial, dice: random.Random, mostly_since: date | None = None
 ) -> NoReturn:
@@ -110,7 +123,7 @@ def _change_at_random(
     while idle <= MOST_IDLE and (variables := variables_of(trials, at)):
         if mostly_since is not None and dice.random() < LATER_CHANCE:
             variables = opened_since(at, variables, mostly_since) or variables
-        decisions = _changed(trials, at, dice, variables)
+        decisions = drawn(trials, at, dice, variables)
         if decisions is None:
             idle += 1
             continue
@@ -127,15 +140,6 @@ def _heat(trials: Trials, begun: int, hot: float) -> float:
     """The score by which a rota may be worse and be kept with a chance of 1 in e; `hot` when `begun` was spent."""
     gone = (trials.spent - begun) / max(1, trials.limit - begun)
     return max(BETTER, hot * math.pow(COLD_PART, gone))
-
-
-def _changed(
-    trials: Trials, at: Trial, dice: random.Random, variables: Sequence[Variable]
-) -> Decisions | None:
-    """The decisions with one of them made otherwise; None if drawn in vain."""
-    kind, name = dice.choice(variables)
-    values = other_values(trials, at, kind, name)
-    return dice.choice(decided(at, kind, name, dice.choice(values))) if values else None
 
 
 def free_decisions(trials: Trials, at: Trial) -> int:

@@ -55,10 +55,11 @@ def variables_of(trials: Trials, at: Trial) -> list[Variable]:
 def opened_since(at: Trial, variables: Sequence[Variable], since: date) -> list[Variable]:
     """Those about the restarts, top-ups and harvests of batches that open on a day or later."""
     late = {choice.batch.id for choice in at.simulated.choices if choice.batch.started >= since}
-    return [each for each in variables if each[0] in BY_BATCH and _batch_of(*each) in late]
+    return [each for each in variables if each[0] in BY_BATCH and batch_of(*each) in late]
 
 
-def _batch_of(kind: Kind, name: str) -> str:
+def batch_of(kind: Kind, name: str) -> str:
+    """The batch that a decision of a kind in `BY_BATCH` is about."""
     return batch_and_number(name)[0] if kind is Kind.TOPUP else name
 
 

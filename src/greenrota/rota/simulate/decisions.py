@@ -1,13 +1,13 @@
 """Decisions: what a simulation is to do where the plan leaves a choice, and how one of them is changed."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from datetime import date
 from typing import NamedTuple, TypeVar
 
 from greenrota.frozen import FrozenDict
 from greenrota.rota.ids import batch_and_number
 from greenrota.rota.state.sharing import Sharing
-from greenrota.rota.state.state import vessel_and_number, vessel_of
+from greenrota.rota.state.state import batch_id, vessel_and_number, vessel_of
 
 
 class Decisions(NamedTuple):
@@ -68,6 +68,31 @@ def with_restart(decisions: Decisions, batch: str, on: date) -> list[Decisions]:
 def with_start(decisions: Decisions, vessel: str, on: date) -> list[Decisions]:
     """The decisions with another day for a first filling: with what follows in the vessel kept, then left open."""
     return _and_open(decisions._replace(starts={**decisions.starts, vessel: on}), vessel, 0)
+
+
+OPENING, TOPUPS, HARVEST = range(
+    3
+)  # the points in the life of a batch on which days are decided, in their order
+
+
+def with_days_moved(
+    decisions: Decisions, vessel: str, first: tuple[int, int], last: int, moved: Callable[[date], date]
+) -> Decisions:
+    """The decisions with all days of a vessel put on others, from one point in its life to the end of a batch.
+
+    `first` is the number of a batch with OPENING, TOPUPS or HARVEST, `last` the number of the last batch.
+    """
+
+    def day(on: date, batch: str, point: int) -> date:
+        name, number = vessel_and_number(batch)
+        return moved(on) if name == vessel and first <= (number, point) and number <= last else on
+
+    return decisions._replace(
+        harvests={batch: day(on, batch, HARVEST) for batch, on in decisions.harvests.items()},
+        starts={name: day(on, batch_id(name, 1), OPENING) for name, on in decisions.starts.items()},
+        topups={task: day(on, batch_and_number(task)[0], TOPUPS) for task, on in decisions.topups.items()},
+        restarts={batch: day(on, batch, OPENING) for batch, on in decisions.restarts.items()},
+    )
 
 
 def with_undecided(decisions: Decisions, others: Decisions) -> Decisions:
