@@ -1,7 +1,7 @@
-"""How much a search of ten times the budget would find: the gap of a person's search on shelves of middling size.
+"""How much a search of fifty times the budget would find: the gap of a person's search on shelves of middling size.
 
 Run with the interpreter of an environment that has the package: `python tests/bench/long_search.py`; takes some
-six minutes. `alike` are eight shelves of vessels alike, `invented` eight that are drawn by chance; one of the
+twenty minutes. `alike` are eight shelves of vessels alike, `invented` eight that are drawn by chance; one of the
 names as argument measures that set alone. Ends with 1 where the median or the worst gap of a set is above our goal.
 """
 
@@ -27,7 +27,7 @@ from greenrota.rota.simulate.context import context_for  # noqa: E402
 from greenrota.rota.simulate.decisions import Decisions  # noqa: E402
 from greenrota.rota.simulate.start import start_from_plan  # noqa: E402
 
-TIMES = 10
+TIMES = 50
 MEDIAN_LIMIT, WORST_LIMIT = 0.01, 0.03  # our goal: shares by which the longer search may be better
 EVERY_DAY, THREE_DAYS = tuple(range(7)), (2, 5, 6)
 ALIKE = (
