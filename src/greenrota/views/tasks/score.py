@@ -65,7 +65,7 @@ def _sureness(found: SearchResult) -> str:
     if found.exact:
         return "exact: every possible choice of dates was tried"
     return (
-        "searched: there are too many choices to try them all. On shelves of 4 to 8 vessels a search ten times as "
+        "searched: there are too many choices to try them all. On shelves of 4 to 8 vessels a search fifty times as "
         f"long scored {GAP_MIDDLE:.1%} better in the middle, {GAP_MOST:.1%} at most"
     )
 
