@@ -26,7 +26,11 @@ class BudgetSpent(Exception):
 
 
 class Trial(NamedTuple):
-    """One set of decisions with its simulation and its score. `decisions` lead to the same simulation again."""
+    """One set of decisions with its simulation and its score.
+
+    `decisions` are what was done within the horizon, and lead to the same simulation again, unless days after it were
+    decided before: those are not among them. Shares of a starter may then differ by rounding.
+    """
 
     decisions: Decisions
     simulated: Simulation
@@ -131,7 +135,7 @@ def _movable(
 
 
 def _taken(simulated: Simulation, previous: Decisions) -> Decisions:
-    """What a simulation did, as decisions that lead to it again; how starters were shared out before stays known."""
+    """What a simulation did, as decisions; how starters were shared out before stays known."""
     harvests = {choice.batch.id: choice.taken for choice in simulated.choices if choice.taken is not None}
     taken = {each.taken.source: each.taken for each in simulated.allotments}
     sharings = {**previous.sharings, **taken}
