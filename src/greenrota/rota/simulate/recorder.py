@@ -181,4 +181,16 @@ def _event(
     number: int = 1,
     facts: Facts | None = None,
 ) -> Event:
-    return Event(kind, on, *done[:3], volume_ml, *done[3:], barred, number, facts)
+    return Event(
+        kind,
+        on,
+        done.batch,
+        done.before,
+        done.after,
+        volume_ml,
+        done.seawater_l,
+        done.label_doses_l,
+        barred,
+        number,
+        facts,
+    )
