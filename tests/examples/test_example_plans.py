@@ -85,7 +85,8 @@ def test_nothing_happens_to_a_batch_before_it_starts(name: str) -> None:
 
 @every_example
 def test_a_vessel_is_prepared_no_later_than_it_is_filled(name: str) -> None:
-    filled = {task.id: task.on for task in rota(name).tasks if task.kind in ("start", "reseed")}
+    kinds = ("start", "topup", "reseed")
+    filled = {task.id: task.on for task in rota(name).tasks if task.kind in kinds}
     prepared = {each: task.on for task in rota(name).tasks for each in task.serves}
     assert prepared.keys() == filled.keys()
     assert all(prepared[each] <= filled[each] for each in filled)
@@ -102,6 +103,8 @@ def test_no_source_gives_more_than_it_holds(name: str) -> None:
         if task.kind in ("start", "reseed"):
             holds_ml[task.batch] = (amounts.inoculum_ml or 0.0) + (amounts.seawater_ml or 0.0)
             given_ml[task.parent] += amounts.inoculum_ml or 0.0
+        elif task.kind == "topup":
+            holds_ml[task.batch] += amounts.seawater_ml or 0.0
         elif task.kind == "bank":
             holds_ml[f"fridge:{task.batch}"] = amounts.bank_ml or 0.0
             given_ml[task.batch] += amounts.bank_ml or 0.0

@@ -245,20 +245,26 @@ def test_a_count_far_below_the_projection_asks_for_a_crash(counted: float, asked
     assert again.doubtful_counts == ()
 
 
+MISSING_ML = 300.0  # less than the last fill of the bucket takes
+
+
 @pytest.mark.usefixtures("longer_search")  # dates that stay as they are with less water
 def test_water_that_is_no_longer_enough_gets_a_task_for_the_rest() -> None:
     first = schedule(PLAN)
     prepare = next(task for task in first.tasks if task.kind == "prepare" and task.vessel == "north")
-    mixed_ml = (prepare.amounts.seawater_ml or 0.0) - 500.0
+    mixed_ml = (prepare.amounts.seawater_ml or 0.0) - MISSING_ML
     less = (entry(0, "prepared", "north", volume=mixed_ml),)
     last = prepare.fills[-1]  # the water of the others is there
     more = [task for task in schedule(PLAN, less, on(0)).tasks if last.task in task.serves]
     assert [task.serves for task in more] == [(last.task,)]
-    assert f"(of {last.seawater_ml:.0f} mL, {last.seawater_ml - 500.0:.0f} mL are on hand)" in more[0].reason
-    assert more[0].amounts.seawater_ml == pytest.approx(500.0, abs=1e-6)
+    assert (
+        f"(of {last.seawater_ml:.0f} mL, {last.seawater_ml - MISSING_ML:.0f} mL are on hand)"
+        in more[0].reason
+    )
+    assert more[0].amounts.seawater_ml == pytest.approx(MISSING_ML, abs=1e-6)
     # the same salinity: salt in proportion, by hand
     assert more[0].amounts.salt_g == pytest.approx(
-        (prepare.amounts.salt_g or 0.0) * 500.0 / (mixed_ml + 500.0)
+        (prepare.amounts.salt_g or 0.0) * MISSING_ML / (mixed_ml + MISSING_ML)
     )
     enough = (entry(0, "prepared", "north", volume=mixed_ml + 495.0),)
     later = schedule(PLAN, enough, on(0)).tasks

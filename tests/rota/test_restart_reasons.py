@@ -60,6 +60,9 @@ def check_reason(rota: Rota, event: Event, reason: str) -> Iterator[str]:
     sound = [stretch for stretch in others if not suspect(rota, stretch.batch.id)]
     events = [e for e in rota.simulation.events if e.on == on]
     harvested = {e.batch.id for e in events if e.kind in ("harvest", "renew")}
+    harvested |= {
+        e.batch.parent for e in events if e.kind == "reseed"
+    }  # all that was spared may go to another
     if "which is harvested that day" in reason:
         assert event.batch.parent in harvested, reason
         yield "harvested"

@@ -165,6 +165,8 @@ def test_every_term_of_a_walk_by_hand() -> None:
     # day 0 start; day 7 one bucket for day 8 and 9, as that of day 0 is too old by then; day 8 harvest and dose, in two
     # vessels; day 9 start
     assert amounts["work_day"] == 4.0
+    # a quarter of 4 L stays at the one re-seed
+    assert amounts["small"] == 0.25
     # day 8: north, and south with its dose, are two jobs where one is wanted
     assert amounts["crowded"] == 1.0
     assert judged(jobs_per_day=2).amounts["crowded"] == 0.0

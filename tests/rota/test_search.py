@@ -133,8 +133,8 @@ def test_an_interrupt_gives_the_best_so_far_and_says_so() -> None:
 
 
 def test_the_order_of_the_objective_is_the_order_of_its_weights() -> None:
-    # Derived by hand from the order in the docs: home, ration, ripeness, jobs, spread, days that are unsure, working
-    # days, changes, surplus, empty vessels.
+    # Derived by hand from the order in the docs: home, ration, ripeness, jobs, spread, days that are unsure, small
+    # harvests, working days, changes, surplus, empty vessels.
     order = [
         "home",
         "short",
@@ -143,6 +143,7 @@ def test_the_order_of_the_objective_is_the_order_of_its_weights() -> None:
         "crowded",
         "spread",
         "unsure",
+        "small",
         "work_day",
         "changed",
         "spoiled",
@@ -159,6 +160,8 @@ def test_the_terms_of_a_score_by_hand() -> None:
     rota = schedule(plan)
     amounts = rota.found.score.amounts
     assert amounts["work_day"] == len({task.on for task in rota.tasks})
+    kept_ml = [task.amounts.keep_ml or 0.0 for task in rota.tasks if task.kind == "reseed"]
+    assert amounts["small"] == pytest.approx(sum(ml / 4000.0 for ml in kept_ml))
     harvests = sorted({task.on for task in rota.tasks if task.kind == "harvest"})
     edges = [*harvests, rota.through + timedelta(days=1)]
     gaps = [(later - earlier).days for earlier, later in pairwise(edges)]

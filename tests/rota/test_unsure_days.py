@@ -61,7 +61,7 @@ def test_a_vessel_without_light_breaks_no_reckoning() -> None:
     name, spread = dark.vessels[0].name, PLAN.strains["tetraselmis"].rate_spread
     assert benches(dark)[name].rate_per_day == 0.0
     scorer = Scorer(context_for(dark), start_from_plan(dark), Decisions())
-    assert scorer._quarter_days(name, 2.0) == pytest.approx(0.6745 * 2.0 * spread, rel=1e-4)
+    assert scorer.quarter_days(name, 2.0) == pytest.approx(0.6745 * 2.0 * spread, rel=1e-4)
 
 
 def test_the_slow_and_the_fast_quarter_are_those_of_drawn_cultures() -> None:

@@ -67,6 +67,25 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
     return Tally(short_days, short, fed, spoiled, come - gone)
 
 
+def lacking_ml(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int) -> list[float]:
+    """What is missing of the ration on each day, mL, by the rule of `balance`, which gives their sum.
+
+    >>> lacking_ml([100.0, 0.0, 0.0], [40.0, 40.0, 40.0], 1)
+    [0.0, 0.0, 40.0]
+    """
+    come = gone = 0.0
+    come_by_day = [0.0] * keeps + [0.0]
+    lacking = []
+    for day, ration in enumerate(ration_ml):
+        gone = max(gone, come_by_day[day])
+        come += harvest_ml[day]
+        come_by_day.append(come)
+        fed = min(ration, come - gone)
+        gone += fed
+        lacking.append(ration - fed)
+    return lacking
+
+
 class OnHand(NamedTuple):
     """What there is in the morning of the first day of a tally: good bottles with what is left in them.
 
@@ -119,6 +138,7 @@ class RationTally:
         self._keeps = keeps_days(plan)
         self._earliest = earliest_harvest(plan)
         self._claims = wants(plan)
+        self._claims_ml = [claim._replace(amount=claim.usual_ml, in_cells=False) for claim in self._claims]
         self._ramp = any(claim.ramp for claim in self._claims)
         grown = grown_for_animals(plan)
         self._one_kind = all(not claim.in_cells and all(map(claim.suits, grown)) for claim in self._claims)
@@ -128,16 +148,27 @@ class RationTally:
 
         `harvests` are all bottles of a simulated state; those filled before the first day are in the start already.
         """
-        planned = given_to_animals(self._plan, harvests[self._start.known :])
-        planned = [harvest for harvest in planned if harvest.on >= self._earliest]
-        filled = [*self._start.bottles, *planned]
-        return (
-            self._summed(filled, through)
-            if self._one_kind
-            else self._served_bottle_by_bottle(filled, through)
-        )
+        filled = self._filled(harvests)
+        if not self._one_kind:
+            return self._served_bottle_by_bottle(filled, through)
+        harvest_ml, ration_ml, _ = self._by_day(filled, through)
+        return balance(harvest_ml, ration_ml, self._keeps)
 
-    def _summed(self, filled: list[HarvestBottle], through: date) -> Tally:
+    def lacking_ml(self, harvests: Sequence[HarvestBottle], through: date) -> list[float]:
+        """What is missing of the rations on each day from the first day to `through`, mL, as if one kind fed all.
+
+        Cells are converted by the density of a usual harvest. Near enough to choose days by.
+        """
+        harvest_ml, ration_ml, before = self._by_day(self._filled(harvests), through)
+        return lacking_ml(harvest_ml, ration_ml, self._keeps)[before:]
+
+    def _filled(self, harvests: Sequence[HarvestBottle]) -> list[HarvestBottle]:
+        """The bottles on hand, and those of a simulated state that are filled for the animals after them."""
+        planned = given_to_animals(self._plan, harvests[self._start.known :])
+        return [*self._start.bottles, *(each for each in planned if each.on >= self._earliest)]
+
+    def _by_day(self, filled: Sequence[HarvestBottle], through: date) -> tuple[list[float], list[float], int]:
+        """What is filled and what is wanted on each day, mL, from the oldest bottle on; the days before the first."""
         first = min([self._start.first, *(harvest.on for harvest in filled)])
         days = max(0, (through - first).days + 1)
         harvest_ml = [0.0] * days
@@ -145,16 +176,17 @@ class RationTally:
             if harvest.on <= through:
                 harvest_ml[(harvest.on - first).days] += harvest.volume_ml
         before = min(days, (self._start.first - first).days)  # older bottles stand where their age puts them
+        claims = self._claims_ml
         if self._ramp:
             filled_on = [harvest.on.toordinal() for harvest in filled]
             begins = min([*self._start.begins.values(), *filled_on], default=through.toordinal() + 1)
             fed_days = range(self._start.first.toordinal() - begins, through.toordinal() + 1 - begins)
-            ration_ml = [sum(claim.on_day(day) for claim in self._claims) for day in fed_days]
+            ration_ml = [sum(claim.on_day(day) for claim in claims) for day in fed_days]
         else:
-            ration_ml = [sum(claim.amount for claim in self._claims)] * (days - before)
+            ration_ml = [sum(claim.amount for claim in claims)] * (days - before)
         if self._start.given and ration_ml:
-            ration_ml[0] -= sum(claim.amount for claim in self._claims if claim.consumer in self._start.given)
-        return balance(harvest_ml, [0.0] * before + ration_ml, self._keeps)
+            ration_ml[0] -= sum(claim.amount for claim in claims if claim.consumer in self._start.given)
+        return harvest_ml, [0.0] * before + ration_ml, before
 
     def _served_bottle_by_bottle(self, harvests: list[HarvestBottle], through: date) -> Tally:
         first, served = self._start.first, self._start.given

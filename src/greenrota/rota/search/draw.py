@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from greenrota.rota.search.moves import Kind, Value, Variable, batch_of, decided, other_values
+from greenrota.rota.search.together import with_days_chosen
 from greenrota.rota.search.trials import Trial, Trials
 from greenrota.rota.simulate.decisions import (
     HARVEST,
@@ -27,6 +28,9 @@ RARE = {Kind.SHARING: 0.1, Kind.START: 0.3}
 LATE_DAYS, LATE = 11, 0.5
 NEAR = 1.5  # a harvest day d days from the one taken is drawn as often as 1 / d to this power
 KEPT = 0.75  # the chance that what follows in the vessel is kept, and not left open
+PATH = (
+    0.2  # the chance that all days of the vessel from there on are chosen together, where a harvest was drawn
+)
 MOVED = 0.2  # the chance that a row of days is moved by one, where a day was drawn
 ROWS = (1, 2, 3, None)  # the batches whose days are moved then; None: all that follow
 WEEK = timedelta(days=7)
@@ -37,6 +41,10 @@ POINTS = {Kind.START: OPENING, Kind.RESTART: OPENING, Kind.TOPUP: TOPUPS, Kind.H
 def drawn(trials: Trials, at: Trial, dice: random.Random, variables: Sequence[Variable]) -> Decisions | None:
     """The decisions of a rota with one of them, or a row of days of one vessel, made otherwise; None if in vain."""
     kind, name = dice.choices(variables, _weights(trials, at, variables))[0]
+    if kind is Kind.HARVEST and dice.random() < PATH:
+        decisions = with_days_chosen(trials, at, *vessel_and_number(name), dice)
+        if decisions is not None:
+            return decisions
     if kind in POINTS and dice.random() < MOVED:
         return _row_moved(trials, at, dice, kind, name)
     values = other_values(trials, at, kind, name)

@@ -34,8 +34,6 @@ class Kind(Enum):
     KEEP = "what stays in the vessel at a harvest"
 
 
-BY_BATCH = (Kind.RESTART, Kind.TOPUP, Kind.HARVEST, Kind.KEEP)
-
 Variable = tuple[Kind, str]
 Value = Sharing | date | float
 
@@ -52,14 +50,8 @@ def variables_of(trials: Trials, at: Trial) -> list[Variable]:
     ]
 
 
-def opened_since(at: Trial, variables: Sequence[Variable], since: date) -> list[Variable]:
-    """Those about the restarts, top-ups and harvests of batches that open on a day or later."""
-    late = {choice.batch.id for choice in at.simulated.choices if choice.batch.started >= since}
-    return [each for each in variables if each[0] in BY_BATCH and batch_of(*each) in late]
-
-
 def batch_of(kind: Kind, name: str) -> str:
-    """The batch that a decision of a kind in `BY_BATCH` is about."""
+    """The batch that a decision is about; not of a starter, nor of a first filling, which are named otherwise."""
     return batch_and_number(name)[0] if kind is Kind.TOPUP else name
 
 

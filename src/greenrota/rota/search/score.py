@@ -2,18 +2,19 @@
 
 By weight, the order is: a second living place of each strain; the ration covered; harvests between ripe and
 over-ripe; no more jobs a day than wanted; harvests spread over time; harvest days that hold also where growth is slow
-or fast; few working days; few changes; little that is harvested and not eaten; few empty vessels. Away and off days
-are not a term, because no task is ever put on one.
+or fast; few small harvests; few working days; few changes; little that is harvested and not eaten; few empty vessels.
+Away and off days are not a term, because no task is ever put on one.
 """
 
 import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from statistics import NormalDist
 from typing import NamedTuple
 
 from greenrota.culture.fit.estimate import START_SPREAD
+from greenrota.culture.growth.broth import ML_PER_L
 from greenrota.rota.feed.rations import keeps_days, usual_ration_ml_per_day
 from greenrota.rota.feed.tally import RationTally, not_eaten_ml, on_hand
 from greenrota.rota.search.homes import homes
@@ -23,6 +24,7 @@ from greenrota.rota.simulate.events import fills_of
 from greenrota.rota.simulate.simulation import Simulation
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.opendays import DAY
+from greenrota.rota.state.state import HarvestBottle
 
 
 class Term(NamedTuple):
@@ -41,6 +43,7 @@ TERMS: Mapping[str, Term] = {
     "crowded": Term(10.0, "jobs above the daily number"),
     "spread": Term(5.0, "days of mean wait for fresh feed"),
     "unsure": Term(3.0, "days early or over-ripe, if growth is slow or fast"),
+    "small": Term(3.0, "harvests, each by the share of the vessel that stays"),
     "work_day": Term(1.0, "working days"),
     "changed": Term(0.5, "dates moved"),  # of harvests and starts, against the previous rota
     "spoiled": Term(0.3, "days' rations harvested that nobody eats"),  # nutrient, salt and work
@@ -62,8 +65,23 @@ class Score(NamedTuple):
         return sum(WEIGHTS[name] * amount for name, amount in self.amounts.items())
 
 
+def unsure_days(early: float, over_ripe: float, quarter_days: float) -> float:
+    """Days early at slow growth and over-ripe at fast growth, beyond those at the projected growth.
+
+    `early` and `over_ripe` are the days at the projected growth, below 0 where there are some to spare;
+    `quarter_days` as by `Scorer.quarter_days`.
+
+    >>> unsure_days(-2.0, -0.5, 1.5)
+    1.0
+    """
+    return sum(max(0.0, days + quarter_days) - max(0.0, days) for days in (early, over_ripe))
+
+
 class Scorer:
-    """Scores simulations of one context from one start state; `previous` are the dates of the rota before."""
+    """Scores simulations of one context from one start state; `previous` are the dates of the rota before.
+
+    `ration_ml` is what all animals get a day, `keeps_days` how long it keeps.
+    """
 
     def __init__(self, context: Context, start_state: StartState, previous: Decisions) -> None:
         self._context = context
@@ -73,8 +91,8 @@ class Scorer:
         there = on_hand(context.plan, state.harvests, start_state.bottle_entries, start_state.as_of)
         self._tally = RationTally(context.plan, there)
         self._mixing = start_state.mixing(context.plan, context.open_days)
-        self._ration_ml = usual_ration_ml_per_day(context.plan)
-        self._keeps = keeps_days(context.plan)
+        self.ration_ml = usual_ration_ml_per_day(context.plan)
+        self.keeps_days = keeps_days(context.plan)
 
     def score(self, simulated: Simulation) -> Score:
         """The score of a simulation."""
@@ -91,6 +109,7 @@ class Scorer:
                 "crowded": float(crowded),
                 "spread": _mean_wait(simulated),
                 "unsure": self._unsure(simulated),
+                "small": self._small_harvests(simulated),
                 "work_day": float(work_days),
                 "changed": float(self._changed(simulated)),
                 "spoiled": spoiled,
@@ -100,11 +119,17 @@ class Scorer:
 
     def _rations(self, simulated: Simulation) -> tuple[float, float]:
         """Days' rations that are missing, and those that spoil or stand at the end and cannot be eaten in time."""
-        if self._ration_ml <= 0.0:
+        if self.ration_ml <= 0.0:
             return 0.0, 0.0
         tally = self._tally.tally(simulated.state.harvests, simulated.through)
-        surplus_ml = not_eaten_ml(tally.spoiled_ml, tally.on_hand_ml, self._keeps, self._ration_ml)
-        return tally.short_ml / self._ration_ml, surplus_ml / self._ration_ml
+        surplus_ml = not_eaten_ml(tally.spoiled_ml, tally.on_hand_ml, self.keeps_days, self.ration_ml)
+        return tally.short_ml / self.ration_ml, surplus_ml / self.ration_ml
+
+    def lacking_ml(self, simulated: Simulation, harvests: Sequence[HarvestBottle]) -> list[float]:
+        """What is missing of the rations with some harvests alone, mL, on each day of a simulation."""
+        lacking = self._tally.lacking_ml(harvests, simulated.through)
+        before = (simulated.through - simulated.as_of).days + 1 - len(lacking)
+        return [0.0] * before + lacking
 
     def _unsure(self, simulated: Simulation) -> float:
         """Days early at slow growth and over-ripe at fast growth, beyond those at the projected growth.
@@ -116,14 +141,14 @@ class Scorer:
             projection = choice.projection
             if choice.taken is None or projection.ripe_on is None or projection.growth_days <= 0.0:
                 continue
-            off = self._quarter_days(choice.batch.vessel, projection.growth_days)
-            outside = [float((projection.ripe_on - choice.taken).days)]
-            if projection.over_on is not None:
-                outside.append(float((choice.taken - projection.over_on).days + 1))
-            total += sum(max(0.0, days + off) - max(0.0, days) for days in outside)
+            early = (projection.ripe_on - choice.taken).days
+            over_on = projection.over_on
+            over_ripe = -math.inf if over_on is None else (choice.taken - over_on).days + 1
+            quarter_days = self.quarter_days(choice.batch.vessel, projection.growth_days)
+            total += unsure_days(early, over_ripe, quarter_days)
         return total
 
-    def _quarter_days(self, vessel: str, growth_days: float) -> float:
+    def quarter_days(self, vessel: str, growth_days: float) -> float:
         """Days by which a quarter of cultures are ripe later than projected, or earlier; both taken to be as long.
 
         Rate and start density are log-normal; a day of ripeness goes by 1/rate, and by ln(start density)/rate. Where
@@ -146,6 +171,15 @@ class Scorer:
         limit = self._context.plan.work.jobs_per_day
         crowded = 0 if limit is None else sum(max(0, count - limit) for count in per_day.values())
         return crowded, len(per_day)
+
+    def _small_harvests(self, simulated: Simulation) -> float:
+        """Harvests, each by the share of the working volume that stays: a small one is as much work as a large one."""
+        benches = self._context.benches
+        return sum(
+            event.volume_ml / (benches[event.batch.vessel].vessel.fill_l * ML_PER_L)
+            for event in simulated.events
+            if event.kind == "reseed"
+        )
 
     def _idle_days(self, simulated: Simulation) -> int:
         """Days and vessels without a culture, from the first day to the last: nights are counted."""

@@ -15,8 +15,8 @@ from greenrota.rota.simulate.start import StartState
 
 # Batches that a search may simulate: so many rotas for each decision that is free, within bounds. A month of a shelf
 # takes about a second on a small computer, a rota that is held by the logbook next to nothing. Our choice.
-ROTAS_PER_DECISION = 75
-FEWEST_BATCHES, MOST_BATCHES = 200, 32_000
+ROTAS_PER_DECISION = 62
+FEWEST_BATCHES, MOST_BATCHES = 200, 27_000
 HUGE_BATCHES = 2_500  # a rota of more, some fifty vessels for a year, is not searched at all; our choice
 EXACT_BATCHES = 15_000  # simulated batches that trying everything may be expected to take; our choice
 EXACT_SLACK = (

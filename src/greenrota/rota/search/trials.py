@@ -8,6 +8,7 @@ from datetime import date
 from typing import NamedTuple
 
 from greenrota.rota.search.score import Score, Scorer
+from greenrota.rota.search.stands import Stands
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.events import HarvestChoice, first_starts
@@ -58,6 +59,7 @@ class Trials:
         self.previous = previous
         self.progress = progress
         self.scorer = Scorer(context, start_state, previous)
+        self.stands = Stands(context, self.scorer, start_state.as_of)
         self.spent = self.budget = self.limit = 0
         self.best = self._try(previous if first is None else first)
 
@@ -125,6 +127,12 @@ class Trials:
         return {
             batch: cycles[vessel_of(batch)].carry_overs for batch in at.simulated.keeps if batch not in held
         }
+
+
+def better(trials: Trials, at: Trial, decisions: Decisions) -> Trial:
+    """What the decisions lead to if that is better, else the rota as it is. Raises BudgetSpent."""
+    found = trials.weigh(decisions)
+    return found if found.score.total < at.score.total - BETTER else at
 
 
 def _movable(

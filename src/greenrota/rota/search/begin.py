@@ -1,0 +1,84 @@
+"""Begin: rotas from which the local search sets out: the best by simple rules, then ways to share out each starter.
+
+How a starter is shared out decides more than anything else, and can be judged only once the days fit: each way is
+compared with its first fillings early and the days of every vessel chosen together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date, timedelta
+from functools import partial
+
+from greenrota.rota.search.together import swept
+from greenrota.rota.search.trials import Trial, Trials
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.decisions import with_sharing, with_start
+from greenrota.rota.simulate.events import HarvestChoice
+from greenrota.rota.state.sharing import Sharing
+
+# Ways to share out a starter that are compared with their days chosen, those that are chosen once more; our choice.
+MOST_WAYS, RIVALS = 10, 3
+RIVAL_SHARE = 0.05  # of the best score, by which a rival may be worse to be followed further; our choice
+
+
+def rivals(trials: Trials) -> list[Trial]:
+    """The rotas to search from, the best first: more than one where a starter may be shared out in several ways."""
+    rules = (partial(_by_interval, trials.context), _first_day, _last_day)
+    begun = _best_first([trials.best, *(_by_rule(trials, rule) for rule in rules)])[0]
+    found = [] if trials.free_sharings(begun) else [swept(trials, _started_early(trials, begun), RIVALS)]
+    for source in trials.free_sharings(begun):
+        at = found[0] if found else begun
+        found = _shared_out(trials, at, trials.free_sharings(at).get(source, ())) or found
+    return [each for each in found if each.score.total <= (1.0 + RIVAL_SHARE) * found[0].score.total]
+
+
+def _shared_out(trials: Trials, at: Trial, ways: Sequence[Sharing]) -> list[Trial]:
+    """The best ways to share out a starter, each with its days chosen, the best first."""
+    early = [_started_early(trials, trials.weigh(with_sharing(at.decisions, way))) for way in ways]
+    sweep = trials.cost(at) * len(trials.context.benches)
+    most = max(1, min(MOST_WAYS, trials.limit // (2 * sweep)))
+    once = [swept(trials, each, 1) for each in _best_first(early)[:most]]
+    return _best_first([swept(trials, each, 2) for each in _best_first(once)[:RIVALS]])
+
+
+def _best_first(found: Sequence[Trial]) -> list[Trial]:
+    return sorted(found, key=lambda trial: trial.score.total)
+
+
+def _started_early(trials: Trials, at: Trial) -> Trial:
+    """The rota with every first filling from a starter on its first possible day.
+
+    By the rules of harvest days it is better to fill vessels on several days; the search finds days that are better.
+    """
+    decisions = at.decisions
+    for vessel, days in trials.free_starts(at).items():
+        if decisions.starts.get(vessel, days[0]) != days[0]:
+            decisions = with_start(decisions, vessel, days[0])[-1]
+    return at if decisions is at.decisions else trials.weigh(decisions)
+
+
+def _by_rule(trials: Trials, rule: Callable[[HarvestChoice], date]) -> Trial:
+    """A rota with every free harvest on the day that a rule picks: another place to search from."""
+    previous, found = trials.previous, trials.best
+    for _ in found.simulated.choices:
+        days = {choice.batch.id: rule(choice) for choice in trials.free_choices(found)}
+        if days.items() <= found.decisions.harvests.items():
+            break
+        found = trials.weigh(previous._replace(harvests={**previous.harvests, **days}))
+    return found
+
+
+def _by_interval(context: Context, choice: HarvestChoice) -> date:
+    """The first possible day once the usual interval of the vessel has passed, else the last possible day."""
+    batch = choice.batch
+    due = batch.started + timedelta(days=context.cycles[batch.vessel].days)
+    return next((day for day in choice.options if day >= due), choice.options[-1])
+
+
+def _first_day(choice: HarvestChoice) -> date:
+    return choice.options[0]
+
+
+def _last_day(choice: HarvestChoice) -> date:
+    return choice.options[-1]

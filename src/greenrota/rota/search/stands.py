@@ -1,0 +1,109 @@
+"""Stands: what it costs in score that a batch stands so many days, by what was kept of the one before.
+
+By this days are proposed; what they are worth in a rota is known from its simulation alone.
+"""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import NamedTuple
+
+from greenrota.culture.growth.broth import ML_PER_L, Broth, seawater
+from greenrota.rota.search.score import WEIGHTS, Scorer, unsure_days
+from greenrota.rota.simulate.context import Context
+from greenrota.rota.simulate.events import HarvestChoice
+from greenrota.rota.simulate.projection import READY_SHARE, Projection, project
+from greenrota.rota.state.bench import Bench
+from greenrota.rota.state.cycle import RIPE_SHARE
+
+MOST_AFTER = 6  # days after ripe on which a harvest is proposed; our choice
+EARLY_SHARE = (READY_SHARE + RIPE_SHARE) / 2.0  # of the ceiling, at a harvest before ripe
+NEVER = 10_000  # days after which no horizon ends
+
+
+class Stand(NamedTuple):
+    """When a batch is ready for a harvest, ripe and over-ripe, in days since it was opened.
+
+    `quarter_days`: by so much a quarter of cultures are ripe later, or earlier.
+    """
+
+    ready: int
+    ripe: int
+    over_ripe: int
+    quarter_days: float
+
+    def cost(self, days: int) -> float:
+        """What is added to the score by a harvest after so many days: early, over-ripe or unsure."""
+        early, over_ripe = self.ripe - days, days - self.over_ripe + 1
+        return (
+            WEIGHTS["early"] * max(0, early)
+            + WEIGHTS["over_ripe"] * max(0, over_ripe)
+            + WEIGHTS["unsure"] * unsure_days(early, over_ripe, self.quarter_days)
+        )
+
+
+class Way(NamedTuple):
+    """A usual harvest: the share of the working volume it keeps, what it yields, and how the next batch stands.
+
+    `share` is None where the plan pins it.
+    `costs` are those of the days after which the next one may well be harvested, by their number, in order.
+    """
+
+    share: float | None
+    volume_ml: float
+    effort: float
+    stand: Stand
+    costs: Mapping[int, float]
+
+
+class Stands:
+    """The stands of the batches of one context; usual ways are worked out once for each vessel."""
+
+    def __init__(self, context: Context, scorer: Scorer, on: date) -> None:
+        self._context, self._scorer, self._on = context, scorer, on
+        self._ways: dict[tuple[str, bool], tuple[Way, ...]] = {}
+
+    def of(self, choice: HarvestChoice) -> Stand | None:
+        """The stand of a batch as projected; None where it never gets ripe, or the plan pins the day."""
+        return self._stand(choice.batch.vessel, choice.projection, choice.batch.started)
+
+    def ways(self, vessel: str, early: bool) -> tuple[Way, ...]:
+        """The usual harvests of a vessel, one for each share that may be kept; `early`: before it is ripe."""
+        if (vessel, early) not in self._ways:
+            cycle = self._context.cycles[vessel]
+            shares = cycle.carry_overs or (cycle.keep_share,)
+            found = [self._way(vessel, share, early) for share in shares]
+            self._ways[vessel, early] = tuple(way for way in found if way is not None)
+        return self._ways[vessel, early]
+
+    def _way(self, vessel: str, share: float, early: bool) -> Way | None:
+        bench, cycle, on = self._context.benches[vessel], self._context.cycles[vessel], self._on
+        fill_l = bench.vessel.fill_l
+        grown_to = EARLY_SHARE if early else max(RIPE_SHARE, cycle.peak_share)
+        kept = harvested(bench, grown_to)._replace(volume_l=share * fill_l)
+        broth = bench.topped_up(kept, fill_l - kept.volume_l)
+        projection = project(bench, cycle, broth, on, on, False, self._context.open_days)
+        stand = self._stand(vessel, projection, on)
+        if stand is None:
+            return None
+        last = min(stand.over_ripe - 1, stand.ripe + MOST_AFTER)
+        costs = {days: stand.cost(days) for days in range(max(1, stand.ready), last + 1)}
+        volume_ml, effort = (fill_l - kept.volume_l) * ML_PER_L, WEIGHTS["small"] * share
+        return Way(share if cycle.carry_overs else None, volume_ml, effort, stand, costs)
+
+    def _stand(self, vessel: str, projection: Projection, opened: date) -> Stand | None:
+        ready, ripe, over_ripe = projection.ready_on, projection.ripe_on, projection.over_on
+        if ripe is None or projection.pinned_on is not None:
+            return None
+        return Stand(
+            ((ready or ripe) - opened).days,
+            (ripe - opened).days,
+            NEVER if over_ripe is None else (over_ripe - opened).days,
+            self._scorer.quarter_days(vessel, projection.growth_days),
+        )
+
+
+def harvested(bench: Bench, share: float) -> Broth:
+    """The broth of a vessel that is dosed as labelled, grown to a share of its ceiling."""
+    fill_l = bench.vessel.fill_l
+    dosed = bench.dosed(seawater(fill_l, bench.salinity_psu), fill_l)
+    return dosed._replace(density_per_ml=share * bench.ceiling_per_ml(dosed))
