@@ -43,8 +43,20 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
     >>> balance([100.0, 0.0, 0.0], [40.0, 40.0, 40.0], 1)
     Tally(short_days=1, short_ml=40.0, fed_ml=80.0, spoiled_ml=20.0, on_hand_ml=0.0)
     """
+    return balance_by_day(harvest_ml, ration_ml, keeps)[0]
+
+
+def balance_by_day(
+    harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int
+) -> tuple[Tally, list[float]]:
+    """As `balance`, and what is missing of the ration on each day, mL.
+
+    >>> balance_by_day([100.0, 0.0, 0.0], [40.0, 40.0, 40.0], 1)[1]
+    [0.0, 0.0, 40.0]
+    """
     come = gone = fed = spoiled = short = 0.0
     short_days = 0
+    lacking_ml = [0.0] * len(ration_ml)
     come_by_day = [0.0] * keeps + [0.0]  # what had come by the evening of each day, shifted by the shelf life
     remember = come_by_day.append
     for day, ration in enumerate(ration_ml):
@@ -61,29 +73,10 @@ def balance(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int)
         else:
             gone = come
             fed += left
-            lacking = ration - left
+            lacking = lacking_ml[day] = ration - left
             short += lacking
             short_days += lacking > SHORT_ML
-    return Tally(short_days, short, fed, spoiled, come - gone)
-
-
-def lacking_ml(harvest_ml: Sequence[float], ration_ml: Sequence[float], keeps: int) -> list[float]:
-    """What is missing of the ration on each day, mL, by the rule of `balance`, which gives their sum.
-
-    >>> lacking_ml([100.0, 0.0, 0.0], [40.0, 40.0, 40.0], 1)
-    [0.0, 0.0, 40.0]
-    """
-    come = gone = 0.0
-    come_by_day = [0.0] * keeps + [0.0]
-    lacking = []
-    for day, ration in enumerate(ration_ml):
-        gone = max(gone, come_by_day[day])
-        come += harvest_ml[day]
-        come_by_day.append(come)
-        fed = min(ration, come - gone)
-        gone += fed
-        lacking.append(ration - fed)
-    return lacking
+    return Tally(short_days, short, fed, spoiled, come - gone), lacking_ml
 
 
 class OnHand(NamedTuple):
@@ -160,7 +153,7 @@ class RationTally:
         Cells are converted by the density of a usual harvest. Near enough to choose days by.
         """
         harvest_ml, ration_ml, before = self._by_day(self._filled(harvests), through)
-        return lacking_ml(harvest_ml, ration_ml, self._keeps)[before:]
+        return balance_by_day(harvest_ml, ration_ml, self._keeps)[1][before:]
 
     def _filled(self, harvests: Sequence[HarvestBottle]) -> list[HarvestBottle]:
         """The bottles on hand, and those of a simulated state that are filled for the animals after them."""

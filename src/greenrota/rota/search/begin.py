@@ -17,8 +17,9 @@ from greenrota.rota.simulate.decisions import with_sharing, with_start
 from greenrota.rota.simulate.events import HarvestChoice
 from greenrota.rota.state.sharing import Sharing
 
-# Ways to share out a starter that are compared with their days chosen, those that are chosen once more; our choice.
+# Ways to share out a starter that are compared with their days chosen, and those that are followed up; our choice.
 MOST_WAYS, RIVALS = 10, 3
+SWEEPS = 3  # times that the days of every vessel are chosen, one of them for the comparison; our choice
 RIVAL_SHARE = 0.05  # of the best score, by which a rival may be worse to be followed further; our choice
 
 
@@ -26,7 +27,7 @@ def rivals(trials: Trials) -> list[Trial]:
     """The rotas to search from, the best first: more than one where a starter may be shared out in several ways."""
     rules = (partial(_by_interval, trials.context), _first_day, _last_day)
     begun = _best_first([trials.best, *(_by_rule(trials, rule) for rule in rules)])[0]
-    found = [] if trials.free_sharings(begun) else [swept(trials, _started_early(trials, begun), RIVALS)]
+    found = [] if trials.free_sharings(begun) else [swept(trials, _started_early(trials, begun), SWEEPS)]
     for source in trials.free_sharings(begun):
         at = found[0] if found else begun
         found = _shared_out(trials, at, trials.free_sharings(at).get(source, ())) or found
@@ -39,7 +40,7 @@ def _shared_out(trials: Trials, at: Trial, ways: Sequence[Sharing]) -> list[Tria
     sweep = trials.cost(at) * len(trials.context.benches)
     most = max(1, min(MOST_WAYS, trials.limit // (2 * sweep)))
     once = [swept(trials, each, 1) for each in _best_first(early)[:most]]
-    return _best_first([swept(trials, each, 2) for each in _best_first(once)[:RIVALS]])
+    return _best_first([swept(trials, each, SWEEPS - 1) for each in _best_first(once)[:RIVALS]])
 
 
 def _best_first(found: Sequence[Trial]) -> list[Trial]:

@@ -39,7 +39,10 @@ POINTS = {Kind.START: OPENING, Kind.RESTART: OPENING, Kind.TOPUP: TOPUPS, Kind.H
 
 
 def drawn(trials: Trials, at: Trial, dice: random.Random, variables: Sequence[Variable]) -> Decisions | None:
-    """The decisions of a rota with one of them, or a row of days of one vessel, made otherwise; None if in vain."""
+    """The decisions of a rota with one of them, a row of days or all harvests of one vessel made otherwise.
+
+    None if the draw is in vain.
+    """
     kind, name = dice.choices(variables, _weights(trials, at, variables))[0]
     if kind is Kind.HARVEST and dice.random() < PATH:
         decisions = with_days_chosen(trials, at, *vessel_and_number(name), dice)

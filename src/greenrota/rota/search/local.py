@@ -13,7 +13,7 @@ from typing import NoReturn
 from greenrota.rota.search.begin import rivals
 from greenrota.rota.search.draw import drawn
 from greenrota.rota.search.moves import decided, other_values, variables_of
-from greenrota.rota.search.together import with_days_chosen
+from greenrota.rota.search.together import chosen_in_turn
 from greenrota.rota.search.trials import BETTER, BudgetSpent, Trial, Trials, better
 
 MOST_IDLE = 1000  # draws of a decision that can be made in one way only, after which the search ends
@@ -86,10 +86,7 @@ def _changed_in_turn(trials: Trials, at: Trial, until: int) -> Trial:
     """All days of each vessel chosen together, then each decision by itself, until nothing is better for it."""
     while trials.spent < until:
         before = at
-        for batch in [choice.batch for choice in before.simulated.choices]:
-            chosen = with_days_chosen(trials, at, batch.vessel, batch.number)
-            if chosen is not None and trials.spent < until:
-                at = better(trials, at, chosen)
+        at = chosen_in_turn(trials, at, [choice.batch for choice in before.simulated.choices], until)
         if at is not before:
             continue
         for variable in variables_of(trials, before):

@@ -142,7 +142,7 @@ class Paths:
             found = True
             wanted_ml = min(missing_ml, lacking_ml[later] - before_ml)
             cost, _, share = cheapest
-            if wanted_ml > 0.0 and gain > 0.0:
+            if wanted_ml > 0.0:
                 cost, share = min(
                     [(c - gain * (v if v < wanted_ml else wanted_ml), s) for c, v, s in options]
                 )

@@ -79,7 +79,7 @@ class Stands:
         bench, cycle, on = self._context.benches[vessel], self._context.cycles[vessel], self._on
         fill_l = bench.vessel.fill_l
         grown_to = EARLY_SHARE if early else max(RIPE_SHARE, cycle.peak_share)
-        kept = harvested(bench, grown_to)._replace(volume_l=share * fill_l)
+        kept = _harvested(bench, grown_to)._replace(volume_l=share * fill_l)
         broth = bench.topped_up(kept, fill_l - kept.volume_l)
         projection = project(bench, cycle, broth, on, on, False, self._context.open_days)
         stand = self._stand(vessel, projection, on)
@@ -102,7 +102,7 @@ class Stands:
         )
 
 
-def harvested(bench: Bench, share: float) -> Broth:
+def _harvested(bench: Bench, share: float) -> Broth:
     """The broth of a vessel that is dosed as labelled, grown to a share of its ceiling."""
     fill_l = bench.vessel.fill_l
     dosed = bench.dosed(seawater(fill_l, bench.salinity_psu), fill_l)

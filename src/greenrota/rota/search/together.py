@@ -13,7 +13,7 @@ from greenrota.rota.search.path import Harvest, Paths
 from greenrota.rota.search.trials import Trial, Trials, better
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.events import HarvestChoice
-from greenrota.rota.state.state import batch_id
+from greenrota.rota.state.state import Batch, batch_id
 
 MOST_NOISE = 3.0  # in score, by which a day may be dearer at random; our choice, by trial
 
@@ -56,12 +56,24 @@ def swept(trials: Trials, at: Trial, times: int) -> Trial:
     """
     for _ in range(times):
         before = at
-        for batch in [choice.batch for choice in before.simulated.choices if choice.batch.reseeds == 0]:
-            chosen = with_days_chosen(trials, at, batch.vessel, batch.number)
-            if chosen is not None:
-                at = better(trials, at, chosen)
+        fresh = [choice.batch for choice in before.simulated.choices if choice.batch.reseeds == 0]
+        at = chosen_in_turn(trials, at, fresh, trials.limit)
         if at is before:
             break
+    return at
+
+
+def chosen_in_turn(trials: Trials, at: Trial, batches: Sequence[Batch], until: int) -> Trial:
+    """The rota with all days from each of some batches on chosen together where that is better, one after the other.
+
+    Ends once so many simulated batches are spent. Raises BudgetSpent.
+    """
+    for batch in batches:
+        if trials.spent >= until:
+            break
+        chosen = with_days_chosen(trials, at, batch.vessel, batch.number)
+        if chosen is not None:
+            at = better(trials, at, chosen)
     return at
 
 

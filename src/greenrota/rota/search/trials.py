@@ -5,10 +5,10 @@ The budget counts simulated batches, not seconds, so the same plan gives the sam
 
 from collections.abc import Callable, Mapping
 from datetime import date
-from typing import NamedTuple
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
 
 from greenrota.rota.search.score import Score, Scorer
-from greenrota.rota.search.stands import Stands
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import Decisions
 from greenrota.rota.simulate.events import HarvestChoice, first_starts
@@ -16,6 +16,9 @@ from greenrota.rota.simulate.simulation import Simulation, simulate
 from greenrota.rota.simulate.start import StartState
 from greenrota.rota.state.sharing import Sharing
 from greenrota.rota.state.state import vessel_of
+
+if TYPE_CHECKING:
+    from greenrota.rota.search.stands import Stands
 
 BETTER = 1e-9  # less is rounding
 
@@ -59,9 +62,15 @@ class Trials:
         self.previous = previous
         self.progress = progress
         self.scorer = Scorer(context, start_state, previous)
-        self.stands = Stands(context, self.scorer, start_state.as_of)
         self.spent = self.budget = self.limit = 0
         self.best = self._try(previous if first is None else first)
+
+    @cached_property
+    def stands(self) -> "Stands":
+        """What the batches of each vessel cost by how long they stand; loaded for a search only."""
+        from greenrota.rota.search.stands import Stands
+
+        return Stands(self.context, self.scorer, self.start_state.as_of)
 
     def give_budget(self, budget: int, limit: int | None = None) -> None:
         """Begin a new budget; `limit` is where it really ends, if not at the budget itself."""
