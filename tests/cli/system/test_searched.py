@@ -111,11 +111,28 @@ def test_the_oldest_are_forgotten(shelf: State, place: Path) -> None:
     assert (place / "of another kind").exists()
 
 
-@pytest.mark.skipif(sys.platform in ("win32", "darwin"), reason="these have folders of their own")
-def test_the_usual_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+@pytest.fixture
+def home(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     monkeypatch.delenv(searched.VARIABLE)
+    monkeypatch.setattr(Path, "home", lambda: tmp_path / "home")
+    return tmp_path / "home"
+
+
+def test_the_usual_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, home: Path) -> None:
+    monkeypatch.setattr(sys, "platform", "linux")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
     assert searched.folder() == tmp_path / "greenrota"
     monkeypatch.setenv("XDG_CACHE_HOME", "not/absolute")
-    monkeypatch.setenv("HOME", str(tmp_path / "home"))
-    assert searched.folder() == tmp_path / "home" / ".cache" / "greenrota"
+    assert searched.folder() == home / ".cache" / "greenrota"
+
+
+def test_two_systems_have_folders_of_their_own(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, home: Path
+) -> None:
+    monkeypatch.setattr(sys, "platform", "darwin")
+    assert searched.folder() == home / "Library" / "Caches" / "greenrota"
+    monkeypatch.setattr(sys, "platform", "win32")
+    monkeypatch.setenv("LOCALAPPDATA", str(tmp_path))
+    assert searched.folder() == tmp_path / "greenrota"
+    monkeypatch.delenv("LOCALAPPDATA")
+    assert searched.folder() == home / "AppData" / "Local" / "greenrota"
