@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from greenrota.rota.search.others import Others, others_of
 from greenrota.rota.search.path import Harvest, Paths
 from greenrota.rota.search.score import WEIGHTS
-from greenrota.rota.search.stands import Stand, Way
+from greenrota.rota.search.stands import Stand, Way, usual_of
 from greenrota.rota.search.together import with_days_chosen
 from greenrota.rota.search.trials import Trial, Trials
 from greenrota.rota.simulate.context import context_for
@@ -102,7 +102,7 @@ def paths_to(others: Others, day: int, early: bool, until: int) -> Iterator[tupl
 @given(calendars())
 def test_the_path_is_the_cheapest_of_all(others: Others) -> None:
     days = [day for day in range(1, 4) if others.is_open[day]]
-    paths = Paths((USUAL, EARLY), others)
+    paths = Paths([usual_of(each, RATION_ML) for each in (USUAL, EARLY)], others)
     paths.begin(FIRST, 0, days)
     found = paths.to_the_end()
     known = [
@@ -119,7 +119,7 @@ def test_the_path_is_the_cheapest_of_all(others: Others) -> None:
 def test_the_path_to_a_last_harvest_is_the_cheapest_of_all(others: Others, until: int) -> None:
     """A vessel that is emptied on a day: every path that comes to it, its last harvest with nothing kept."""
     days = [day for day in range(1, 4) if others.is_open[day]]
-    paths = Paths((USUAL, EARLY), others)
+    paths = Paths([usual_of(each, RATION_ML) for each in (USUAL, EARLY)], others)
     paths.begin(FIRST, 0, days)
     if until >= len(others.is_open):
         return

@@ -3,7 +3,8 @@
 By this days are proposed; what they are worth in a rota is known from its simulation alone.
 """
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
@@ -55,25 +56,68 @@ class Way(NamedTuple):
     costs: Mapping[int, float]
 
 
+class Option(NamedTuple):
+    """A share that may be kept at a harvest: what that costs if nobody wants the harvest, and how much it is, mL."""
+
+    cost: float
+    volume_ml: float
+    share: float | None
+
+
+class Gap(NamedTuple):
+    """A number of days after a harvest on which the next may follow: the options for which it is early, or ripe.
+
+    `cheapest` is the option that costs least while no ration is missing.
+    """
+
+    days: int
+    early: bool
+    options: Sequence[Option]
+    cheapest: Option
+
+
+class Usual(NamedTuple):
+    """The usual harvests of a vessel, and what may follow one of them, in order of days."""
+
+    ways: Sequence[Way]
+    gaps: Sequence[Gap]
+
+
+def usual_of(ways: Sequence[Way], ration_ml: float) -> Usual:
+    """The usual harvests of a vessel with what may follow them; `ration_ml` is what all animals get a day."""
+    spoiled = WEIGHTS["spoiled"] / ration_ml if ration_ml > 0.0 else 0.0
+    options: dict[tuple[int, bool], list[Option]] = defaultdict(list)
+    for way in ways:
+        for days, cost in way.costs.items():
+            whole = cost + way.effort + spoiled * way.volume_ml
+            options[days, days < way.stand.ripe].append(Option(whole, way.volume_ml, way.share))
+    return Usual(ways, [Gap(*key, options[key], min(options[key], key=_cost)) for key in sorted(options)])
+
+
+def _cost(option: Option) -> float:
+    return option.cost
+
+
 class Stands:
     """The stands of the batches of one context; usual ways are worked out once for each vessel."""
 
     def __init__(self, context: Context, scorer: Scorer, on: date) -> None:
         self._context, self._scorer, self._on = context, scorer, on
-        self._ways: dict[tuple[str, bool], tuple[Way, ...]] = {}
+        self._usual: dict[tuple[str, bool], Usual] = {}
 
     def of(self, choice: HarvestChoice) -> Stand | None:
         """The stand of a batch as projected; None where it never gets ripe, or the plan pins the day."""
         return self._stand(choice.batch.vessel, choice.projection, choice.batch.started)
 
-    def ways(self, vessel: str, early: bool) -> tuple[Way, ...]:
+    def usual(self, vessel: str, early: bool) -> Usual:
         """The usual harvests of a vessel, one for each share that may be kept; `early`: before it is ripe."""
-        if (vessel, early) not in self._ways:
+        if (vessel, early) not in self._usual:
             cycle = self._context.cycles[vessel]
             shares = cycle.carry_overs or (cycle.keep_share,)
             found = [self._way(vessel, share, early) for share in shares]
-            self._ways[vessel, early] = tuple(way for way in found if way is not None)
-        return self._ways[vessel, early]
+            ways = [way for way in found if way is not None]
+            self._usual[vessel, early] = usual_of(ways, self._scorer.ration_ml)
+        return self._usual[vessel, early]
 
     def _way(self, vessel: str, share: float, early: bool) -> Way | None:
         bench, cycle, on = self._context.benches[vessel], self._context.cycles[vessel], self._on

@@ -106,15 +106,12 @@ def _path(trials: Trials, stretch: Stretch, others: Others, as_of: date) -> list
     """
     first, last = stretch.choices[0], stretch.choices[-1]
     stand = trials.stands.of(first)
-    ways = (
-        trials.stands.ways(first.batch.vessel, early=False),
-        trials.stands.ways(first.batch.vessel, early=True),
-    )
-    if stand is None or not all(ways):
+    usual = [trials.stands.usual(first.batch.vessel, early) for early in (False, True)]
+    if stand is None or not all(each.ways for each in usual):
         return []
     opened, options = (first.batch.started - as_of).days, [(day - as_of).days for day in first.options]
 
-    paths = Paths(ways, others)
+    paths = Paths(usual, others)
     paths.begin(stand, opened, options)
     if stretch.emptied:
         return [] if last.taken is None else paths.to_a_last((last.taken - as_of).days)
