@@ -1,17 +1,20 @@
 """Begin: rotas from which the local search sets out: the best by simple rules, then ways to share out each starter.
 
 How a starter is shared out decides more than anything else, and can be judged only once the days fit: each way is
-compared with its first fillings early and the days of every vessel chosen together.
+compared with its first fillings early and the days of every vessel chosen together. The same holds of how a vessel
+begins: the days of its filling, top-ups and first harvest.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import random
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, timedelta
 from functools import partial
 
+from greenrota.rota.search.moves import Kind, Value, Variable, decided, other_values, variables_of
 from greenrota.rota.search.together import swept
-from greenrota.rota.search.trials import Trial, Trials
+from greenrota.rota.search.trials import BETTER, Trial, Trials
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import with_sharing, with_start
 from greenrota.rota.simulate.events import HarvestChoice
@@ -20,6 +23,8 @@ from greenrota.rota.state.sharing import Sharing
 # Ways to share out a starter that are compared with their days chosen, and those that are followed up; our choice.
 MOST_WAYS, RIVALS = 10, 3
 SWEEPS = 3  # times that the days of every vessel are chosen, one of them for the comparison; our choice
+HOPELESS = 0.1  # of the score, by which a rota may be worse to have its later days chosen anew; our choice
+FIRST_HARVEST_DAYS = 3  # by so many the first harvest of a vessel is moved then, at most; our choice
 RIVAL_SHARE = 0.05  # of the best score, by which a rival may be worse to be followed further; our choice
 
 
@@ -32,6 +37,41 @@ def rivals(trials: Trials) -> list[Trial]:
         at = found[0] if found else begun
         found = _shared_out(trials, at, trials.free_sharings(at).get(source, ())) or found
     return [each for each in found if each.score.total <= (1.0 + RIVAL_SHARE) * found[0].score.total]
+
+
+def begun_otherwise(trials: Trials, at: Trial, dice: random.Random, until: int) -> Trial:
+    """The rota with its vessels begun otherwise where that is better, until so many batches are spent.
+
+    One thing after the other, in random order, is decided otherwise and all later days are chosen anew: without that
+    it is nearly always worse, for the later days fit what was before. Raises BudgetSpent.
+    """
+    untried: list[tuple[Variable, Value]] | None = None
+    while trials.spent < until:
+        if untried is None:
+            untried = list(beginnings(trials, at))
+            dice.shuffle(untried)
+        if not untried:
+            break
+        variable, value = untried.pop()
+        found = trials.weigh(decided(at, *variable, value)[0])
+        if found.score.total <= (1.0 + HOPELESS) * at.score.total:
+            found = swept(trials, found, 1)
+        if found.score.total < at.score.total - BETTER:
+            at, untried = found, None
+    return at
+
+
+def beginnings(trials: Trials, at: Trial) -> Iterator[tuple[Variable, Value]]:
+    """Other days for fillings, top-ups and restarts; of the first harvest of each vessel near days, and what stays."""
+    firsts = {choice.batch.vessel: choice.batch.id for choice in reversed(at.simulated.choices)}.values()
+    for kind, name in variables_of(trials, at):
+        if kind in (Kind.START, Kind.RESTART, Kind.TOPUP) or (kind is Kind.KEEP and name in firsts):
+            yield from (((kind, name), value) for value in other_values(trials, at, kind, name))
+        elif kind is Kind.HARVEST and name in firsts:
+            taken = at.decisions.harvests.get(name)
+            for day in other_values(trials, at, kind, name):
+                if isinstance(day, date) and taken and abs((day - taken).days) <= FIRST_HARVEST_DAYS:
+                    yield (kind, name), day
 
 
 def _shared_out(trials: Trials, at: Trial, ways: Sequence[Sharing]) -> list[Trial]:

@@ -1,16 +1,17 @@
 """Local search: from several rotas change decisions at random, then go on from the best that is found.
 
-Simulated annealing: at first a rota that is worse may be kept, later less and less, so that the search leaves a rota
-from which no single change leads on. Deterministic: the random numbers have fixed seeds.
+First how the vessels begin is changed, each time with all later days chosen anew, for what it is worth shows only then.
+Simulated annealing follows: at first a rota that is worse may be kept, later less and less, so that the search leaves a
+rota from which no single change leads on. Deterministic: the random numbers have fixed seeds.
 """
 
 from __future__ import annotations
 
 import math
 import random
-from typing import NoReturn
+from contextlib import suppress
 
-from greenrota.rota.search.begin import rivals
+from greenrota.rota.search.begin import begun_otherwise, rivals
 from greenrota.rota.search.draw import drawn
 from greenrota.rota.search.moves import decided, other_values, variables_of
 from greenrota.rota.search.together import chosen_in_turn
@@ -18,7 +19,8 @@ from greenrota.rota.search.trials import BETTER, BudgetSpent, Trial, Trials, bet
 
 MOST_IDLE = 1000  # draws of a decision that can be made in one way only, after which the search ends
 SIDE_BY_SIDE = 0.6  # the part of the budget for ways that are followed side by side; our choice
-MOST_SIDE_BY_SIDE, LEAST_ROTAS = 3, 150  # such ways, and the rotas that one of several is to try; our choice
+MOST_SIDE_BY_SIDE, LEAST_ROTAS = 2, 150  # such ways, and the rotas that one of several is to try; our choice
+BEGUN = 0.3  # the part of the budget of a way for how the vessels begin; our choice, by trial
 IN_TURN = (
     0.1  # the part of the budget of a way that is left for changes in turn, after those at random; our choice
 )
@@ -29,24 +31,26 @@ HOT, HOT_SHARE, COLD_PART = 10.0, 0.01, 0.01
 WARM_PART = 0.3  # of that, once the best of several ways is gone on with; our choice
 
 
-def search_until_spent(trials: Trials) -> NoReturn:
-    """Follow the best rotas to begin with side by side, then the best that is found.
+def search_until_spent(trials: Trials) -> None:
+    """Follow the best rotas to begin with side by side, then the best that is found; it is `trials.best`."""
+    with suppress(BudgetSpent):
+        _search(trials, random.Random(0))
 
-    Ends by BudgetSpent only; what was found is `trials.best`.
-    """
+
+def _search(trials: Trials, dice: random.Random) -> None:
     begins = rivals(trials)
     begun, budget, ends = trials.spent, int(SIDE_BY_SIDE * (trials.limit - trials.spent)), []
     ways = max(1, min(MOST_SIDE_BY_SIDE, budget // (LEAST_ROTAS * trials.cost(begins[0]))))
     for n in range(ways):
         at = begins[n] if n < len(begins) else begins[0]
-        ends.append(_followed(trials, at, random.Random(n), begun + budget * (n + 1) // ways))
+        ends.append(_followed(trials, at, dice, begun + budget * (n + 1) // ways))
     best = min(ends, key=lambda trial: trial.score.total)
-    _followed(trials, best, random.Random(ways), trials.limit, WARM_PART)
-    raise BudgetSpent
+    _followed(trials, best, dice, trials.limit, WARM_PART)
 
 
 def _followed(trials: Trials, at: Trial, dice: random.Random, until: int, hot_part: float = 1.0) -> Trial:
-    """The best rota found from one until so many batches are spent: by changes at random, then in turn."""
+    """The best rota found from one until so many batches are spent: begun otherwise, then by changes, then in turn."""
+    at = begun_otherwise(trials, at, dice, trials.spent + int(BEGUN * (until - trials.spent)))
     last = until - int(IN_TURN * (until - trials.spent))
     best = _changed_at_random(trials, at, dice, last, hot_part)
     return _changed_in_turn(trials, best, until)

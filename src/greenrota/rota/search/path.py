@@ -97,7 +97,7 @@ class Paths:
         missing_ml, lacking_ml = self._others.wanted_ml(day, end), self._others.lacking_ml
         gain, before_ml = self._short + self._spoiled, lacking_ml[day]
         found = False
-        for days, early, options, (cost, _, share) in self._usual[was_early].gaps:
+        for days, early, options, cheapest in self._usual[was_early].gaps:
             later = day + days
             if later >= end:
                 break
@@ -105,6 +105,7 @@ class Paths:
                 continue
             found = True
             wanted_ml = min(missing_ml, lacking_ml[later] - before_ml)
+            cost, _, share = cheapest
             if wanted_ml > 0.0:
                 cost, share = min(
                     [(c - gain * (v if v < wanted_ml else wanted_ml), s) for c, v, s in options]
