@@ -2,7 +2,8 @@
 
 Run with the interpreter of an environment that has the package: `python tests/bench/long_search.py`; takes some
 twenty minutes. `alike` are eight shelves of vessels alike, `invented` eight that are drawn by chance; one of the
-names as argument measures that set alone. Ends with 1 where the median or the worst gap of a set is above our goal.
+names as argument measures that set alone. Ends with 1 where the median or the worst gap of all that were measured is
+above our goal.
 """
 
 from __future__ import annotations
@@ -62,8 +63,8 @@ def timed(plan: Plan, times: int) -> tuple[SearchResult, float]:
     return found, time.process_time() - begun
 
 
-def measured(name: str, plans: Sequence[Plan]) -> bool:
-    """Measure a set and print it; True if its gaps are within our goal."""
+def measured(name: str, plans: Sequence[Plan]) -> list[float]:
+    """The gaps of a set, measured and printed."""
     print(f"{name}\nvessels days work days    score  {TIMES} times     gap  seconds")
     gaps = []
     for plan in plans:
@@ -76,14 +77,16 @@ def measured(name: str, plans: Sequence[Plan]) -> bool:
             flush=True,
         )
     print(f"median {statistics.median(gaps):.1%}, worst {max(gaps):.1%}")
-    return statistics.median(gaps) <= MEDIAN_LIMIT and max(gaps) <= WORST_LIMIT
+    return gaps
 
 
 def main() -> int:
     """Measure, print, and say whether the goal is met."""
     wanted = sys.argv[1:] or ["alike", "invented"]
-    within = [measured(name, shelves()[name]) for name in wanted]
-    return 0 if all(within) else 1
+    gaps = [gap for name in wanted for gap in measured(name, shelves()[name])]
+    middle, worst = statistics.median(gaps), max(gaps)
+    print(f"all of them: median {middle:.1%}, worst {worst:.1%}")
+    return 0 if middle <= MEDIAN_LIMIT and worst <= WORST_LIMIT else 1
 
 
 if __name__ == "__main__":

@@ -8,9 +8,10 @@ from datetime import date
 import pytest
 from every_rota import home_plan
 
-from greenrota.rota.search.begin import FIRST_HARVEST_DAYS, beginnings, begun_otherwise, rivals
+from greenrota.rota.search.begin import FIRST_HARVEST_DAYS, beginnings, begun_otherwise, followers, rivals
 from greenrota.rota.search.local import search_until_spent
 from greenrota.rota.search.moves import Kind, decided, other_values, variables_of
+from greenrota.rota.search.together import chosen_in_turn
 from greenrota.rota.search.trials import BETTER, Trial, Trials, better
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.simulate.decisions import Decisions, with_sharing
@@ -68,6 +69,19 @@ def test_beginnings_are_the_days_of_fillings_and_what_is_near_the_first_harvest_
     taken = {(Kind.START, name, on) for name, on in at.decisions.starts.items()}
     assert starts - taken <= seen
     assert topups - {(Kind.TOPUP, name, on) for name, on in at.decisions.topups.items()} <= seen
+
+
+def test_a_harvest_that_is_changed_is_not_chosen_anew_and_taken_back() -> None:
+    trials = begun(4, 31)
+    at = rivals(trials)[0]
+    (kind, name), value = next(each for each in beginnings(trials, at) if each[0][0] is Kind.HARVEST)
+    changed = trials.weigh(decided(at, kind, name, value)[0])
+    vessel = name.removesuffix("/1")
+    firsts = {choice.batch.id for choice in changed.simulated.choices if choice.batch.number == 1}
+    assert {batch.id for batch in followers(changed, kind, name)} == firsts - {name} | {f"{vessel}/2"}
+    assert {batch.id for batch in followers(changed, Kind.START, vessel)} == firsts
+    found = chosen_in_turn(trials, changed, followers(changed, kind, name), trials.limit)
+    assert found.decisions.harvests[name] == value
 
 
 def test_vessels_begun_otherwise_lead_on_from_where_no_single_change_does() -> None:

@@ -4,6 +4,7 @@ Lengths are in score, as far as it hangs on this vessel alone while the others s
 """
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
@@ -97,7 +98,7 @@ class Paths:
         missing_ml, lacking_ml = self._others.wanted_ml(day, end), self._others.lacking_ml
         gain, before_ml = self._short + self._spoiled, lacking_ml[day]
         found = False
-        for days, early, options, cheapest in self._usual[was_early].gaps:
+        for days, early, volumes_ml, eaten, left in self._usual[was_early].gaps:
             later = day + days
             if later >= end:
                 break
@@ -105,11 +106,13 @@ class Paths:
                 continue
             found = True
             wanted_ml = min(missing_ml, lacking_ml[later] - before_ml)
-            cost, _, share = cheapest
+            cost, share = left[0]
             if wanted_ml > 0.0:
-                cost, share = min(
-                    [(c - gain * (v if v < wanted_ml else wanted_ml), s) for c, v, s in options]
-                )
+                n = bisect_left(volumes_ml, wanted_ml)
+                cost, share = left[n]
+                cost -= gain * wanted_ml
+                if eaten[n].cost < cost:
+                    cost, share = eaten[n]
             number, cost = 2 * later + early, so_far + cost + costs[later]
             if cost < known[number]:
                 known[number], before[number], shares[number] = cost, place, share

@@ -25,7 +25,7 @@ EXACT_SLACK = (
 
 # By how much a search of fifty times the budget had the better score, on sixteen shelves of 4 to 8 vessels and a month
 # or two: in the middle, and at most. Measured by `tests/bench/long_search.py` in November 2026.
-GAP_MIDDLE, GAP_MOST = 0.009, 0.027
+GAP_MIDDLE, GAP_MOST = 0.006, 0.025
 
 
 class SearchResult(NamedTuple):

@@ -3,9 +3,11 @@
 By this days are proposed; what they are worth in a rota is known from its simulation alone.
 """
 
+import math
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from itertools import accumulate
 from typing import NamedTuple
 
 from greenrota.culture.growth.broth import ML_PER_L, Broth, seawater
@@ -57,23 +59,24 @@ class Way(NamedTuple):
 
 
 class Option(NamedTuple):
-    """A share that may be kept at a harvest: what that costs if nobody wants the harvest, and how much it is, mL."""
+    """What a harvest adds to the score, and the share that is kept at it."""
 
     cost: float
-    volume_ml: float
     share: float | None
 
 
 class Gap(NamedTuple):
-    """A number of days after a harvest on which the next may follow: the options for which it is early, or ripe.
+    """A number of days after a harvest on which the next may follow, of a batch that is ripe then or `early`.
 
-    `cheapest` is the option that costs least while no ration is missing.
+    `volumes_ml` are those of the harvests before it, rising. If more is wanted than the first n of them yield,
+    `eaten[n]` is the cheapest of these, and `left[n]` the cheapest of the others as if nothing were wanted.
     """
 
     days: int
     early: bool
-    options: Sequence[Option]
-    cheapest: Option
+    volumes_ml: Sequence[float]
+    eaten: Sequence[Option]
+    left: Sequence[Option]
 
 
 class Usual(NamedTuple):
@@ -85,17 +88,33 @@ class Usual(NamedTuple):
 
 def usual_of(ways: Sequence[Way], ration_ml: float) -> Usual:
     """The usual harvests of a vessel with what may follow them; `ration_ml` is what all animals get a day."""
-    spoiled = WEIGHTS["spoiled"] / ration_ml if ration_ml > 0.0 else 0.0
-    options: dict[tuple[int, bool], list[Option]] = defaultdict(list)
+    per_ml = 1.0 / ration_ml if ration_ml > 0.0 else 0.0
+    spoiled, short = WEIGHTS["spoiled"] * per_ml, WEIGHTS["short"] * per_ml
+    yields: dict[tuple[int, bool], list[tuple[float, Option, Option]]] = defaultdict(list)
     for way in ways:
         for days, cost in way.costs.items():
-            whole = cost + way.effort + spoiled * way.volume_ml
-            options[days, days < way.stand.ripe].append(Option(whole, way.volume_ml, way.share))
-    return Usual(ways, [Gap(*key, options[key], min(options[key], key=_cost)) for key in sorted(options)])
+            eaten = Option(cost + way.effort - short * way.volume_ml, way.share)
+            left = Option(cost + way.effort + spoiled * way.volume_ml, way.share)
+            yields[days, days < way.stand.ripe].append((way.volume_ml, eaten, left))
+    return Usual(ways, [_gap(*key, sorted(yields[key], key=_volume)) for key in sorted(yields)])
+
+
+def _gap(days: int, early: bool, yields: Sequence[tuple[float, Option, Option]]) -> Gap:
+    volumes_ml, eaten, left = zip(*yields, strict=True)
+    return Gap(days, early, volumes_ml, list(_cheapest(eaten)), list(_cheapest(left[::-1]))[::-1])
+
+
+def _cheapest(options: Sequence[Option]) -> Iterator[Option]:
+    """The cheapest of the first 0, 1, 2, ... options."""
+    return accumulate(options, lambda one, other: min(one, other, key=_cost), initial=Option(math.inf, None))
 
 
 def _cost(option: Option) -> float:
     return option.cost
+
+
+def _volume(harvest: tuple[float, Option, Option]) -> float:
+    return harvest[0]
 
 
 class Stands:
