@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 
 import pytest
-from console import PAGES, TREE, Wanted, commands, refreshed
+from console import PAGES, TREE, Wanted, commands, refreshed, run
 
 _LINK = re.compile(r"\]\((?!https?:)(?P<file>[^)#\s]+)?(?:#(?P<heading>[^)\s]+))?\)")
 _PAGES = [page for page in (*PAGES, TREE / "DEVELOPERS.md") if page.name != "first-rotation.md"]
@@ -18,6 +18,13 @@ def _name(page: Path) -> str:
 def test_every_block_prints_what_the_page_shows(page: Path) -> None:
     text = page.read_text(encoding="utf-8")
     assert refreshed(text) == text, f"run: python tests/docs/console.py --write {_name(page)}"
+
+
+def test_no_page_shows_dates_that_were_found_before(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("GREENROTA_CACHE", str(tmp_path))
+    printed, status = run(f"greenrota tasks {TREE}/examples/shelf.toml")
+    assert status == 0 and "harvest" in printed
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize("page", [*PAGES, TREE / "DEVELOPERS.md"], ids=_name)
