@@ -99,9 +99,12 @@ def paths_to(others: Others, day: int, early: bool, until: int) -> Iterator[tupl
             yield cost + more, [Harvest(day, kept.share), *path]
 
 
-@given(calendars())
-def test_the_path_is_the_cheapest_of_all(others: Others) -> None:
-    days = [day for day in range(1, 4) if others.is_open[day]]
+FIRST_DAYS = st.sets(st.integers(1, 3), min_size=1)  # on the first it is early
+
+
+@given(calendars(), FIRST_DAYS)
+def test_the_path_is_the_cheapest_of_all(others: Others, first: set[int]) -> None:
+    days = [day for day in sorted(first) if others.is_open[day]]
     paths = Paths([usual_of(each, RATION_ML) for each in (USUAL, EARLY)], others)
     paths.begin(FIRST, 0, days)
     found = paths.to_the_end()
@@ -115,10 +118,12 @@ def test_the_path_is_the_cheapest_of_all(others: Others) -> None:
     assert found in best if known else not found
 
 
-@given(calendars(), st.integers(4, 12))
-def test_the_path_to_a_last_harvest_is_the_cheapest_of_all(others: Others, until: int) -> None:
+@given(calendars(), FIRST_DAYS, st.integers(4, 12))
+def test_the_path_to_a_last_harvest_is_the_cheapest_of_all(
+    others: Others, first: set[int], until: int
+) -> None:
     """A vessel that is emptied on a day: every path that comes to it, its last harvest with nothing kept."""
-    days = [day for day in range(1, 4) if others.is_open[day]]
+    days = [day for day in sorted(first) if others.is_open[day]]
     paths = Paths([usual_of(each, RATION_ML) for each in (USUAL, EARLY)], others)
     paths.begin(FIRST, 0, days)
     if until >= len(others.is_open):
@@ -131,6 +136,19 @@ def test_the_path_to_a_last_harvest_is_the_cheapest_of_all(others: Others, until
     }
     assert bool(found) == bool(known)
     assert not known or known[tuple(found)] == pytest.approx(min(known.values()))
+
+
+@pytest.mark.parametrize(("dear", "taken"), [(2, 3), (3, 2)])
+def test_the_first_harvest_is_on_the_day_that_costs_less_by_what_is_done_elsewhere(
+    dear: int, taken: int
+) -> None:
+    costs = [11.0 if day == dear else 0.0 for day in range(6)]
+    paths = Paths(
+        [usual_of(each, RATION_ML) for each in (USUAL, EARLY)],
+        Others([True] * 6, costs, [0.0] * 7, KEEPS_DAYS, RATION_ML),
+    )
+    paths.begin(FIRST, 0, [2, 3])
+    assert paths.to_the_end()[0].day == taken
 
 
 def begun(vessels: int = 4, days: int = 31, previous: Decisions = Decisions()) -> tuple[Trials, Trial]:  # noqa: B008 - frozen
