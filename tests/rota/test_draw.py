@@ -4,9 +4,11 @@ import random
 from collections import Counter
 from datetime import date, timedelta
 
+import pytest
 from every_rota import home_plan
 
 from greenrota.rota.ids import batch_and_number
+from greenrota.rota.search import draw
 from greenrota.rota.search.draw import drawn
 from greenrota.rota.search.moves import Kind, variables_of
 from greenrota.rota.search.trials import Trial, Trials
@@ -90,6 +92,18 @@ def test_near_harvest_days_are_drawn_more_often_than_far_ones() -> None:
         if len(moved) == 1:
             days[moved[0]] += 1
     assert days[1] > days[2] > days[4] > 0
+
+
+def test_days_that_are_chosen_together_are_not_always_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    trials, at = searched()
+    monkeypatch.setattr(draw, "PATH", 1.0)
+    first = next(each for each in trials.free_choices(at) if len(each.options) >= 5)
+    dice, found = random.Random(4), set()
+    for _ in range(20):
+        decisions = drawn(trials, at, dice, [(Kind.HARVEST, first.batch.id)])
+        assert decisions is not None
+        found.add(tuple(sorted(decisions.harvests.items())))
+    assert len(found) > 2
 
 
 def test_rows_of_days_are_moved_to_open_days() -> None:
