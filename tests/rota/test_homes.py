@@ -94,12 +94,12 @@ def test_a_thin_or_nearly_empty_place_is_no_home() -> None:
     broth = Broth(4.0, 36_000.0, 882.0, 36.0, 106.0, 26.0)
     batch = Batch("north/1", "north", "tetraselmis", 1, "starter:bought", START, 0)
 
-    def places(broth: Broth, bottle_ml: float) -> list[int]:
+    def places(broth: Broth, bottle_ml: float, light_h: float | None = None) -> list[int]:
         last = START + timedelta(days=3)
         shelf = state.copy()
         shelf.bottles["starter:bought"] = shelf.bottles["starter:bought"]._replace(volume_ml=bottle_ml)
         shelf.cultures["north"] = Culture(batch, broth, START)
-        intervals = (Interval(batch, START, last, broth),)
+        intervals = (Interval(batch, START, last, broth, light_h),)
         simulated = Simulation(START, last, (), intervals, (), shelf, (), {})
         return homes(simulated, StartState(shelf, START), benches(plan))["tetraselmis"]
 
@@ -109,7 +109,10 @@ def test_a_thin_or_nearly_empty_place_is_no_home() -> None:
     assert places(broth, 71.0) == [1, 1, 1, 1]
     # one that grows past the least density counts from then on
     late = places(broth._replace(density_per_ml=30_000.0), 71.0)
-    assert late[0] == 0 and late[-1] == 1
+    assert late[0] == 0 and late[1:] == [1, 1, 1]
+    # in 2 h of light instead of 14 it grows at a seventh of the rate
+    dark = places(broth._replace(density_per_ml=30_000.0), 71.0, light_h=2.0)
+    assert dark[:2] == [0, 0] and dark[-1] == 1
 
 
 def test_the_order_of_vessels_in_the_plan_changes_nothing() -> None:
