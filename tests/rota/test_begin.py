@@ -8,10 +8,10 @@ from datetime import date
 import pytest
 from every_rota import home_plan
 
-from greenrota.rota.search.begin import FIRST_HARVEST_DAYS, beginnings, begun_otherwise, followers, rivals
+from greenrota.rota.search.begin import FIRST_HARVEST_DAYS, beginnings, begun_otherwise, rivals
 from greenrota.rota.search.local import search_until_spent
 from greenrota.rota.search.moves import Kind, decided, other_values, variables_of
-from greenrota.rota.search.together import chosen_in_turn
+from greenrota.rota.search.together import chosen_in_turn, followers
 from greenrota.rota.search.trials import BETTER, Trial, Trials, better
 from greenrota.rota.simulate.context import context_for
 from greenrota.rota.simulate.decisions import Decisions, with_sharing
@@ -78,9 +78,9 @@ def test_a_harvest_that_is_changed_is_not_chosen_anew_and_taken_back() -> None:
     changed = trials.weigh(decided(at, kind, name, value)[0])
     vessel = name.removesuffix("/1")
     firsts = {choice.batch.id for choice in changed.simulated.choices if choice.batch.number == 1}
-    assert {batch.id for batch in followers(changed, kind, name)} == firsts - {name} | {f"{vessel}/2"}
-    assert {batch.id for batch in followers(changed, Kind.START, vessel)} == firsts
-    found = chosen_in_turn(trials, changed, followers(changed, kind, name), trials.limit)
+    assert {batch.id for batch in followers(changed, held=name)} == firsts - {name} | {f"{vessel}/2"}
+    assert {batch.id for batch in followers(changed)} == firsts
+    found = chosen_in_turn(trials, changed, followers(changed, held=name), trials.limit)
     assert found.decisions.harvests[name] == value
 
 

@@ -13,13 +13,12 @@ from datetime import date, timedelta
 from functools import partial
 
 from greenrota.rota.search.moves import Kind, Value, Variable, decided, other_values, variables_of
-from greenrota.rota.search.together import chosen_in_turn, swept
+from greenrota.rota.search.together import chosen_in_turn, followers, swept
 from greenrota.rota.search.trials import BETTER, Trial, Trials
 from greenrota.rota.simulate.context import Context
 from greenrota.rota.simulate.decisions import with_sharing, with_start
 from greenrota.rota.simulate.events import HarvestChoice
 from greenrota.rota.state.sharing import Sharing
-from greenrota.rota.state.state import Batch
 
 # Ways to share out a starter that are compared with their days chosen, and those that are followed up; our choice.
 MOST_WAYS, RIVALS = 10, 3
@@ -53,20 +52,14 @@ def begun_otherwise(trials: Trials, at: Trial, dice: random.Random, until: int) 
             dice.shuffle(untried)
         if not untried:
             break
-        variable, value = untried.pop()
-        found = trials.weigh(decided(at, *variable, value)[0])
+        (kind, name), value = untried.pop()
+        held = name if kind in (Kind.HARVEST, Kind.KEEP) else None  # or it would be taken back
+        found = trials.weigh(decided(at, kind, name, value)[0])
         if found.score.total <= (1.0 + HOPELESS) * at.score.total:
-            found = chosen_in_turn(trials, found, followers(found, *variable), trials.limit)
+            found = chosen_in_turn(trials, found, followers(found, held), trials.limit)
         if found.score.total < at.score.total - BETTER:
             at, untried = found, None
     return at
-
-
-def followers(at: Trial, kind: Kind, name: str) -> list[Batch]:
-    """The batches from which on all days are chosen anew once a thing is decided otherwise: a changed harvest stays."""
-    kept = name if kind in (Kind.HARVEST, Kind.KEEP) else None
-    batches = [choice.batch for choice in at.simulated.choices if choice.batch.id != kept]
-    return [batch for batch in batches if batch.reseeds == 0 or batch.parent == kept]
 
 
 def beginnings(trials: Trials, at: Trial) -> Iterator[tuple[Variable, Value]]:

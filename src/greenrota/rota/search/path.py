@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from greenrota.rota.search.others import Others
 from greenrota.rota.search.score import WEIGHTS
-from greenrota.rota.search.stands import Stand, Usual, Way
+from greenrota.rota.search.stands import Stand, Usual, Way, feed_costs
 
 
 class Harvest(NamedTuple):
@@ -31,8 +31,7 @@ class Paths:
     def __init__(self, usual: Sequence[Usual], others: Others) -> None:
         self._usual, self._others = usual, others
         self._end = len(others.is_open)
-        per_ml = 1.0 / others.ration_ml if others.ration_ml > 0.0 else 0.0
-        self._short, self._spoiled = WEIGHTS["short"] * per_ml, WEIGHTS["spoiled"] * per_ml
+        self._short, self._spoiled = feed_costs(others.ration_ml)
         self._costs = [math.inf] * (2 * self._end)
         self._before: list[int | None] = [None] * (2 * self._end)
         self._shares: list[float | None] = [None] * (2 * self._end)

@@ -86,10 +86,15 @@ class Usual(NamedTuple):
     gaps: Sequence[Gap]
 
 
+def feed_costs(ration_ml: float) -> tuple[float, float]:
+    """What a mL of feed that is missing adds to the score, and one that nobody eats; `ration_ml` as in `usual_of`."""
+    per_ml = 1.0 / ration_ml if ration_ml > 0.0 else 0.0
+    return WEIGHTS["short"] * per_ml, WEIGHTS["spoiled"] * per_ml
+
+
 def usual_of(ways: Sequence[Way], ration_ml: float) -> Usual:
     """The usual harvests of a vessel with what may follow them; `ration_ml` is what all animals get a day."""
-    per_ml = 1.0 / ration_ml if ration_ml > 0.0 else 0.0
-    spoiled, short = WEIGHTS["spoiled"] * per_ml, WEIGHTS["short"] * per_ml
+    short, spoiled = feed_costs(ration_ml)
     yields: dict[tuple[int, bool], list[tuple[float, Option, Option]]] = defaultdict(list)
     for way in ways:
         for days, cost in way.costs.items():

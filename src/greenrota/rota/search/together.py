@@ -56,11 +56,19 @@ def swept(trials: Trials, at: Trial, times: int) -> Trial:
     """
     for _ in range(times):
         before = at
-        fresh = [choice.batch for choice in before.simulated.choices if choice.batch.reseeds == 0]
-        at = chosen_in_turn(trials, at, fresh, trials.limit)
+        at = chosen_in_turn(trials, at, followers(at), trials.limit)
         if at is before:
             break
     return at
+
+
+def followers(at: Trial, held: str | None = None) -> list[Batch]:
+    """The batches from each of which on a vessel has its days chosen: all of every filling, but for one that is held.
+
+    The days of its vessel are chosen from the next one on.
+    """
+    batches = [choice.batch for choice in at.simulated.choices if choice.batch.id != held]
+    return [batch for batch in batches if batch.reseeds == 0 or batch.parent == held]
 
 
 def chosen_in_turn(trials: Trials, at: Trial, batches: Sequence[Batch], until: int) -> Trial:
